@@ -1,0 +1,94 @@
+"""The faces that carry current, and what they are made of.
+
+One rule serves apertures at the skin and faces between or across tissues: the permittivity of a face is the area mean of
+the complex permittivity over its plane, air counted as 1. Faces with less than a tenth of body carry nothing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.ground.constants import EPSILON_0_F_PER_M
+
+#: Share of a face that must be body for the face to carry current (measured best among the rules tried).
+LEAST_COVER = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentFaces:
+    """Faces that carry current, and their material at one frequency.
+
+    ``index`` (faces,) points into the flattened (3, nx+1, ny+1, nz+1) array of face components; ``permittivity``
+    (faces,) is complex and relative.
+    """
+
+    index: NDArray[np.int64]
+    permittivity: NDArray[np.complex128]
+    face_shape: tuple[int, int, int]
+    origin_m: tuple[float, float, float]
+    spacing_m: float
+    frequency_hz: float
+
+    @property
+    def contrast(self) -> NDArray[np.complex128]:
+        """M = 1 - 1/eps of every face, shape (faces,). Dimensionless."""
+        return 1 - 1 / self.permittivity
+
+    @property
+    def conductivity_s_per_m(self) -> NDArray[np.float64]:
+        """Effective conductivity of every face, shape (faces,). [S/m]"""
+        return -self.permittivity.imag * 2 * np.pi * self.frequency_hz * EPSILON_0_F_PER_M
+
+    def families(self) -> NDArray[np.int64]:
+        """Axis of the normal of every face, shape (faces,)."""
+        return self.index // int(np.prod(self.face_shape))
+
+    def centres_m(self) -> NDArray[np.float64]:
+        """Centres of the faces, shape (faces, 3). [m]"""
+        family, *voxel = np.unravel_index(self.index, (3, *self.face_shape))
+        centres = np.stack(voxel, axis=1) + 0.5
+        centres[np.arange(len(family)), family] -= 0.5
+        return np.asarray(self.origin_m) + self.spacing_m * centres
+
+
+def current_faces(
+    cover: tuple[NDArray[np.floating], ...],
+    permittivity: tuple[NDArray[np.complexfloating], ...],
+    *,
+    origin_m: tuple[float, float, float],
+    spacing_m: float,
+    frequency_hz: float,
+) -> CurrentFaces:
+    """Collect the faces that carry current.
+
+    Parameters
+    ----------
+    cover : 3 arrays, shapes (nx+1, ny, nz), (nx, ny+1, nz), (nx, ny, nz+1)
+        Share of each face that is body.
+    permittivity : 3 arrays of the same shapes
+        Area mean of the complex relative permittivity, air counted as 1.
+    origin_m : 3-tuple
+        Corner of the first voxel. [m]
+    spacing_m : float
+        Edge of a voxel. [m]
+    frequency_hz : float
+        Frequency at which the permittivity holds. [Hz]
+    """
+    nx, ny, nz = (cover[axis].shape[axis] - 1 for axis in range(3))
+    face_shape = (nx + 1, ny + 1, nz + 1)
+    all_cover = np.zeros((3, *face_shape))
+    all_permittivity = np.ones((3, *face_shape), dtype=np.complex128)
+    for axis, (part, eps) in enumerate(zip(cover, permittivity, strict=True)):
+        a, b, c = part.shape
+        all_cover[axis, :a, :b, :c] = part
+        all_permittivity[axis, :a, :b, :c] = eps
+    index = np.nonzero(all_cover.ravel() >= LEAST_COVER)[0]
+    return CurrentFaces(
+        index=index,
+        permittivity=all_permittivity.ravel()[index],
+        face_shape=face_shape,
+        origin_m=origin_m,
+        spacing_m=spacing_m,
+        frequency_hz=frequency_hz,
+    )

@@ -1,0 +1,199 @@
+"""The stage's answer about the body: what it does to every loop of the array, per ampere of loop current."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.bodies import Body, VoxelGrid
+from loopwright.fields.body.excitation import impressed_field_v_per_m
+from loopwright.fields.body.faces import CurrentFaces, current_faces
+from loopwright.fields.body.solver import (
+    VolumeProblem,
+    noise_resistance_ohm,
+    reaction_impedance_ohm,
+    reply_currents,
+    reply_magnetic_field_t,
+    volume_problem,
+)
+from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
+from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
+from loopwright.ground.progress import PieceStore, Progress
+
+#: Loops solved together and stored as one piece. Part of every piece's key, so that a resumed run meets the same pieces.
+LOOPS_TOGETHER = 4
+
+#: Changes whenever stored currents would no longer mean the same.
+_PIECE_FORMAT = "body currents 1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyReply:
+    """What one body does to an array of loops that carry uniform currents.
+
+    Attributes
+    ----------
+    frequency_hz : float
+        [Hz]
+    grid : VoxelGrid
+        Grid of the solution.
+    impedance_ohm : ndarray, shape (element, element)
+        Impedance that the body adds, per loop current; complex, symmetric to the error of the solution; its real part
+        also holds the change of radiated power. [ohm]
+    noise_resistance_ohm : ndarray, shape (element, element)
+        integral sigma E_i E_j* dV: Hermitian, the only part that makes noise. [ohm]
+    magnetic_field_t_per_a : ndarray, shape (element, component, x, y, z)
+        Total field at the voxel centres, zero where there is no body. [T/A]
+    products : ndarray, shape (element,)
+        Products with the operator that each loop took.
+    relative_residuals : ndarray, shape (element,)
+    unknowns : int
+        Faces that carry current.
+    """
+
+    frequency_hz: float
+    grid: VoxelGrid
+    impedance_ohm: NDArray[np.complex128]
+    noise_resistance_ohm: NDArray[np.complex128]
+    magnetic_field_t_per_a: NDArray[np.complex64]
+    products: NDArray[np.int64]
+    relative_residuals: NDArray[np.float64]
+    unknowns: int
+
+    @property
+    def asymmetry(self) -> float:
+        """Largest |Z_ij - Z_ji| / sqrt(|Z_ii Z_jj|): what the solution's tolerance leaves of reciprocity."""
+        size = np.sqrt(np.abs(np.diag(self.impedance_ohm)))
+        return float(np.max(np.abs(self.impedance_ohm - self.impedance_ohm.T) / np.outer(size, size)))
+
+
+def body_reply(
+    body: Body,
+    loops_m: Sequence[NDArray[np.float64]],
+    frequency_hz: float,
+    *,
+    relative_residual: float,
+    progress: Progress,
+    store: PieceStore,
+) -> BodyReply:
+    """Solve for the fields that uniform currents in every loop set up in the body.
+
+    Parameters
+    ----------
+    body : Body
+        Voxels, face fractions and tissues.
+    loops_m : sequence of ndarray, shape (vertices, 3)
+        Closed polygons, one for each element. [m]
+    frequency_hz : float
+        [Hz]
+    relative_residual : float
+        Tolerance of the iterative solution.
+    progress : Progress
+        Told of every batch.
+    store : PieceStore
+        Finished batches are kept here and found again.
+
+    Raises
+    ------
+    NotConvergedError
+        When the iteration stops short of its tolerance.
+
+    Notes
+    -----
+    Loops carry their own current uniformly, without charges: good while the element is broken by enough capacitors.
+    """
+    faces = faces_of(body, frequency_hz)
+    problem = volume_problem(faces)
+    impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
+    currents, products, residuals = _currents(problem, impressed, loops_m, relative_residual, progress, store)
+    wide = currents.astype(np.complex128)
+    return BodyReply(
+        frequency_hz=frequency_hz,
+        grid=body.grid,
+        impedance_ohm=reaction_impedance_ohm(problem, impressed.astype(np.complex128), wide),
+        noise_resistance_ohm=noise_resistance_ohm(problem, wide),
+        magnetic_field_t_per_a=_total_magnetic_field(problem, body, currents, loops_m),
+        products=products,
+        relative_residuals=residuals,
+        unknowns=len(faces.index),
+    )
+
+
+def faces_of(body: Body, frequency_hz: float) -> CurrentFaces:
+    """Current faces of a body at one frequency. [Hz]"""
+    return current_faces(
+        body.face_cover(),
+        body.face_permittivity(frequency_hz),
+        origin_m=body.grid.origin_m,
+        spacing_m=body.grid.spacing_m,
+        frequency_hz=frequency_hz,
+    )
+
+
+def _currents(
+    problem: VolumeProblem,
+    impressed: NDArray[np.complex64],
+    loops_m: Sequence[NDArray[np.float64]],
+    relative_residual: float,
+    progress: Progress,
+    store: PieceStore,
+) -> tuple[NDArray[np.complex64], NDArray[np.int64], NDArray[np.float64]]:
+    """Currents of all loops, batch by batch, from the store where it has them."""
+    operator = _operator_key(problem, relative_residual)
+    progress.begin("fields in the body", len(loops_m))
+    currents, products, residuals = [], [], []
+    for start in range(0, len(loops_m), LOOPS_TOGETHER):
+        batch = slice(start, start + LOOPS_TOGETHER)
+        key = _digest(operator, *(np.ascontiguousarray(loop).tobytes() for loop in loops_m[batch]))
+        piece = store.load(key)
+        if piece is None:
+            solution = reply_currents(
+                problem, impressed[batch], relative_residual=relative_residual, on_product=lambda _count: None
+            )
+            piece = {
+                "currents_v_per_m": solution.solutions,
+                "products": solution.products,
+                "relative_residuals": solution.relative_residuals,
+            }
+            store.save(key, piece)
+        currents.append(piece["currents_v_per_m"])
+        products.append(piece["products"])
+        residuals.append(piece["relative_residuals"])
+        progress.advance(len(loops_m[batch]))
+    return np.concatenate(currents), np.concatenate(products), np.concatenate(residuals)
+
+
+def _operator_key(problem: VolumeProblem, relative_residual: float) -> bytes:
+    """Digest of everything that the operator and the tolerance depend on."""
+    faces = problem.faces
+    numbers = np.array([*faces.origin_m, faces.spacing_m, faces.frequency_hz, relative_residual])
+    parts = (faces.index.tobytes(), faces.permittivity.tobytes(), np.array(faces.face_shape).tobytes())
+    return _digest(_PIECE_FORMAT.encode(), numbers.tobytes(), *parts).encode()
+
+
+def _digest(*parts: bytes) -> str:
+    digest = hashlib.sha256()
+    for part in parts:
+        digest.update(len(part).to_bytes(8, "little"))
+        digest.update(part)
+    return digest.hexdigest()
+
+
+def _total_magnetic_field(
+    problem: VolumeProblem,
+    body: Body,
+    currents: NDArray[np.complex64],
+    loops_m: Sequence[NDArray[np.float64]],
+) -> NDArray[np.complex64]:
+    """Field of the loops and of the body's currents at the centres of voxels that hold body."""
+    inside = body.voxel_cover() > 0
+    wavenumber = 2 * np.pi * problem.faces.frequency_hz / SPEED_OF_LIGHT_M_PER_S
+    total = np.zeros((len(loops_m), 3, *body.grid.shape), dtype=np.complex64)
+    centres = body.grid.centres_m()[inside]
+    for element, vertices in enumerate(loops_m):
+        reply = reply_magnetic_field_t(problem, currents[element : element + 1])[0]
+        incident = magnetic_field_t_per_a(centres, vertices, wavenumber)
+        total[element][:, inside] = reply[:, inside] + incident.T
+    return total

@@ -1,0 +1,61 @@
+"""The errors that loopwright raises on purpose.
+
+The tree::
+
+    LoopwrightError
+    |-- BriefError            the brief cannot be read; carries every complaint at once
+    |-- OutsideModelError     a model was asked for something it cannot tell
+    |-- NotConvergedError     an iterative solution stopped short of its tolerance
+    |-- StoreError            a piece of a finished computation cannot be read or written
+    `-- RunDirectoryError     the place for the results cannot be used
+"""
+
+from dataclasses import dataclass
+
+
+class LoopwrightError(Exception):
+    """Base of every error that is meant for the user."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complaint:
+    """One thing that is wrong with a file, where it stands, and what would put it right."""
+
+    file: str
+    line: int
+    field: str
+    found: str
+    allowed: str
+    remedy: str
+
+    def __str__(self) -> str:
+        """Tell the complaint as the command line prints it."""
+        return (
+            f"{self.file}:{self.line}: {self.field} = {self.found}\n"
+            f"  allowed: {self.allowed}\n"
+            f"  remedy:  {self.remedy}"
+        )
+
+
+class BriefError(LoopwrightError):
+    """The brief cannot be carried out as written; every complaint is told at once."""
+
+    def __init__(self, complaints: tuple[Complaint, ...]) -> None:
+        self.complaints = complaints
+        super().__init__("\n".join(str(complaint) for complaint in complaints))
+
+
+class OutsideModelError(LoopwrightError, ValueError):
+    """A model was asked for something outside its validity."""
+
+
+class NotConvergedError(LoopwrightError):
+    """An iterative solution stopped before it reached its tolerance."""
+
+
+class StoreError(LoopwrightError):
+    """A stored piece cannot be read or written."""
+
+
+class RunDirectoryError(LoopwrightError):
+    """The directory for the results cannot be used."""
