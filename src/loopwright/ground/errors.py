@@ -31,9 +31,7 @@ class Complaint:
     def __str__(self) -> str:
         """Tell the complaint as the command line prints it."""
         return (
-            f"{self.file}:{self.line}: {self.field} = {self.found}\n"
-            f"  allowed: {self.allowed}\n"
-            f"  remedy:  {self.remedy}"
+            f"{self.file}:{self.line}: {self.field} = {self.found}\n  allowed: {self.allowed}\n  remedy:  {self.remedy}"
         )
 
 

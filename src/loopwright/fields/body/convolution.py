@@ -154,15 +154,21 @@ def reply_multiplier(spectrum: Array, kernel: SpectralKernel, columns: slice) ->
 
 
 def curl_multiplier(spectrum: Array, kernel: SpectralKernel, columns: slice) -> Array:
-    """Curl of S, averaged from the edges to the voxel centres, in Fourier space."""
+    """Curl of S, brought from the edges to the voxel centres to fourth order, in Fourier space."""
     dx, dy, dz = kernel.forward
     h = kernel.spacing_m
     differences = (dx, dy[columns], dz)
     xp = array_api_compat.array_namespace(spectrum)
     potential = kernel.scalar[:, columns, :] * spectrum
     to_centre = [1 + h * d / 2 for d in differences]  # mean of a face and the next
-    central = [-xp.conj(d) * m for d, m in zip(differences, to_centre, strict=True)]  # two-voxel difference at the centre
+    central = [
+        -xp.conj(d) * m for d, m in zip(differences, to_centre, strict=True)
+    ]  # two-voxel difference at the centre
+    # undo what averaging and differencing take off a smooth field, to the order h^2
+    sharpen = [xp.abs(d) ** 2 * h**2 for d in differences]
     curl = xp.empty_like(spectrum)
     for a, b, c in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
-        curl[a] = central[b] * to_centre[c] * potential[c] - central[c] * to_centre[b] * potential[b]
+        first = central[b] * to_centre[c] * (1 + sharpen[b] / 6 + sharpen[c] / 8)
+        second = central[c] * to_centre[b] * (1 + sharpen[c] / 6 + sharpen[b] / 8)
+        curl[a] = first * potential[c] - second * potential[b]
     return curl

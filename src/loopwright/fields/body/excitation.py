@@ -1,5 +1,7 @@
 """Electric field that uniform loop currents impress on the voxel faces."""
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -8,7 +10,8 @@ from loopwright.fields.wires.filament_fields import vector_potential_component
 from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 # Within so many voxels of a wire the field varies over a face: it is averaged over the face.
-_NEAR_IN_VOXELS = 2.0
+_NEAR_IN_VOXELS = 1.0
+_AXES: tuple[Literal[0], Literal[1], Literal[2]] = (0, 1, 2)
 _FACE_NODES, _FACE_WEIGHTS = np.polynomial.legendre.leggauss(3)
 
 
@@ -33,7 +36,7 @@ def impressed_field_v_per_m(faces: CurrentFaces, vertices_m: NDArray[np.float64]
     families = faces.families()
     near = _distance_to_polygon_m(centres, vertices_m) < _NEAR_IN_VOXELS * faces.spacing_m
     potential = np.empty(len(centres), dtype=np.complex128)
-    for axis in range(3):
+    for axis in _AXES:
         plain = (families == axis) & ~near
         potential[plain] = vector_potential_component(centres[plain], vertices_m, wavenumber, axis)
         close = (families == axis) & near
@@ -43,11 +46,15 @@ def impressed_field_v_per_m(faces: CurrentFaces, vertices_m: NDArray[np.float64]
 
 
 def _face_mean(
-    centres_m: NDArray[np.float64], vertices_m: NDArray[np.float64], wavenumber_per_m: float, axis: int, spacing_m: float
+    centres_m: NDArray[np.float64],
+    vertices_m: NDArray[np.float64],
+    wavenumber_per_m: float,
+    axis: Literal[0, 1, 2],
+    spacing_m: float,
 ) -> NDArray[np.complex128]:
     """Mean of the potential's normal component over square faces, by a three-by-three Gauss rule."""
     mean = np.zeros(len(centres_m), dtype=np.complex128)
-    first, second = (other for other in range(3) if other != axis)
+    first, second = (other for other in _AXES if other != axis)
     for u, weight_u in zip(_FACE_NODES, _FACE_WEIGHTS, strict=True):
         for v, weight_v in zip(_FACE_NODES, _FACE_WEIGHTS, strict=True):
             points = centres_m.copy()

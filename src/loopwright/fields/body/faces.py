@@ -1,7 +1,7 @@
 """The faces that carry current, and what they are made of.
 
-One rule serves apertures at the skin and faces between or across tissues: the permittivity of a face is the area mean of
-the complex permittivity over its plane, air counted as 1. Faces with less than a tenth of body carry nothing.
+One rule serves apertures at the skin and faces between or across tissues: the permittivity of a face is the area mean
+of the complex permittivity over its plane, air counted as 1. Faces with less than a tenth of body carry nothing.
 """
 
 from dataclasses import dataclass

@@ -91,7 +91,7 @@ def gmres(
         _arnoldi_step(product, space, hessenberg, active, step, xp)
         on_product(int(active.size))
         products[active] += 1
-        for row in active:
+        for row in active.tolist():
             coefficients[row], residuals[row] = _least_squares(hessenberg[row, : step + 2, : step + 1])
         active = active[residuals[active] > relative_residual]
     solutions = xp.zeros_like(right_hand_sides)
@@ -113,7 +113,7 @@ def _arnoldi_step(
     """Extend the space of every active row by one vector."""
     whole = active.size == space.shape[0]
     image = product(space[:, step] if whole else space[active, step], active)
-    for position, row in enumerate(active):
+    for position, row in enumerate(active.tolist()):
         known = space[row : row + 1, : step + 1]
         before = float(_row_norms(image[position : position + 1], xp)[0])
         fresh, overlaps = _orthogonalise(known, image[position : position + 1], xp)
@@ -132,7 +132,7 @@ def _least_squares(hessenberg: NDArray[np.complex128]) -> tuple[NDArray[np.compl
     target = np.zeros(hessenberg.shape[0], dtype=np.complex128)
     target[0] = 1.0
     y = np.linalg.lstsq(hessenberg, target, rcond=None)[0]
-    return y, float(np.linalg.norm(hessenberg @ y - target))
+    return np.asarray(y, dtype=np.complex128), float(np.linalg.norm(hessenberg @ y - target))
 
 
 def _to_host(array: Array) -> NDArray[Any]:

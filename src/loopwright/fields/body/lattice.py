@@ -1,7 +1,7 @@
 """The lattice Green function of the seven-point Laplacian.
 
-With this function the staggered divergence and gradient invert the discrete Laplacian exactly, so that a current without
-divergence meets no charge term at all: the property on which the body solver's accuracy in good conductors rests.
+With this function the staggered divergence and gradient invert the discrete Laplacian exactly, so that a current
+without divergence meets no charge term at all: the property on which the solver's accuracy in good conductors rests.
 """
 
 import numpy as np
@@ -43,8 +43,8 @@ def lattice_green_function(extent: tuple[int, int, int]) -> NDArray[np.float64]:
 
     Notes
     -----
-    G = \int_0^\infty e^{-6t} I_l(2t) I_m(2t) I_n(2t) dt, by Gauss quadrature in log t up to 1e7 with the analytic tail of
-    (4 pi t)^{-3/2}. Good to about 1e-9 for offsets up to a few hundred.
+    G = \int_0^\infty e^{-6t} I_l(2t) I_m(2t) I_n(2t) dt, by Gauss quadrature in log t up to 1e7 with the analytic
+    tail of (4 pi t)^{-3/2}. Good to about 1e-9 for offsets up to a few hundred.
 
     References
     ----------

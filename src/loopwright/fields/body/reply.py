@@ -22,7 +22,7 @@ from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 from loopwright.ground.progress import PieceStore, Progress
 
-#: Loops solved together and stored as one piece. Part of every piece's key, so that a resumed run meets the same pieces.
+#: Loops solved together and stored as one piece; fixed, so that a resumed run meets the same pieces.
 LOOPS_TOGETHER = 4
 
 #: Changes whenever stored currents would no longer mean the same.
@@ -72,7 +72,6 @@ class BodyReply:
 def body_reply(
     body: Body,
     loops_m: Sequence[NDArray[np.float64]],
-    frequency_hz: float,
     *,
     relative_residual: float,
     progress: Progress,
@@ -83,11 +82,9 @@ def body_reply(
     Parameters
     ----------
     body : Body
-        Voxels, face fractions and tissues.
+        Voxels, face fractions and tissues, at their frequency.
     loops_m : sequence of ndarray, shape (vertices, 3)
         Closed polygons, one for each element. [m]
-    frequency_hz : float
-        [Hz]
     relative_residual : float
         Tolerance of the iterative solution.
     progress : Progress
@@ -104,13 +101,13 @@ def body_reply(
     -----
     Loops carry their own current uniformly, without charges: good while the element is broken by enough capacitors.
     """
-    faces = faces_of(body, frequency_hz)
+    faces = faces_of(body)
     problem = volume_problem(faces)
     impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
     currents, products, residuals = _currents(problem, impressed, loops_m, relative_residual, progress, store)
     wide = currents.astype(np.complex128)
     return BodyReply(
-        frequency_hz=frequency_hz,
+        frequency_hz=body.frequency_hz,
         grid=body.grid,
         impedance_ohm=reaction_impedance_ohm(problem, impressed.astype(np.complex128), wide),
         noise_resistance_ohm=noise_resistance_ohm(problem, wide),
@@ -121,14 +118,14 @@ def body_reply(
     )
 
 
-def faces_of(body: Body, frequency_hz: float) -> CurrentFaces:
-    """Current faces of a body at one frequency. [Hz]"""
+def faces_of(body: Body) -> CurrentFaces:
+    """Current faces of a body at the frequency at which it was placed."""
     return current_faces(
         body.face_cover(),
-        body.face_permittivity(frequency_hz),
+        body.face_permittivity(body.frequency_hz),
         origin_m=body.grid.origin_m,
         spacing_m=body.grid.spacing_m,
-        frequency_hz=frequency_hz,
+        frequency_hz=body.frequency_hz,
     )
 
 
@@ -191,7 +188,7 @@ def _total_magnetic_field(
     inside = body.voxel_cover() > 0
     wavenumber = 2 * np.pi * problem.faces.frequency_hz / SPEED_OF_LIGHT_M_PER_S
     total = np.zeros((len(loops_m), 3, *body.grid.shape), dtype=np.complex64)
-    centres = body.grid.centres_m()[inside]
+    centres = body.grid.centre_points_m()[inside]
     for element, vertices in enumerate(loops_m):
         reply = reply_magnetic_field_t(problem, currents[element : element + 1])[0]
         incident = magnetic_field_t_per_a(centres, vertices, wavenumber)

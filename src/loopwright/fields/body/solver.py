@@ -151,9 +151,7 @@ def noise_resistance_ohm(problem: VolumeProblem, currents: Array) -> NDArray[np.
     return np.asarray((fields * weights) @ xp.conj(fields).T)
 
 
-def reaction_impedance_ohm(
-    problem: VolumeProblem, impressed_v_per_m: Array, currents: Array
-) -> NDArray[np.complex128]:
+def reaction_impedance_ohm(problem: VolumeProblem, impressed_v_per_m: Array, currents: Array) -> NDArray[np.complex128]:
     """Impedance that the body adds between the sources of the fields, Z_ij = -int E_inc,i . J_j dV. [ohm]
 
     Its real part also holds the change of radiated power. Not symmetrised: what asymmetry is left tells the error.

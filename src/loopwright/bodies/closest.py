@@ -1,0 +1,50 @@
+"""The closest point of an ellipse or ellipsoid, from which depth under the skin follows."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+
+#: Halvings of the bracket: enough to exhaust double precision.
+_HALVINGS = 70
+
+
+def closest_on_ellipsoid_m(points_m: Real, semi_axes_m: tuple[float, ...]) -> Real:
+    """Closest points of the surface sum (x_i / a_i)^2 = 1, axes along the coordinates, centre at the origin.
+
+    Parameters
+    ----------
+    points_m : ndarray, shape (n, d)
+        Points inside or outside, in two or three dimensions. [m]
+    semi_axes_m : tuple of d floats
+        Semi-axes a_i. [m]
+
+    Returns
+    -------
+    ndarray, shape (n, d)
+        Points of the surface. [m]
+
+    Notes
+    -----
+    The closest point is q_i = a_i^2 x_i / (t + a_i^2), where t is the greatest root of the equation
+    sum (a_i x_i / (t + a_i^2))^2 = 1, found by bisection (common practice). A coordinate that is zero is moved by 1e-12
+    of its semi-axis, so that points on the axes, the centre included, get one of their several closest points.
+    """
+    a = np.asarray(semi_axes_m)
+    x = np.where(np.abs(points_m) < 1e-12 * a, 1e-12 * a, np.abs(points_m))
+    low = np.max(a * x - a * a, axis=1)  # one term alone reaches 1 here, so the sum is at least 1
+    high = np.linalg.norm(a * x, axis=1) - np.min(a) ** 2  # the sum is at most 1 here
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        outside = np.sum((a * x / (middle[:, None] + a * a)) ** 2, axis=1) > 1
+        low, high = np.where(outside, middle, low), np.where(outside, high, middle)
+    closest = a * a * x / (high[:, None] + a * a)
+    on_surface = closest / np.linalg.norm(closest / a, axis=1, keepdims=True)
+    return np.asarray(np.where(np.signbit(points_m), -on_surface, on_surface))
+
+
+def depth_in_ellipsoid_m(points_m: Real, semi_axes_m: tuple[float, ...]) -> Real:
+    """Distance of points (n, d) [m] to the surface, positive inside and negative outside; shape (n,). [m]"""
+    distance = np.linalg.norm(points_m - closest_on_ellipsoid_m(points_m, semi_axes_m), axis=1)
+    inside = np.sum((points_m / np.asarray(semi_axes_m)) ** 2, axis=1) < 1
+    return np.asarray(np.where(inside, distance, -distance))

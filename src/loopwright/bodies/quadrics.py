@@ -1,0 +1,158 @@
+"""The two shapes that bodies are built from: ellipsoids, also cut by axis-parallel planes, and elliptic columns.
+
+Both are convex. Each tells whether a point is inside, a bound of the distance to its surface, and how much of every
+face and voxel of a grid it fills, in closed form.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf, pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.bodies.corners import ball_corner_volume, disc_corner_area
+
+Real = NDArray[np.float64]
+Triple = tuple[float, float, float]
+
+_NO_LOWER: Triple = (-inf, -inf, -inf)
+_NO_UPPER: Triple = (inf, inf, inf)
+
+#: A cut plane on a face plane of the grid leaves that face empty: no current crosses the end of a body.
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ellipsoid:
+    """An ellipsoid with axes along x, y, z; what lies outside the box from ``lower_m`` to ``upper_m`` is cut away."""
+
+    semi_axes_m: Triple
+    centre_m: Triple = (0.0, 0.0, 0.0)
+    lower_m: Triple = _NO_LOWER
+    upper_m: Triple = _NO_UPPER
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume of what is left by the cuts. [m^3]"""
+        nodes = [self._scaled(np.array([-inf, inf]), axis) for axis in range(3)]
+        return float(_cell_measure(ball_corner_volume(*np.ix_(*nodes))).item() * np.prod(self.semi_axes_m))
+
+    @property
+    def extent_m(self) -> Triple:
+        """Half the size of the smallest box about the origin that holds it, cuts ignored. [m]"""
+        x, y, z = (abs(c) + a for c, a in zip(self.centre_m, self.semi_axes_m, strict=True))
+        return (x, y, z)
+
+    def contains(self, points_m: Real) -> NDArray[np.bool_]:
+        """Whether points (n, 3) [m] are inside; shape (n,)."""
+        in_box = np.all((points_m >= self.lower_m) & (points_m < self.upper_m), axis=1)
+        return np.asarray((self._radius(points_m) < 1) & in_box)
+
+    def clearance_m(self, points_m: Real) -> Real:
+        """Lower bound of the distance from points (n, 3) [m] to the surface; shape (n,). [m]
+
+        Exact for an uncut sphere: scaling to the unit ball stretches no distance by more than 1/(least semi-axis).
+        """
+        to_quadric = (self._radius(points_m) - 1) * min(self.semi_axes_m)
+        to_box = np.max(np.maximum(np.asarray(self.lower_m) - points_m, points_m - np.asarray(self.upper_m)), axis=1)
+        return np.abs(np.maximum(to_quadric, to_box))
+
+    def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
+        """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
+        first, second = _others(axis)
+        height = (nodes_m[axis] - self.centre_m[axis]) / self.semi_axes_m[axis]
+        kept = (nodes_m[axis] >= self.lower_m[axis]) & (nodes_m[axis] < self.upper_m[axis])
+        radius = np.sqrt(np.maximum(1 - height**2, 0)) * kept
+        radius_safe = np.where(radius > 0, radius, 1)[:, None, None]
+        u = self._scaled(nodes_m[first], first)[None, :, None] / radius_safe
+        v = self._scaled(nodes_m[second], second)[None, None, :] / radius_safe
+        area = np.diff(np.diff(disc_corner_area(u, v), axis=1), axis=2) * radius[:, None, None] ** 2
+        return _from_axis_first(area * self.semi_axes_m[first] * self.semi_axes_m[second], axis)
+
+    def cell_volume_m3(self, nodes_m: Sequence[Real]) -> Real:
+        """Volume inside it of every cell of a grid with these node positions [m]. [m^3]"""
+        nodes = [self._scaled(nodes_m[axis], axis) for axis in range(3)]
+        return _cell_measure(ball_corner_volume(*np.ix_(*nodes))) * np.prod(self.semi_axes_m)
+
+    def _radius(self, points_m: Real) -> Real:
+        return np.linalg.norm((points_m - self.centre_m) / self.semi_axes_m, axis=1)
+
+    def _scaled(self, nodes_m: Real, axis: int) -> Real:
+        """Nodes brought into the kept box, in units of the semi-axis."""
+        kept = np.clip(nodes_m, self.lower_m[axis], self.upper_m[axis])
+        return np.clip((kept - self.centre_m[axis]) / self.semi_axes_m[axis], -1, 1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EllipticColumn:
+    """A cylinder of elliptic cross-section about the z axis, cut flat at plus and minus half its height."""
+
+    semi_axes_m: tuple[float, float]
+    height_m: float
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume. [m^3]"""
+        return pi * self.semi_axes_m[0] * self.semi_axes_m[1] * self.height_m
+
+    @property
+    def extent_m(self) -> Triple:
+        """Half the size of the smallest box about the origin that holds it. [m]"""
+        return (*self.semi_axes_m, self.height_m / 2)
+
+    def contains(self, points_m: Real) -> NDArray[np.bool_]:
+        """Whether points (n, 3) [m] are inside; shape (n,)."""
+        return np.asarray((self._radius(points_m) < 1) & (np.abs(points_m[:, 2]) < self.height_m / 2))
+
+    def clearance_m(self, points_m: Real) -> Real:
+        """Lower bound of the distance from points (n, 3) [m] to side and ends; shape (n,). [m]"""
+        to_side = (self._radius(points_m) - 1) * min(self.semi_axes_m)
+        return np.abs(np.maximum(to_side, np.abs(points_m[:, 2]) - self.height_m / 2))
+
+    def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
+        """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
+        if axis == 2:
+            kept = np.abs(nodes_m[2]) < self.height_m / 2 * (1 - _ROUNDING)
+            return np.asarray(self._disc_area_m2(nodes_m)[:, :, None] * kept)
+        other = 1 - axis
+        half_width = self.semi_axes_m[other] * np.sqrt(np.maximum(1 - (nodes_m[axis] / self.semi_axes_m[axis]) ** 2, 0))
+        inside = np.clip(nodes_m[other][None, :], -half_width[:, None], half_width[:, None])
+        width = np.diff(inside, axis=1)
+        return np.asarray((width if axis == 0 else width.T)[:, :, None] * self._slab_m(nodes_m))
+
+    def cell_volume_m3(self, nodes_m: Sequence[Real]) -> Real:
+        """Volume inside it of every cell of a grid with these node positions [m]. [m^3]"""
+        return np.asarray(self._disc_area_m2(nodes_m)[:, :, None] * self._slab_m(nodes_m))
+
+    def _radius(self, points_m: Real) -> Real:
+        return np.linalg.norm(points_m[:, :2] / self.semi_axes_m, axis=1)
+
+    def _slab_m(self, nodes_m: Sequence[Real]) -> Real:
+        """Length of every cell along z that lies between the ends, shape (nz,)."""
+        return np.diff(np.clip(nodes_m[2], -self.height_m / 2, self.height_m / 2))
+
+    def _disc_area_m2(self, nodes_m: Sequence[Real]) -> Real:
+        """Area of the cross-section in every column of cells, shape (nx, ny)."""
+        a, b = self.semi_axes_m
+        corners = disc_corner_area(nodes_m[0][:, None] / a, nodes_m[1][None, :] / b)
+        return np.asarray(np.diff(np.diff(corners, axis=0), axis=1) * a * b)
+
+
+Quadric = Ellipsoid | EllipticColumn
+
+
+def _others(axis: int) -> tuple[int, int]:
+    """The two other axes, in ascending order."""
+    first, second = (other for other in range(3) if other != axis)
+    return first, second
+
+
+def _from_axis_first(values: Real, axis: int) -> Real:
+    """Bring an array whose first dimension runs along ``axis`` into the order x, y, z."""
+    return np.moveaxis(values, 0, axis)
+
+
+def _cell_measure(corners: Real) -> Real:
+    """Third difference of a cumulative measure at the nodes."""
+    return np.diff(np.diff(np.diff(corners, axis=0), axis=1), axis=2)

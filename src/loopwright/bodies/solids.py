@@ -1,0 +1,177 @@
+"""Bodies given by formulas: an outer shape, and regions of tissue that lie inside one another."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.bodies.closest import depth_in_ellipsoid_m
+from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric
+from loopwright.ground.errors import OutsideModelError
+
+Real = NDArray[np.float64]
+
+AIR = -1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Region:
+    """A convex piece of the body, filled with one tissue except where a region lies inside it.
+
+    ``within`` is the index of the region that it lies in, None for the outermost one.
+    """
+
+    shape: Quadric
+    tissue: int
+    within: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solid:
+    """A body centred at the origin of the body frame; regions in an order in which later ones lie in earlier ones."""
+
+    name: str
+    regions: tuple[Region, ...]
+    tissue_names: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def skin(self) -> Quadric:
+        """The outermost surface."""
+        return self.regions[0].shape
+
+    @property
+    def volumes_m3(self) -> tuple[float, ...]:
+        """Analytic volume of each tissue, shape (tissues,). [m^3]"""
+        volume = np.zeros(len(self.tissue_names))
+        for region in self.regions:
+            volume[region.tissue] += region.shape.volume_m3
+            if region.within is not None:
+                volume[self.regions[region.within].tissue] -= region.shape.volume_m3
+        return tuple(volume.tolist())
+
+    def label(self, points_m: Real) -> NDArray[np.int64]:
+        """Index of the tissue at points (n, 3) [m], -1 in air; shape (n,)."""
+        found = np.full(len(points_m), AIR)
+        for region in self.regions:
+            found[region.shape.contains(points_m)] = region.tissue
+        return found
+
+    def clearance_m(self, points_m: Real) -> Real:
+        """Lower bound of the distance from points (n, 3) [m] to the nearest interface; shape (n,). [m]
+
+        Exact for concentric spheres.
+        """
+        return np.asarray(np.min([region.shape.clearance_m(points_m) for region in self.regions], axis=0))
+
+    def depth_m(self, points_m: Real) -> Real:
+        """Distance of points (n, 3) [m] to the outer surface, positive inside; shape (n,). [m]
+
+        Exact inside. The flat ends of a column count as surface: near them the fields are those of a cut body. Outside
+        a column it is minus a lower bound of the distance.
+        """
+        match self.skin:
+            case Ellipsoid(semi_axes_m=semi_axes):
+                return depth_in_ellipsoid_m(points_m, semi_axes)
+            case EllipticColumn(semi_axes_m=semi_axes, height_m=height):
+                to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes)
+                return np.asarray(np.minimum(to_side, height / 2 - np.abs(points_m[:, 2])))
+
+
+def layered_sphere(
+    radius_m: float, *, tissue_names: Sequence[str], thicknesses_m: Sequence[float] = (), name: str = "sphere"
+) -> Solid:
+    """A sphere of concentric layers.
+
+    Parameters
+    ----------
+    radius_m : float
+        Outer radius. [m]
+    tissue_names : sequence of str
+        From outside inwards, the core last: one more than there are layers.
+    thicknesses_m : sequence of float
+        Thickness of each layer, from outside inwards. [m]
+    name : str
+        What the body is called.
+
+    Raises
+    ------
+    OutsideModelError
+        If the layers leave no core.
+    """
+    return _layered_ellipsoid(
+        (radius_m, radius_m, radius_m), tissue_names=tissue_names, thicknesses_m=thicknesses_m, name=name, notes=()
+    )
+
+
+def layered_ellipsoid(
+    semi_axes_m: tuple[float, float, float],
+    *,
+    tissue_names: Sequence[str],
+    thicknesses_m: Sequence[float] = (),
+    name: str = "ellipsoid",
+) -> Solid:
+    """An ellipsoid with axes along x, y, z whose layers are bounded by ellipsoids with semi-axes less the thickness.
+
+    Parameters as for :func:`layered_sphere`, with the three outer semi-axes in place of the radius [m]. A layer has
+    its thickness on the axes only; elsewhere it is a little thinner or thicker.
+    """
+    notes = (_AXES_ONLY,) if thicknesses_m else ()
+    return _layered_ellipsoid(
+        semi_axes_m, tissue_names=tissue_names, thicknesses_m=thicknesses_m, name=name, notes=notes
+    )
+
+
+def layered_elliptic_cylinder(
+    semi_axes_m: tuple[float, float],
+    height_m: float,
+    *,
+    tissue_names: Sequence[str],
+    thicknesses_m: Sequence[float] = (),
+    name: str = "elliptic cylinder",
+) -> Solid:
+    """An elliptic cylinder about z whose layers lie on its side only; its ends are flat cuts through all layers.
+
+    Parameters as for :func:`layered_sphere`, with the outer semi-axes along x and y, and the height, in place of the
+    radius [m]. A layer has its thickness on the axes only.
+    """
+    shapes = [
+        EllipticColumn(semi_axes_m=(a, b), height_m=height_m) for a, b in _inset(semi_axes_m, thicknesses_m, name=name)
+    ]
+    notes = ("The ends are flat cuts; layers lie on the side only.",) + ((_AXES_ONLY,) if thicknesses_m else ())
+    return Solid(name=name, regions=nested(shapes), tissue_names=tuple(tissue_names), notes=notes)
+
+
+def nested(shapes: Sequence[Quadric]) -> tuple[Region, ...]:
+    """Regions of concentric shapes, each with a tissue of its own, from outside inwards."""
+    return tuple(Region(shape=shape, tissue=i, within=None if i == 0 else i - 1) for i, shape in enumerate(shapes))
+
+
+_AXES_ONLY = (
+    "Layers are bounded by the outer surface with its semi-axes reduced: their thickness is exact on the axes only."
+)
+
+
+def _layered_ellipsoid(
+    semi_axes_m: tuple[float, float, float],
+    *,
+    tissue_names: Sequence[str],
+    thicknesses_m: Sequence[float],
+    name: str,
+    notes: tuple[str, ...],
+) -> Solid:
+    shapes = [Ellipsoid(semi_axes_m=(a, b, c)) for a, b, c in _inset(semi_axes_m, thicknesses_m, name=name)]
+    return Solid(name=name, regions=nested(shapes), tissue_names=tuple(tissue_names), notes=notes)
+
+
+def _inset(semi_axes_m: Sequence[float], thicknesses_m: Sequence[float], *, name: str) -> list[list[float]]:
+    """Semi-axes of every surface from outside inwards, shape (layers + 1, axes)."""
+    depths = np.concatenate([[0.0], np.cumsum(thicknesses_m)])
+    if depths[-1] >= min(semi_axes_m):
+        raise OutsideModelError(
+            f"{name}: layers of {depths[-1] * 1e3:g} mm in all leave no core in a body whose least semi-axis is "
+            f"{min(semi_axes_m) * 1e3:g} mm. Make the layers thinner."
+        )
+    return [[float(a - depth) for a in semi_axes_m] for depth in depths]

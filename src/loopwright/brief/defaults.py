@@ -1,0 +1,58 @@
+"""Every value that is taken where a brief is silent, with where it comes from.
+
+A default is written as the engineer would write it and read by the same reader, so it obeys the same rules.
+"""
+
+from dataclasses import dataclass
+
+from loopwright.ground.sources import Flag, Source
+
+__all__ = ["Default"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Default:
+    """A value as YAML text, and its source."""
+
+    value: str
+    source: Source
+
+
+def _practice(value: str, why: str) -> Default:
+    return Default(value=value, source=Source(key="", where=why, flag=Flag.COMMON_PRACTICE))
+
+
+def _memory(value: str, why: str) -> Default:
+    return Default(value=value, source=Source(key="", where=why, flag=Flag.MEMORY))
+
+
+def _computed(value: str, why: str) -> Default:
+    return Default(value=value, source=Source(key="", where=why, flag=Flag.COMPUTED))
+
+
+NUCLEUS = _practice("1H", "most imaging is of water protons")
+B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of the bore towards the head")
+
+CROSSING_SEPARATION = _practice("1 mm", "insulation and a bridge between crossing conductors")
+FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
+
+MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
+CAPACITOR_Q = _memory("1500", "high-grade non-magnetic ceramic capacitors near 128 MHz")
+OTHER_SERIES_RESISTANCE = _practice("0.1 ohm", "solder joints, fuse and chokes of one element; measure your own")
+BODY_TEMPERATURE = _practice("37 degC", "a living body; a phantom has the temperature of its room")
+COIL_TEMPERATURE = _practice("20 degC", "conductors at the temperature of the scanner room")
+
+REGION = _practice("{kind: whole body}", "all of the body counts unless a region is named")
+LEAST_DEPTH = _computed("2 voxels", "closer to the skin the grid's own steps show in the field")
+ACCELERATIONS = _practice("[]", "fully sampled imaging only")
+BANDWIDTH = _practice("1 Hz", "one second of sampling in all; SNR grows with the root of the sampling time")
+SLICES = _practice(
+    "[{plane: axial, at: 0 mm}, {plane: coronal, at: 0 mm}, {plane: sagittal, at: 0 mm}]",
+    "the three planes through the centre of the body",
+)
+
+SEGMENTS_PER_ELEMENT = _computed("24", "inductance of an element in the loop mode within 0.1 %")
+RELATIVE_RESIDUAL = _computed("0.001", "changes the absorbed power by less than the grid does")
+COARSE_VOXEL_RATIO = _computed("1.5", "far enough apart to show the order of convergence, and cheap")
+BAND_FRACTION = _computed("0.04", "holds the loaded resonance; interpolated to 1e-6 by five frequencies")
+FREQUENCIES = _computed("5", "a fourth-order polynomial in frequency leaves 1e-6 of the impedance over the band")

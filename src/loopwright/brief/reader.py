@@ -1,0 +1,119 @@
+"""The reader of briefs: text in, record out, or all complaints at once."""
+
+from loopwright.brief.forms import (
+    NOTHING,
+    Form,
+    Outcome,
+    Part,
+    Variants,
+    complain_about_names,
+    read,
+    take,
+    written,
+)
+from loopwright.brief.keys import Absent, Words
+from loopwright.brief.notebook import Notebook, Place
+from loopwright.brief.records import Brief
+from loopwright.brief.topics.array import array_facts, array_form
+from loopwright.brief.topics.body import BODY
+from loopwright.brief.topics.computation import computation_form
+from loopwright.brief.topics.conductor import conductor_form
+from loopwright.brief.topics.facts import NO_FACTS, body_facts
+from loopwright.brief.topics.imaging import imaging_form
+from loopwright.brief.topics.scanner import SCANNER
+from loopwright.brief.tree import Mapping, Node, described, tree_of
+from loopwright.ground.errors import BriefError
+
+__all__ = ["BRIEF", "read_brief"]
+
+_TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
+
+#: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
+BRIEF = Form(
+    title="brief",
+    keys=(
+        _TITLE,
+        Part(name="scanner", of=SCANNER, meaning="The scanner that the array is built for."),
+        Part(name="body", of=BODY, meaning="The patient or phantom."),
+        Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
+        Part(name="conductor", of=conductor_form(NO_FACTS), meaning="What the elements are made of."),
+        Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
+        Part(
+            name="computation",
+            of=computation_form(NO_FACTS),
+            absent=Absent.ALLOWED,
+            meaning="How finely it is computed. Left out: every key takes its default.",
+        ),
+    ),
+    build=Brief,
+    strangers={"tiling": "write it below `array`", "elements": "write it below `array`", "material": "see `body`"},
+)
+
+
+def read_brief(text: str, file_name: str) -> Brief:
+    """Read a brief from its text.
+
+    Parameters
+    ----------
+    text
+        The YAML text. Nothing is opened here.
+    file_name
+        Name that complaints carry.
+
+    Returns
+    -------
+    Brief
+        The brief in SI units, with every default that was taken and its source.
+
+    Raises
+    ------
+    BriefError
+        With everything that is wrong, each with line, field, what was found, what is allowed and a remedy.
+    """
+    notebook = Notebook(file_name)
+    brief = _read(tree_of(text, file_name), Place(notebook=notebook, path="", line=1))
+    if brief is None or notebook.complaints:
+        raise BriefError(tuple(sorted(notebook.complaints, key=lambda complaint: complaint.line)))
+    return brief
+
+
+def _read(node: Node, place: Place) -> Brief | None:
+    """Read the topics in order, handing the facts of each to those after it; None after complaints."""
+    if not isinstance(node, Mapping):
+        whole = place.inside("(whole file)", 1)
+        whole.complain(found=described(node), allowed="a mapping of keys", remedy="start from `loopwright new DIR`")
+        return None
+    complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
+    title = take(_TITLE, written(node).get("title"), place)
+    scanner = _topic("scanner", SCANNER, node, place)
+    body = _topic("body", BODY, node, place)
+    facts = body_facts(body.draft)
+    array = _topic("array", array_form(facts), node, place)
+    facts = array_facts(facts, array.record)
+    conductor = _topic("conductor", conductor_form(facts), node, place)
+    imaging = _topic("imaging", imaging_form(facts), node, place)
+    computation = _topic("computation", computation_form(facts), node, place)
+    if place.notebook.complaints:
+        return None
+    return Brief(
+        title=title,
+        scanner=scanner.record,
+        body=body.record,
+        array=array.record,
+        conductor=conductor.record,
+        imaging=imaging.record,
+        computation=computation.record,
+        defaults_used=tuple(place.notebook.defaults),
+    )
+
+
+def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Outcome:
+    """Read one topic; one that is absent counts as written without keys where it may be left out."""
+    entry = written(node).get(name)
+    if entry is not None:
+        return read(part, entry.value, place.inside(name, entry.line))
+    here = place.inside(name, place.line)
+    if name != "computation":
+        here.complain(found=NOTHING, allowed="a mapping of keys", remedy=f"add `{name}:` with its keys below")
+        return Outcome.of_nothing()
+    return read(part, Mapping((), place.line), here)

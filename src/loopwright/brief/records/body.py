@@ -1,0 +1,96 @@
+"""The patient or phantom that is asked for."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from loopwright.brief.records.record import Positive, Record
+
+__all__ = [
+    "BodyRequest",
+    "ChildAge",
+    "ChildTrunkRequest",
+    "EllipsoidRequest",
+    "EllipticCylinderRequest",
+    "ExplicitMaterial",
+    "LayerRequest",
+    "MaterialRequest",
+    "SphereRequest",
+    "TissueByName",
+]
+
+ChildAge = Literal["newborn", "1 year", "5 years", "10 years"]
+
+
+class TissueByName(Record):
+    """A tissue of the packaged dispersion table, by its name there."""
+
+    tissue: str
+
+
+class ExplicitMaterial(Record):
+    """A material whose properties at the Larmor frequency are given.
+
+    Attributes
+    ----------
+    eps_r
+        Relative permittivity.
+    sigma_s_per_m
+        Conductivity. [S/m]
+    """
+
+    name: str
+    eps_r: Positive
+    sigma_s_per_m: Annotated[float, Field(ge=0)]
+
+
+MaterialRequest = TissueByName | ExplicitMaterial
+
+
+class LayerRequest(Record):
+    """One shell of constant thickness round what lies inside it. [m]"""
+
+    thickness_m: Positive
+    material: MaterialRequest
+
+
+class SphereRequest(Record):
+    """A sphere round the origin of the body frame; layers from outside inward, inside the radius. [m]"""
+
+    kind: Literal["sphere"] = "sphere"
+    radius_m: Positive
+    voxel_m: Positive
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+
+
+class EllipsoidRequest(Record):
+    """An ellipsoid round the origin with its axes along x, y, z; layers from outside inward. [m]"""
+
+    kind: Literal["ellipsoid"] = "ellipsoid"
+    semi_axes_m: tuple[Positive, Positive, Positive]
+    voxel_m: Positive
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+
+
+class EllipticCylinderRequest(Record):
+    """An elliptic cylinder round the origin, its axis along z; layers from outside inward. [m]"""
+
+    kind: Literal["elliptic cylinder"] = "elliptic cylinder"
+    semi_axes_m: tuple[Positive, Positive]
+    height_m: Positive
+    voxel_m: Positive
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+
+
+class ChildTrunkRequest(Record):
+    """The trunk of a child without arms: skin, fat, muscle and lungs; its centre is the origin. [m]"""
+
+    kind: Literal["child trunk"] = "child trunk"
+    age: ChildAge
+    voxel_m: Positive
+
+
+BodyRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | ChildTrunkRequest

@@ -1,0 +1,58 @@
+"""The whole brief."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from loopwright.brief.records.array import ArrayRequest
+from loopwright.brief.records.body import BodyRequest
+from loopwright.brief.records.computation import ComputationRequest
+from loopwright.brief.records.conductor import ConductorRequest
+from loopwright.brief.records.imaging import ImagingRequest
+from loopwright.brief.records.record import Record
+from loopwright.brief.records.scanner import Scanner
+from loopwright.ground.sources import Source
+
+__all__ = ["Brief", "DefaultUsed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DefaultUsed:
+    """A value that the brief left open, as the engineer would have written it, and where it comes from."""
+
+    field: str
+    value: str
+    source: Source
+
+
+class Brief(Record):
+    """What the engineer asks for and has chosen, in SI units."""
+
+    title: str
+    scanner: Scanner
+    body: BodyRequest
+    array: ArrayRequest
+    conductor: ConductorRequest
+    imaging: ImagingRequest
+    computation: ComputationRequest
+    defaults_used: tuple[DefaultUsed, ...] = ()
+
+    def canonical(self) -> str:
+        """Return everything that can change a result, as JSON of SI values with sorted keys.
+
+        Title, wording and the origin of the defaults are left out, so two briefs that ask for the same thing in
+        other words give the same text.
+        """
+        asked = self.model_dump(
+            mode="json", exclude={"title": True, "defaults_used": True, "scanner": {"frequency_convention"}}
+        )
+        return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+
+
+def _without_negative_zero(value: Any) -> Any:
+    """Return the same tree with 0.0 for every -0.0, which JSON would tell apart."""
+    if isinstance(value, dict):
+        return {key: _without_negative_zero(entry) for key, entry in value.items()}
+    if isinstance(value, list):
+        return [_without_negative_zero(entry) for entry in value]
+    return 0.0 if isinstance(value, float) and value == 0 else value

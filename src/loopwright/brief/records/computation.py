@@ -1,0 +1,33 @@
+"""How finely it is computed."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from loopwright.brief.records.record import Record
+
+__all__ = ["ComputationRequest"]
+
+
+class ComputationRequest(Record):
+    """Settings of the solvers.
+
+    Attributes
+    ----------
+    segments_per_element
+        Straight segments of the conductor of one element.
+    relative_residual
+        Where the iteration for the field in the body stops.
+    coarse_voxel_ratio
+        Voxel of the second, coarser grid over the voxel of the first; the two give the error estimate.
+    band_fraction
+        Width of the band in which the network is given, over the Larmor frequency.
+    frequencies
+        Number of frequencies computed in the band; odd, so that the Larmor frequency is one of them.
+    """
+
+    segments_per_element: Annotated[int, Field(ge=8)]
+    relative_residual: Annotated[float, Field(gt=0, lt=1)]
+    coarse_voxel_ratio: Annotated[float, Field(gt=1)]
+    band_fraction: Annotated[float, Field(gt=0, lt=1)]
+    frequencies: Annotated[int, Field(ge=1)]

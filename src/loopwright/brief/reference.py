@@ -1,0 +1,96 @@
+"""The reference page of the brief, written from the same declarations that the reader uses."""
+
+from collections.abc import Iterator
+
+from loopwright.brief.forms import Form, Part, Parts, Piece
+from loopwright.brief.keys import Absent, Key
+from loopwright.brief.metals import METALS
+from loopwright.brief.reader import BRIEF
+from loopwright.brief.topics.body import MaterialPart
+from loopwright.ground.tables import tissue_names
+from loopwright.ground.units import engineering_text
+
+__all__ = ["reference_page"]
+
+_TOP = """\
+# The brief, key by key
+
+<!-- Written by `python tests/brief/renew.py` from the declarations in src/loopwright/brief; a test compares. -->
+
+A brief is one YAML file. `loopwright new DIR` writes one to start from.
+
+- A quantity is a number and its unit: `80 mm`, `3 T`, `127.7 MHz`, `0.5 ohm`, `20 degC`. Any unit of the right kind
+  will do (`8 cm`, `3.1 inch`); micro is `u` or `µ`. A quantity without unit is refused, and so is a decimal comma.
+  Frequencies are in hertz, never in radians per second.
+- Body frame: x to the patient's left, y to posterior, z to the head; the centre of the body is the origin.
+- Items of a list count from 1 in complaints: `array.elements[2]` is the second.
+- Every default that was taken is printed in the dossier with the source named here.
+- Anchors, aliases, tags and several documents in one file are not part of a brief. `#` starts a comment.
+- A wrong brief gets every complaint at once: file and line, key, what was found, what is allowed, a remedy.
+"""
+
+
+def reference_page() -> str:
+    """Return the reference of every key as Markdown: meaning, kind, allowed values, default and its source."""
+    return "\n".join([_TOP, *_form(BRIEF, path="", level=2, told=set()), *_metals(), *_tissues()])
+
+
+def _form(form: Form, *, path: str, level: int, told: set[int]) -> Iterator[str]:
+    """One table for the keys of a form, then the forms of the keys that hold more keys, each of them once."""
+    if form.notes:
+        yield f"{form.notes}\n"
+    yield "| key | what it is | kind | allowed | default | source of the default |"
+    yield "|---|---|---|---|---|---|"
+    for key in form.keys:
+        yield f"| `{key.name}` | {key.meaning} | {key.kind} | {key.allowed} | {_default(key)} | {_source(key)} |"
+    yield ""
+    for key in form.keys:
+        if isinstance(key, Part | Parts | MaterialPart) and id(key.of) not in told:
+            told.add(id(key.of))
+            yield from _nested(key, path=f"{path}.{key.name}" if path else key.name, level=level, told=told)
+
+
+def _nested(piece: Part | Parts | MaterialPart, *, path: str, level: int, told: set[int]) -> Iterator[str]:
+    of, mark = piece.of, "#" * min(level, 6)
+    yield f"{mark} `{path}`{_EACH.get(type(piece), '')}\n"
+    if isinstance(of, Form):
+        yield from _form(of, path=path, level=level + 1, told=told)
+        return
+    yield f"`{of.by}`: {of.meaning} One of {', '.join(f'`{word}`' for word in of.forms)}; each has its own keys.\n"
+    for word, form in of.forms.items():
+        yield f"{mark}# `{path}` with `{of.by}: {word}`\n"
+        yield from _form(form, path=path, level=level + 2, told=told)
+
+
+_EACH = {Parts: " (every item)", MaterialPart: " (as a mapping)"}
+
+
+def _default(key: Key | Piece) -> str:
+    if key.default is None:
+        return "required" if key.absent is Absent.REFUSED else "may be left out"
+    unless = f", unless `{key.unless}` is written" if isinstance(key, Key) and key.unless else ""
+    return f"`{key.default.value}`{unless}"
+
+
+def _source(key: Key | Piece) -> str:
+    return str(key.default.source) if key.default is not None else ""
+
+
+def _metals() -> Iterator[str]:
+    yield "## Metals\n"
+    yield "| `material` | conductivity near 20 degC | source |"
+    yield "|---|---|---|"
+    for name, metal in METALS.items():
+        yield f"| `{name}` | {engineering_text(metal.value, 'S/m')} | {metal.source} |"
+    yield ""
+
+
+def _tissues() -> Iterator[str]:
+    yield "## Tissues\n"
+    yield (
+        "Names that a `material` may have, in upper or lower case. Permittivity and conductivity follow from the "
+        "four-term Cole-Cole dispersion of the table that comes with the package, for adult tissue, with the note of "
+        "its source [gabriel1996].\n"
+    )
+    yield from (f"- `{name}`" for name in tissue_names())
+    yield ""

@@ -1,0 +1,256 @@
+"""Body: shape, material, layers, voxel."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, get_args
+
+from loopwright.brief.defaults import Default
+from loopwright.brief.forms import Draft, Form, Parts, Trouble, Variants, read
+from loopwright.brief.keys import Absent, Choice, Key, Number, Words, did_you_mean
+from loopwright.brief.notebook import Place
+from loopwright.brief.quantities import Quantity, QuantityList
+from loopwright.brief.records import (
+    ChildTrunkRequest,
+    EllipsoidRequest,
+    EllipticCylinderRequest,
+    ExplicitMaterial,
+    LayerRequest,
+    SphereRequest,
+    TissueByName,
+)
+from loopwright.brief.records.body import ChildAge
+from loopwright.brief.topics.facts import half_extents_m
+from loopwright.brief.tree import Mapping as MappingNode
+from loopwright.brief.tree import Node, Scalar, described
+from loopwright.ground.tables import tissue_names
+from loopwright.ground.units import engineering_text
+
+__all__ = ["BODY", "MaterialPart"]
+
+_LEAST_HALVES = 5  # voxels from the centre to the nearest side
+_MOST_VOXELS = 20e6
+
+_EXPLICIT = Form(
+    title="material",
+    keys=(
+        Words(name="name", longest=60, sample="saline", meaning="Name to be printed."),
+        Number(
+            name="permittivity",
+            field="eps_r",
+            low=1,
+            high=200,
+            sample="78",
+            meaning="Relative permittivity at the Larmor frequency.",
+        ),
+        Quantity(
+            name="conductivity",
+            field="sigma_s_per_m",
+            unit="S/m",
+            low="0 S/m",
+            high="10 S/m",
+            sample="0.6 S/m",
+            meaning="Conductivity at the Larmor frequency.",
+        ),
+    ),
+    build=ExplicitMaterial,
+    strangers={"eps_r": "write `permittivity`", "sigma": "write `conductivity`"},
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialPart:
+    """A tissue by name, or a mapping with name, permittivity and conductivity."""
+
+    name: str = "material"
+    meaning: str
+    of: Form = _EXPLICIT
+    field: str = ""
+    default: Default | None = None
+    absent: Absent = Absent.REFUSED
+
+    @property
+    def allowed(self) -> str:
+        """Either of the two."""
+        return "the name of a tissue, or a mapping with name, permittivity and conductivity"
+
+    @property
+    def kind(self) -> str:
+        """Material."""
+        return "material"
+
+    def read_at(self, node: Node, place: Place) -> Any:
+        """Read the name or the mapping."""
+        if isinstance(node, MappingNode):
+            return read(self.of, node, place).record
+        if not isinstance(node, Scalar) or not node.text:
+            place.complain(found=described(node), allowed=self.allowed, remedy="write for example `material: Muscle`")
+            return None
+        for tissue in tissue_names():
+            if tissue.casefold() == node.text.casefold():
+                return TissueByName(tissue=tissue)
+        place.complain(
+            found=f"{described(node)}, which is no tissue of the table",
+            allowed=self.allowed,
+            remedy=did_you_mean(node.text, tissue_names(), otherwise=f"choose one of: {'; '.join(tissue_names())}"),
+        )
+        return None
+
+
+_LAYER = Form(
+    title="layer",
+    keys=(
+        Quantity(
+            name="thickness",
+            field="thickness_m",
+            unit="m",
+            low="0.1 mm",
+            high="200 mm",
+            sample="2 mm",
+            meaning="Thickness of the shell.",
+        ),
+        MaterialPart(meaning="What it is made of."),
+    ),
+    build=LayerRequest,
+)
+
+_VOXEL = Quantity(
+    name="voxel",
+    field="voxel_m",
+    unit="m",
+    low="0.5 mm",
+    high="20 mm",
+    sample="5 mm",
+    meaning="Side of the cubes in which the field is computed; at least five fit between the centre and the skin.",
+)
+_MATERIAL = MaterialPart(meaning="What the core is made of.")
+_LAYERS = Parts(
+    name="layers",
+    meaning="Shells from outside inward, inside the outer size. Left out: none.",
+    of=_LAYER,
+    most=8,
+    absent=Absent.ALLOWED,
+)
+
+
+def _layers_fit(draft: Draft) -> Iterator[Trouble]:
+    half, layers = half_extents_m(draft.values), draft.get("layers")
+    if half is None or layers is None:
+        return
+    together = sum(layer.thickness_m for layer in layers)
+    if together >= min(half):
+        yield Trouble(
+            key="layers",
+            found=f"layers of {engineering_text(together, 'm')} together",
+            allowed=f"less than {engineering_text(min(half), 'm')}, the smallest half-axis of the body",
+            remedy="make the layers thinner, or the last one the core",
+        )
+
+
+def _voxel_fits(draft: Draft) -> Iterator[Trouble]:
+    half, voxel_m = half_extents_m(draft.values), draft.get("voxel")
+    if half is None or voxel_m is None:
+        return
+    most = min(half) / _LEAST_HALVES
+    if voxel_m > most:
+        yield Trouble(
+            key="voxel",
+            found=f"{engineering_text(voxel_m, 'm')} in a body that is {engineering_text(2 * min(half), 'm')} thin",
+            allowed=f"at most {engineering_text(most, 'm')}, so that five fit between centre and skin",
+            remedy="make the voxel smaller",
+        )
+    count = 8 * half[0] * half[1] * half[2] / voxel_m**3
+    if count > _MOST_VOXELS:
+        least = (8 * half[0] * half[1] * half[2] / _MOST_VOXELS) ** (1 / 3)
+        yield Trouble(
+            key="voxel",
+            found=f"{engineering_text(voxel_m, 'm')}, which makes {count / 1e6:.0f} million voxels",
+            allowed=f"at most {_MOST_VOXELS / 1e6:.0f} million voxels",
+            remedy=f"make the voxel larger than {engineering_text(least, 'm', digits=2)}",
+        )
+
+
+_SIZES: Mapping[str, str] = {
+    "radius": "only a sphere has a `radius`",
+    "diameter": "write the `radius` of a sphere, or `semi_axes`",
+    "semi_axes": "a sphere has one `radius`",
+    "size": "write `radius` or `semi_axes`, as the shape asks",
+    "height": "only an elliptic cylinder has a `height`",
+    "tissue": "write `material`",
+    "layers": "the layers of a child's trunk are its own",
+    "material": "the tissues of a child's trunk are its own",
+}
+
+
+def _shape(title: str, build: Any, *sizes: Key) -> Form:
+    """Form of a shape with a core and layers."""
+    return Form(
+        title=title,
+        keys=(*sizes, _VOXEL, _MATERIAL, _LAYERS),
+        rules=(_layers_fit, _voxel_fits),
+        build=build,
+        strangers=_SIZES,
+    )
+
+
+def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
+    return QuantityList(
+        name="semi_axes",
+        field="semi_axes_m",
+        unit="m",
+        low="10 mm",
+        high="500 mm",
+        lengths=(count,),
+        sample=sample,
+        meaning=meaning,
+    )
+
+
+BODY = Variants(
+    title="body",
+    by="shape",
+    meaning="Shape of the body. Its centre is the origin of the body frame.",
+    forms={
+        "sphere": _shape(
+            "sphere",
+            SphereRequest,
+            Quantity(
+                name="radius",
+                field="radius_m",
+                unit="m",
+                low="10 mm",
+                high="500 mm",
+                sample="84 mm",
+                meaning="Radius of the skin.",
+            ),
+        ),
+        "ellipsoid": _shape(
+            "ellipsoid",
+            EllipsoidRequest,
+            _semi_axes(3, "[75 mm, 95 mm, 90 mm]", "Half-axes along x, y and z."),
+        ),
+        "elliptic cylinder": _shape(
+            "elliptic cylinder",
+            EllipticCylinderRequest,
+            _semi_axes(2, "[150 mm, 100 mm]", "Half-axes along x and y; its axis is z."),
+            Quantity(
+                name="height",
+                field="height_m",
+                unit="m",
+                low="20 mm",
+                high="1.5 m",
+                sample="400 mm",
+                meaning="Length along z.",
+            ),
+        ),
+        "child trunk": Form(
+            title="child trunk",
+            keys=(
+                Choice(name="age", options=get_args(ChildAge), meaning="Age of the child."),
+                _VOXEL,
+            ),
+            rules=(_voxel_fits,),
+            build=ChildTrunkRequest,
+            strangers=_SIZES,
+        ),
+    },
+)

@@ -1,0 +1,129 @@
+"""The commands, their options and their exit codes.
+
+Exit codes: 0 done; 1 the computation could not reach its tolerance; 2 the brief or the command is wrong; 3 the run
+directory or the store cannot be used; 130 cancelled.
+"""
+
+from collections.abc import Callable, Sequence
+from enum import Enum
+from pathlib import Path
+from typing import Annotated, Never, TypeVar
+
+import typer
+
+from loopwright import __version__
+from loopwright.ground.errors import (
+    BriefError,
+    LoopwrightError,
+    NotConvergedError,
+    RunDirectoryError,
+    StoreError,
+)
+
+__all__ = ["Pieces", "exit_code_of", "main"]
+
+_HELP = f"""loopwright {__version__}: from a written brief to fields, networks, noise, SNR and g-factor maps of
+close-fitting receive-coil arrays.
+
+Results are calculations for engineers, receive only. They approve nothing: see the cautions in every dossier."""
+
+app = typer.Typer(
+    name="loopwright",
+    help=_HELP,
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,  # plain help starts three times as fast
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+class Pieces(Enum):
+    """What to do with pieces of an earlier run."""
+
+    REUSE = "reuse"
+    AGAIN = "again"
+
+
+Answer = TypeVar("Answer")
+Brief = Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief, a YAML file.", show_default=False)]
+
+
+@app.command()
+def run(
+    brief: Brief,
+    *,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of the brief>-run]")
+    ] = None,
+    store: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
+    ] = None,
+    pieces: Annotated[Pieces, typer.Option(help="Reuse finished pieces, or compute all of them again.")] = Pieces.REUSE,
+) -> None:
+    """Carry a brief out and leave a run directory; its path is printed."""
+
+    def action() -> Path:
+        from loopwright.cli.run import run_brief  # noqa: PLC0415 - heavy
+
+        return run_brief(brief, out=out, store=store, pieces=pieces)
+
+    typer.echo(_answered(action))
+
+
+@app.command()
+def new(
+    directory: Annotated[Path, typer.Argument(metavar="DIR", help="Made if it is missing.", show_default=False)],
+) -> None:
+    """Write a first brief to DIR/brief.yaml, to be changed to your own; nothing is overwritten."""
+
+    def action() -> Path:
+        from loopwright.cli.new import write_starter  # noqa: PLC0415 - not needed for --help
+
+        return write_starter(directory)
+
+    typer.echo(_answered(action))
+
+
+@app.command()
+def cite(brief: Brief) -> None:
+    """Print the references behind exactly the methods that a brief makes use of."""
+
+    def action() -> str:
+        from loopwright.cli.cite import citations  # noqa: PLC0415 - heavy
+
+        return citations(brief)
+
+    typer.echo(_answered(action))
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line; leaves through SystemExit with the exit code."""
+    app(args=arguments, prog_name="loopwright")
+
+
+def exit_code_of(error: LoopwrightError) -> int:
+    """Return the exit code that an error leaves with."""
+    match error:
+        case NotConvergedError():
+            return 1
+        case RunDirectoryError() | StoreError():
+            return 3
+        case _:
+            return 2
+
+
+def _answered(action: Callable[[], Answer]) -> Answer:
+    try:
+        return action()
+    except BriefError as error:
+        _leave(str(error), exit_code_of(error))
+    except LoopwrightError as error:
+        _leave(f"loopwright: {error}", exit_code_of(error))
+    except KeyboardInterrupt:
+        _leave("loopwright: cancelled; finished pieces are kept, the same command goes on from there", 130)
+
+
+def _leave(sentence: str, code: int) -> Never:
+    typer.echo(sentence, err=True)
+    raise typer.Exit(code)

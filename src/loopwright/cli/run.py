@@ -1,0 +1,28 @@
+"""One brief carried out, from its file to its run directory."""
+
+from pathlib import Path
+
+from loopwright.brief import read_brief
+from loopwright.cli.app import Pieces
+from loopwright.cli.reading import text_of
+
+__all__ = ["run_brief"]
+
+
+def run_brief(brief_path: Path, *, out: Path | None, store: Path | None, pieces: Pieces) -> Path:
+    """Carry a brief out and return the run directory.
+
+    Raises
+    ------
+    BriefError
+        If the brief is wrong; nothing has been touched then.
+    RunDirectoryError, StoreError
+        If the disk cannot be used.
+    """
+    text = text_of(brief_path)
+    brief = read_brief(text, str(brief_path))
+    # Only now the heavy part: a wrong brief is told at once.
+    from loopwright.cli.carry import carry_into  # noqa: PLC0415 - see above
+
+    destination = Path(f"{brief_path.stem}-run") if out is None else out
+    return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces)

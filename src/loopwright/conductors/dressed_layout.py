@@ -1,0 +1,52 @@
+"""A layout dressed in conductor: what it is made of, and the other losses that sit in each element."""
+
+from dataclasses import dataclass
+from math import pi
+
+from loopwright.conductors.cross_section import CrossSection
+from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts import Layout
+
+__all__ = ["DressedLayout", "capacitor_series_resistance_ohm"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DressedLayout:
+    """Every element of a layout, made of one conductor, with its capacitors' quality and its joints.
+
+    ``other_series_resistance_ohm`` is whatever else stands in series once per element: solder joints, fuse, trap.
+    """
+
+    layout: Layout
+    cross_section: CrossSection
+    capacitor_q: float
+    other_series_resistance_ohm: float
+
+    def __post_init__(self) -> None:
+        """Refuse losses that no part has."""
+        if not self.capacitor_q > 0:
+            raise OutsideModelError(f"capacitor_q = {self.capacitor_q:g} must be greater than 0")
+        if not self.other_series_resistance_ohm >= 0:
+            raise OutsideModelError(
+                f"other_series_resistance_ohm = {self.other_series_resistance_ohm:g} must not be negative"
+            )
+
+
+def capacitor_series_resistance_ohm(capacitance_f: float, frequency_hz: float, *, quality_factor: float) -> float:
+    """Series resistance of a capacitor of given quality.
+
+    Parameters
+    ----------
+    capacitance_f : float
+        Capacitance. [F]
+    frequency_hz : float
+        Frequency. [Hz]
+    quality_factor : float
+        Reactance over series resistance.
+
+    Returns
+    -------
+    float
+        Equivalent series resistance. [ohm]
+    """
+    return 1 / (2 * pi * frequency_hz * capacitance_f * quality_factor)

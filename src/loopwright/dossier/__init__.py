@@ -1,0 +1,83 @@
+"""What the engineer signs and shows: every figure with its uncertainty, its method and its source.
+
+The stage takes the evidence that the other stages found, orders it into sections in the order of an engineer's
+questions, and names the references behind the methods that were used. It draws nothing and writes nothing; pages and
+pictures are made in ``formats``.
+"""
+
+from loopwright.dossier.bibliography import Reference, parse_bibliography
+from loopwright.dossier.citations import METHODS, Method, methods_of
+from loopwright.dossier.compile import compile_dossier
+from loopwright.dossier.echo import asked_lines, default_lines
+from loopwright.dossier.evidence import (
+    AccelerationEvidence,
+    AskedLine,
+    BodyEvidence,
+    ConductorEvidence,
+    ConstantLine,
+    DefaultLine,
+    ElementLine,
+    Evidence,
+    GridComparison,
+    LayoutEvidence,
+    MapKind,
+    MapSet,
+    NetworkEvidence,
+    NoiseEvidence,
+    ScalarMap,
+    SettingLine,
+    TissueLine,
+    UltimateEvidence,
+)
+from loopwright.dossier.findings import Answer, Cell, Column, Dossier, Finding, FindingValue, Section, Table
+from loopwright.dossier.gathering import OnGrid, gather
+from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_range, printed_with_uncertainty
+from loopwright.dossier.statistics import DepthProfile, RegionStatistics, depth_profile, region_statistics
+
+__all__ = [
+    "METHODS",
+    "AccelerationEvidence",
+    "Answer",
+    "AskedLine",
+    "BodyEvidence",
+    "Cell",
+    "Column",
+    "ConductorEvidence",
+    "ConstantLine",
+    "DefaultLine",
+    "DepthProfile",
+    "Dossier",
+    "ElementLine",
+    "Evidence",
+    "Finding",
+    "FindingValue",
+    "GridComparison",
+    "LayoutEvidence",
+    "MapKind",
+    "MapSet",
+    "Method",
+    "NetworkEvidence",
+    "NoiseEvidence",
+    "OnGrid",
+    "Reference",
+    "RegionStatistics",
+    "ScalarMap",
+    "Section",
+    "SettingLine",
+    "Table",
+    "TissueLine",
+    "UltimateEvidence",
+    "asked_lines",
+    "compile_dossier",
+    "default_lines",
+    "depth_profile",
+    "display_unit",
+    "gather",
+    "methods_of",
+    "parse_bibliography",
+    "printed",
+    "printed_as_given",
+    "printed_range",
+    "printed_with_uncertainty",
+    "region_statistics",
+]

@@ -1,0 +1,129 @@
+"""Section 2: the questions that are asked every week, answered from the evidence and pointed to their section."""
+
+import numpy as np
+
+from loopwright.dossier.evidence import Evidence, MapKind
+from loopwright.dossier.findings import Answer, Section
+from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
+from loopwright.dossier.numbers import printed, printed_as_given
+from loopwright.dossier.statistics import depth_profile, region_statistics
+
+__all__ = ["answers_section"]
+
+
+def answers_section(evidence: Evidence) -> Section:
+    """Answer in sentences; the numbers behind them stand in the sections named."""
+    return Section(
+        anchor="answers",
+        title="Answers in short",
+        answers=(
+            _body_noise(evidence),
+            *_coupling(evidence),
+            *_snr(evidence),
+            *_acceleration(evidence),
+            *_ultimate(evidence),
+            _trust(evidence),
+        ),
+    )
+
+
+def _body_noise(evidence: Evidence) -> Answer:
+    return Answer(
+        question="Is the noise the body's own?",
+        answer=coil_noise_figure_phrase(evidence.network, evidence.element_names),
+        section="network",
+    )
+
+
+def _coupling(evidence: Evidence) -> tuple[Answer, ...]:
+    names = evidence.element_names
+    if len(names) < 2:
+        return ()
+    k = evidence.network.coupling_coefficient
+    i, j = worst_pair(k)
+    rho = np.abs(evidence.noise.correlation)
+    m, n = worst_pair(rho)
+    mean = float(rho[np.triu_indices(len(names), k=1)].mean())
+    return (
+        Answer(
+            question="Which elements disturb each other most?",
+            answer=f"{names[i]} and {names[j]}, with a coupling coefficient of {printed(float(k[i, j]), digits=2)} "
+            f"({printed(float(evidence.network.mutual_reactance_ohm[i, j]), 'ohm', digits=2)}).",
+            section="network",
+        ),
+        Answer(
+            question="How far is the noise shared between elements?",
+            answer=f"The mean noise correlation of all pairs is {mean:.2f}, the largest {rho[m, n]:.2f} "
+            f"({names[m]} and {names[n]}).",
+            section="noise",
+        ),
+    )
+
+
+def _snr(evidence: Evidence) -> tuple[Answer, ...]:
+    optimum = next((s for s in evidence.maps.scalars if s.kind is MapKind.SNR), None)
+    if optimum is None:
+        return ()
+    profile = depth_profile(optimum, evidence.maps)
+    shells = len(profile.depth_m)
+    at = [
+        f"{printed(float(profile.median[n]), optimum.unit, digits=2)} "
+        f"({printed(float(profile.percentile_90[n]), optimum.unit, digits=2)}) "
+        f"at {printed(float(profile.depth_m[n]), 'm', digits=2)}"
+        for n in sorted({0, shells // 3, 2 * shells // 3, shells - 1} & set(range(shells)))
+    ]
+    return (
+        Answer(
+            question="What signal-to-noise ratio do I get, and how deep?",
+            answer=f"{optimum.title}, in the median voxel of each depth below the skin (in the best tenth of them, "
+            f"which lie nearest to the array): {', '.join(at)}.",
+            section="snr",
+        ),
+    )
+
+
+def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
+    answers = []
+    for a in evidence.accelerations:
+        found = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
+        snr = region_statistics(evidence.maps.named(a.snr_map), evidence.maps)
+        factors = " × ".join(f"{factor:g}" for factor in a.factors)
+        answers.append(
+            Answer(
+                question=f"What does {factors} along {' and '.join(a.directions)} cost ({a.name})?",
+                answer=f"1/g is {found.median:.2f} in the median voxel and {found.percentile_5:.2f} or better in "
+                f"95 % of the region (least {found.least:.2f}); an SNR of {printed(snr.median, digits=2)} is left in "
+                f"the median voxel.",
+                section="acceleration",
+            )
+        )
+    return tuple(answers)
+
+
+def _ultimate(evidence: Evidence) -> tuple[Answer, ...]:
+    ultimate = evidence.ultimate
+    if ultimate is None:
+        return ()
+    spread = region_statistics(evidence.maps.named(ultimate.fraction_map), evidence.maps)
+    return (
+        Answer(
+            question="How much more could any array give?",
+            answer=f"This one reaches {100 * ultimate.fraction_centre:.0f} % of the ultimate SNR at the centre and "
+            f"{100 * spread.median:.0f} % in the median voxel of the region.",
+            section="snr",
+        ),
+    )
+
+
+def _trust(evidence: Evidence) -> Answer:
+    grids = evidence.grids
+    if grids is None:
+        answer = "No second grid was solved, so the error of the fields is not estimated in this run."
+    else:
+        coarse, fine = (printed_as_given(voxel, "m") for voxel in (grids.coarse_voxel_m, grids.fine_voxel_m))
+        answer = (
+            f"Between voxels of {coarse} and {fine} the body resistance moves by up to "
+            f"{100 * float(np.max(grids.body_resistance_relative)):.1f} % and the optimum SNR by "
+            f"{100 * grids.snr_relative:.1f} % (95th percentile of the region)."
+        )
+    return Answer(question="How far can I trust the fields?", answer=answer, section="error")

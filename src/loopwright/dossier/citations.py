@@ -1,0 +1,94 @@
+"""Which published methods a brief makes use of."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from loopwright.brief.records import Brief, ChildTrunkRequest, SphereRequest, TissueByName
+
+__all__ = ["METHODS", "Method", "methods_of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Method:
+    """A method, what it is used for, the keys of its references, and whether a brief needs it."""
+
+    name: str
+    purpose: str
+    keys: tuple[str, ...]
+    needed: Callable[[Brief], bool]
+
+
+def methods_of(brief: Brief) -> tuple[str, ...]:
+    """Return the names of the methods that this brief makes use of, in the order of the job."""
+    return tuple(method.name for method in METHODS if method.needed(brief))
+
+
+def _always(_: Brief) -> bool:
+    return True
+
+
+def _accelerates(brief: Brief) -> bool:
+    return bool(brief.imaging.accelerations)
+
+
+def _names_tissues(brief: Brief) -> bool:
+    body = brief.body
+    if isinstance(body, ChildTrunkRequest):
+        return True
+    materials = (body.material, *(layer.material for layer in body.layers))
+    return any(isinstance(material, TissueByName) for material in materials)
+
+
+def _is_child(brief: Brief) -> bool:
+    return isinstance(brief.body, ChildTrunkRequest)
+
+
+def _other_nucleus(brief: Brief) -> bool:
+    return brief.scanner.nucleus != "1H"
+
+
+def _uniform_sphere(brief: Brief) -> bool:
+    return isinstance(brief.body, SphereRequest) and not brief.body.layers
+
+
+METHODS = (
+    Method(name="proton frequency", purpose="Larmor frequency of water protons", keys=("codata2018",), needed=_always),
+    Method(
+        name="frequency ratios of nuclei",
+        purpose="Larmor frequency of other nuclei",
+        keys=("harris2008",),
+        needed=_other_nucleus,
+    ),
+    Method(
+        name="tissue dispersion",
+        purpose="permittivity and conductivity of tissues",
+        keys=("gabriel1996", "gabriel1996report"),
+        needed=_names_tissues,
+    ),
+    Method(
+        name="stylised child", purpose="size and make-up of a child's trunk", keys=("cristy1987",), needed=_is_child
+    ),
+    Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
+    Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),
+    Method(
+        name="reciprocity",
+        purpose="signal from the field of a unit current",
+        keys=("hoult1976", "hoult2000"),
+        needed=_always,
+    ),
+    Method(name="thermal noise", purpose="noise of a network", keys=("nyquist1928", "twiss1955"), needed=_always),
+    Method(
+        name="optimum combination",
+        purpose="SNR of an array with correlated noise",
+        keys=("roemer1990",),
+        needed=_always,
+    ),
+    Method(name="geometry factor", purpose="SNR of accelerated images", keys=("pruessmann1999",), needed=_accelerates),
+    Method(name="ultimate SNR", purpose="fraction of the best possible", keys=("lee2018",), needed=_uniform_sphere),
+    Method(
+        name="ultimate accelerated SNR",
+        purpose="fraction of the best possible, accelerated",
+        keys=("wiesinger2004",),
+        needed=lambda brief: _uniform_sphere(brief) and _accelerates(brief),
+    ),
+)

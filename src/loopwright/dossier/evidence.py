@@ -1,0 +1,294 @@
+"""What the stages found, gathered for the dossier: plain arrays, names and sentences.
+
+The job fills one :class:`Evidence`; :func:`loopwright.dossier.compile_dossier` turns it into sections, and the
+writers in ``formats`` turn both into files. Arrays keep the axis order of the project: (element, x, y, z) for maps,
+(element, element) for matrices, frequency first when present.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = [
+    "AccelerationEvidence",
+    "AskedLine",
+    "BodyEvidence",
+    "ConductorEvidence",
+    "ConstantLine",
+    "DefaultLine",
+    "ElementLine",
+    "Evidence",
+    "GridComparison",
+    "LayoutEvidence",
+    "MapKind",
+    "MapSet",
+    "NetworkEvidence",
+    "NoiseEvidence",
+    "ScalarMap",
+    "SettingLine",
+    "TissueLine",
+    "UltimateEvidence",
+]
+
+Real = NDArray[np.floating]
+Complex = NDArray[np.complexfloating]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedLine:
+    """One thing that the brief says, as the engineer would say it."""
+
+    field: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DefaultLine:
+    """One thing that the brief left open, what was taken, and on whose authority."""
+
+    field: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TissueLine:
+    """A tissue at the frequency of the run; ``note`` tells where its properties were read and what to mind."""
+
+    name: str
+    eps_r: float
+    sigma_s_per_m: float
+    volume_m3: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyEvidence:
+    """The body as it was solved."""
+
+    name: str
+    sentences: tuple[str, ...]
+    voxel_m: float
+    shape: tuple[int, int, int]
+    tissues: tuple[TissueLine, ...]
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElementLine:
+    """An element of the array; ``vertices_m`` (vertices, 3) is its closed centre-line in the body frame. [m]"""
+
+    name: str
+    shape: str
+    size_m: float
+    centre_m: tuple[float, float, float]
+    normal: tuple[float, float, float]
+    gaps: int
+    layer: int
+    vertices_m: Real
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutEvidence:
+    """The array as it was laid out, neighbours as pairs of element numbers."""
+
+    elements: tuple[ElementLine, ...]
+    neighbours: tuple[tuple[int, int], ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductorEvidence:
+    """The conductor, and where its models stop."""
+
+    name: str
+    resistance_ohm_per_m: float
+    equivalent_radius_m: float
+    sentences: tuple[str, ...]
+    limits: tuple[str, ...]
+    method: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkEvidence:
+    """The array as a network, body included.
+
+    ``resistance_ohm`` maps each mechanism ("body", "conductor", "capacitors", "other", "radiation") to one value per
+    element (elements,), in series with the loop current. ``impedance_ohm`` (frequencies, elements, elements) is what
+    the element ports show before matching.
+    """
+
+    frequency_hz: float
+    inductance_h: Real
+    gap_capacitance_f: Real
+    resistance_ohm: Mapping[str, Real]
+    quality_unloaded: Real
+    quality_loaded: Real
+    coil_noise_figure_db: Real
+    mutual_reactance_ohm: Real
+    coupling_coefficient: Real
+    frequencies_hz: Real
+    impedance_ohm: Complex
+    port_names: tuple[str, ...]
+    sentences: tuple[str, ...] = ()
+    body_change_over_band: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoiseEvidence:
+    """Noise of the array: the body's noise resistance (Hermitian) and the correlation of the whole covariance.
+
+    ``forms_differ`` is the largest relative difference of the optimum SNR between the open-circuit and the matched
+    form.
+    """
+
+    body_noise_resistance_ohm: Complex
+    correlation: Complex
+    body_temperature_k: float
+    coil_temperature_k: float
+    forms_differ: float | None = None
+    sentences: tuple[str, ...] = ()
+
+
+class MapKind(Enum):
+    """What a map shows, which fixes its colours and its range."""
+
+    SNR = "signal-to-noise ratio"
+    INVERSE_G = "inverse geometry factor"
+    FRACTION = "fraction of the ultimate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScalarMap:
+    """A map (x, y, z) with its named definition; NaN where it has no value. ``name`` is its name in maps.nc."""
+
+    name: str
+    title: str
+    definition: str
+    kind: MapKind
+    values: Real
+    unit: str = "1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MapSet:
+    """Maps on the voxel grid. Axes are voxel centres in the body frame; [m] for every length.
+
+    ``body_fraction`` (x, y, z) is the share of each voxel that is body, ``region`` (x, y, z) marks the voxels of the
+    statistics, ``depth_m`` (x, y, z) is the distance below the skin, ``receive_field_t_per_a`` (element, x, y, z) the
+    complex reception field per ampere (peak) of loop current. [T/A]
+    """
+
+    x_m: Real
+    y_m: Real
+    z_m: Real
+    body_fraction: Real
+    region: NDArray[np.bool_]
+    depth_m: Real
+    scalars: tuple[ScalarMap, ...]
+    slices_m: tuple[float, float, float]
+    receive_field_t_per_a: Complex | None = None
+
+    def named(self, name: str) -> ScalarMap:
+        """Return the map of this name.
+
+        Raises
+        ------
+        KeyError
+            If there is no such map.
+        """
+        for scalar in self.scalars:
+            if scalar.name == name:
+                return scalar
+        raise KeyError(f"no map named {name!r}; there are {', '.join(s.name for s in self.scalars)}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConstantLine:
+    """A constant or a choice that turns the arrays into printed numbers. ``unit`` is SI."""
+
+    name: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AccelerationEvidence:
+    """One acceleration; the two names are maps of the set."""
+
+    name: str
+    factors: tuple[float, ...]
+    directions: tuple[str, ...]
+    field_of_view_m: tuple[float, ...]
+    inverse_g_map: str
+    snr_map: str
+    ultimate_fraction_largest: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UltimateEvidence:
+    """How near the array comes to the best that Maxwell's equations allow; only where a closed form exists."""
+
+    definition: str
+    fraction_map: str
+    fraction_centre: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GridComparison:
+    """What a second, coarser grid gave; each entry is |fine - coarse|.
+
+    ``body_resistance_relative`` (elements,) is relative to the fine grid's own value, ``snr_relative`` the 95th
+    percentile of the relative change of the optimum SNR in the region, ``inverse_g_absolute`` that of 1/g by name.
+    """
+
+    fine_voxel_m: float
+    coarse_voxel_m: float
+    body_resistance_relative: Real
+    snr_relative: float
+    inverse_g_absolute: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingLine:
+    """One numerical setting of the run, or what a solver reported, in words."""
+
+    name: str
+    value: str
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """All that the dossier of one run is written from."""
+
+    title: str
+    tool_version: str
+    asked: tuple[AskedLine, ...]
+    defaults: tuple[DefaultLine, ...]
+    frequency_hz: float
+    field_t: float
+    nucleus: str
+    b0_direction: str
+    frequency_convention: str
+    body: BodyEvidence
+    layout: LayoutEvidence
+    conductor: ConductorEvidence
+    network: NetworkEvidence
+    noise: NoiseEvidence
+    maps: MapSet
+    constants: tuple[ConstantLine, ...]
+    accelerations: tuple[AccelerationEvidence, ...]
+    ultimate: UltimateEvidence | None
+    grids: GridComparison | None
+    settings: tuple[SettingLine, ...]
+    methods: tuple[str, ...]
+
+    @property
+    def element_names(self) -> tuple[str, ...]:
+        """Names of the elements, in the order of every array."""
+        return tuple(element.name for element in self.layout.elements)

@@ -1,0 +1,248 @@
+"""From what the stages found to the evidence of a dossier: names, arrays and sentences, no physics."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loopwright.bodies import Body
+from loopwright.brief.records import Brief
+from loopwright.circuits import TunedArray
+from loopwright.conductors import DressedLayout, equivalent_radius_m, limits, resistance_ohm_per_m
+from loopwright.dossier.citations import methods_of
+from loopwright.dossier.echo import asked_lines, default_lines
+from loopwright.dossier.evidence import (
+    BodyEvidence,
+    ConductorEvidence,
+    ElementLine,
+    Evidence,
+    GridComparison,
+    LayoutEvidence,
+    NetworkEvidence,
+    NoiseEvidence,
+    SettingLine,
+    TissueLine,
+)
+from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
+from loopwright.fields.body import BodyReply
+from loopwright.fields.wires import PortNetwork
+from loopwright.imaging import ImageQuality
+from loopwright.imaging.grid_change import change_between_grids
+
+__all__ = ["OnGrid", "gather"]
+
+_TUNED = (
+    "Each element is tuned alone: the gaps of all others open, equal capacitors in its gaps, this body beside it, "
+    "reactance zero at the operating frequency. Then a lossless match of every element to 50 ohm real. network.sNp "
+    "holds the element ports before matching: a break in series with the first gap's capacitor, the other gaps closed "
+    "by theirs."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnGrid:
+    """The job's answers on one grid of the body."""
+
+    body: Body
+    reply: BodyReply
+    array: TunedArray
+    quality: ImageQuality
+
+
+def gather(
+    brief: Brief,
+    *,
+    tool_version: str,
+    dressed: DressedLayout,
+    network: PortNetwork,
+    fine: OnGrid,
+    coarse: OnGrid,
+    body_change_over_band: float,
+) -> Evidence:
+    """Put the evidence of one run together.
+
+    Parameters
+    ----------
+    brief : Brief
+        What was asked.
+    tool_version : str
+        Version of loopwright.
+    dressed : DressedLayout
+        The array and its conductor.
+    network : PortNetwork
+        The wires without body.
+    fine, coarse : OnGrid
+        The answers on the grid of the brief and on the second, coarser one.
+    body_change_over_band : float
+        Largest relative change of the body's resistance from the middle to an end of the band.
+    """
+    return Evidence(
+        title=brief.title,
+        tool_version=tool_version,
+        asked=asked_lines(brief),
+        defaults=default_lines(brief),
+        frequency_hz=brief.scanner.frequency_hz,
+        field_t=brief.scanner.field_t,
+        nucleus=brief.scanner.nucleus,
+        b0_direction=brief.scanner.b0_direction,
+        frequency_convention=brief.scanner.frequency_convention,
+        body=_body(fine.body),
+        layout=_layout(dressed),
+        conductor=_conductor(dressed, fine.array.frequency_hz),
+        network=_network(fine.array, dressed, body_change_over_band),
+        noise=_noise(fine),
+        maps=map_set(fine.body, fine.quality, brief.imaging),
+        constants=constant_lines(fine.quality),
+        accelerations=acceleration_evidence(fine.quality),
+        ultimate=ultimate_evidence(fine.body, fine.quality),
+        grids=_grids(fine, coarse),
+        settings=_settings(brief, network, fine, coarse),
+        methods=methods_of(brief),
+    )
+
+
+def _body(body: Body) -> BodyEvidence:
+    volumes = body.voxel_fraction.sum(axis=(1, 2, 3), dtype=np.float64) * body.grid.voxel_volume_m3
+    return BodyEvidence(
+        name=body.name,
+        sentences=body.notes,
+        voxel_m=body.grid.spacing_m,
+        shape=body.grid.shape,
+        tissues=tuple(
+            TissueLine(
+                name=tissue.name,
+                eps_r=tissue.eps_r,
+                sigma_s_per_m=tissue.sigma_s_per_m,
+                volume_m3=float(volume),
+                note=tissue.note,
+            )
+            for tissue, volume in zip(body.tissues, volumes, strict=True)
+        ),
+        cautions=body.cautions,
+    )
+
+
+def _layout(dressed: DressedLayout) -> LayoutEvidence:
+    layout = dressed.layout
+    return LayoutEvidence(
+        elements=tuple(
+            ElementLine(
+                name=element.name,
+                shape=element.shape,
+                size_m=element.size_m,
+                centre_m=element.centre_m,
+                normal=element.normal,
+                gaps=len(element.gap_nodes),
+                layer=element.layer,
+                vertices_m=element.vertices_m,
+            )
+            for element in layout.elements
+        ),
+        neighbours=layout.neighbours,
+        notes=layout.notes,
+    )
+
+
+def _conductor(dressed: DressedLayout, frequency_hz: float) -> ConductorEvidence:
+    section = dressed.cross_section
+    return ConductorEvidence(
+        name=type(section).__name__.replace("RoundWire", "round wire")
+        .replace("FlatStrip", "flat strip")
+        .replace("PrintedStrip", "printed strip"),
+        resistance_ohm_per_m=resistance_ohm_per_m(section, frequency_hz),
+        equivalent_radius_m=equivalent_radius_m(section),
+        sentences=(
+            f"Capacitors have a quality factor of {dressed.capacitor_q:g}; {dressed.other_series_resistance_ohm:g} ohm "
+            "stand in series with every element for joints and other parts.",
+        ),
+        limits=limits(section, frequency_hz),
+        method="skin effect of the straight conductor alone; neighbours and bends crowd the current further",
+    )
+
+
+def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: float) -> NetworkEvidence:
+    elements = array.elements
+    return NetworkEvidence(
+        frequency_hz=array.frequency_hz,
+        inductance_h=np.array([e.inductance_h for e in elements]),
+        gap_capacitance_f=np.array([e.capacitance_f for e in elements]),
+        resistance_ohm={
+            "body": np.array([e.body_ohm for e in elements]),
+            "conductor": np.array([e.conductor_ohm for e in elements]),
+            "capacitors": np.array([e.capacitor_ohm for e in elements]),
+            "other": np.array([e.other_ohm for e in elements]),
+            "radiation": np.array([e.radiation_ohm for e in elements]),
+        },
+        quality_unloaded=np.array([e.q_unloaded for e in elements]),
+        quality_loaded=np.array([e.q_loaded for e in elements]),
+        coil_noise_figure_db=np.array([e.noise_figure_db for e in elements]),
+        mutual_reactance_ohm=array.mutual_reactance_ohm,
+        coupling_coefficient=array.coupling,
+        frequencies_hz=array.sweep_frequencies_hz,
+        impedance_ohm=array.sweep_impedance_ohm,
+        port_names=tuple(element.name for element in dressed.layout.elements),
+        sentences=(_TUNED, *array.notes),
+        body_change_over_band=body_change_over_band,
+    )
+
+
+def _noise(found: OnGrid) -> NoiseEvidence:
+    temperatures = found.array.temperatures
+    return NoiseEvidence(
+        body_noise_resistance_ohm=found.array.resistances.body_ohm,
+        correlation=found.quality.noise_correlation,
+        body_temperature_k=temperatures.body_temperature_k,
+        coil_temperature_k=temperatures.coil_temperature_k,
+        forms_differ=found.quality.noise_forms_differ,
+    )
+
+
+def _grids(fine: OnGrid, coarse: OnGrid) -> GridComparison:
+    here, there = np.diag(fine.array.resistances.body_ohm).real, np.diag(coarse.array.resistances.body_ohm).real
+    grids = {
+        "fine_grid": fine.body.grid,
+        "coarse_grid": coarse.body.grid,
+        "region": fine.quality.region_mask,
+    }
+    snr, _ = change_between_grids(
+        fine.quality.sensitivity_t_per_a_sqrt_ohm, coarse.quality.sensitivity_t_per_a_sqrt_ohm, **grids
+    )
+    inverse_g = {
+        accelerated.request.name: change_between_grids(accelerated.inverse_g, other.inverse_g, **grids)[1]
+        for accelerated, other in zip(fine.quality.accelerations, coarse.quality.accelerations, strict=True)
+    }
+    return GridComparison(
+        fine_voxel_m=fine.body.grid.spacing_m,
+        coarse_voxel_m=coarse.body.grid.spacing_m,
+        body_resistance_relative=np.abs(there / here - 1),
+        snr_relative=snr,
+        inverse_g_absolute=inverse_g,
+    )
+
+
+def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) -> tuple[SettingLine, ...]:
+    asked = brief.computation
+    solved = fine.reply
+    return (
+        SettingLine(name="wire nodes", value=str(len(network.node_element))),
+        SettingLine(name="gaps (ports of the wire network)", value=str(len(network.port_names))),
+        SettingLine(name="frequencies solved", value=str(len(network.frequencies_hz)), remark="polynomial between them"),
+        SettingLine(name="voxels", value=" x ".join(str(n) for n in fine.body.grid.shape)),
+        SettingLine(name="voxels, coarser grid", value=" x ".join(str(n) for n in coarse.body.grid.shape)),
+        SettingLine(name="faces that carry current", value=str(solved.unknowns)),
+        SettingLine(
+            name="relative residual asked for",
+            value=f"{asked.relative_residual:.1e}",
+            remark=f"largest reached {solved.relative_residuals.max():.1e}",
+        ),
+        SettingLine(name="products with the operator, each element", value=f"up to {solved.products.max()}"),
+        SettingLine(
+            name="asymmetry of the body's impedance",
+            value=f"{solved.asymmetry:.1e}",
+            remark="largest |Z_ij - Z_ji| / sqrt(|Z_ii Z_jj|); exact reciprocity would give 0",
+        ),
+        SettingLine(
+            name="resistance that the split leaves over",
+            value=f"{fine.array.unassigned_resistance:.1e}",
+            remark="of the largest; the mechanisms must add up",
+        ),
+    )

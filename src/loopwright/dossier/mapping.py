@@ -1,0 +1,137 @@
+"""The maps of a run as the dossier shows them, with their definitions."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from loopwright.bodies import Body
+from loopwright.brief.records import ImagingRequest
+from loopwright.dossier.evidence import (
+    AccelerationEvidence,
+    ConstantLine,
+    MapKind,
+    MapSet,
+    ScalarMap,
+    UltimateEvidence,
+)
+from loopwright.imaging import ImageQuality
+from loopwright.imaging.definitions import (
+    ABSOLUTE_SNR,
+    ACCELERATED_SNR,
+    ALIASED_SET,
+    INVERSE_G,
+    OPTIMUM,
+    ROOT_SUM_OF_SQUARES,
+    SENSITIVITY,
+    ULTIMATE_FRACTION,
+)
+
+__all__ = ["acceleration_evidence", "constant_lines", "map_set", "ultimate_evidence"]
+
+_FRACTION = "ultimate_fraction"
+
+
+def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSet:
+    """Collect every map of the run on the voxel grid."""
+    grid = body.grid
+    return MapSet(
+        x_m=grid.centres_m(0),
+        y_m=grid.centres_m(1),
+        z_m=grid.centres_m(2),
+        body_fraction=body.voxel_cover(),
+        region=quality.region_mask,
+        depth_m=quality.depth_m,
+        scalars=tuple(_scalars(quality)),
+        slices_m=_slices_m(quality, body, request),
+        receive_field_t_per_a=quality.reception_t_per_a,
+    )
+
+
+def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
+    meaning, unit = (SENSITIVITY, "T A^-1 ohm^-1/2") if quality.absolute_factor is None else (ABSOLUTE_SNR, "1")
+    factor = quality.absolute_factor or 1.0
+    yield ScalarMap(
+        name="snr_optimum",
+        title="SNR, optimum combination",
+        definition=f"{OPTIMUM} {meaning}",
+        kind=MapKind.SNR,
+        values=quality.sensitivity_t_per_a_sqrt_ohm * factor,
+        unit=unit,
+    )
+    yield ScalarMap(
+        name="snr_root_sum_of_squares",
+        title="SNR, root-sum-of-squares combination",
+        definition=f"{ROOT_SUM_OF_SQUARES} {meaning}",
+        kind=MapKind.SNR,
+        values=quality.root_sum_of_squares_t_per_a_sqrt_ohm * factor,
+        unit=unit,
+    )
+    for number, accelerated in enumerate(quality.accelerations, start=1):
+        name = accelerated.request.name
+        yield ScalarMap(
+            name=f"inverse_g_{number}",
+            title=f"1/g, {name}",
+            definition=f"{INVERSE_G} {ALIASED_SET}",
+            kind=MapKind.INVERSE_G,
+            values=accelerated.inverse_g,
+        )
+        yield ScalarMap(
+            name=f"snr_accelerated_{number}",
+            title=f"SNR, {name}",
+            definition=ACCELERATED_SNR,
+            kind=MapKind.SNR,
+            values=accelerated.sensitivity_t_per_a_sqrt_ohm * factor,
+            unit=unit,
+        )
+    if quality.ultimate_fraction is not None:
+        yield ScalarMap(
+            name=_FRACTION,
+            title="fraction of the ultimate SNR",
+            definition=ULTIMATE_FRACTION,
+            kind=MapKind.FRACTION,
+            values=quality.ultimate_fraction,
+        )
+
+
+def _slices_m(quality: ImageQuality, body: Body, request: ImagingRequest) -> tuple[float, float, float]:
+    """Planes that the pictures show: those of the brief, else through the middle of the region. [m]"""
+    middle = body.grid.centre_points_m()[quality.region_mask].mean(axis=0)
+    asked = {wanted.normal: wanted.at_m for wanted in request.slices}
+    x, y, z = (float(asked.get(axis, at)) for axis, at in zip(("x", "y", "z"), middle, strict=True))
+    return x, y, z
+
+
+def constant_lines(quality: ImageQuality) -> tuple[ConstantLine, ...]:
+    """Constants and choices that turned the arrays into printed numbers."""
+    return tuple(
+        ConstantLine(name=name, value=constant.value, unit=constant.unit, source=str(constant.source))
+        for name, constant in quality.constants.items()
+    )
+
+
+def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, ...]:
+    """Every acceleration, and the names of its maps."""
+    return tuple(
+        AccelerationEvidence(
+            name=accelerated.request.name,
+            factors=accelerated.request.factors,
+            directions=accelerated.request.directions,
+            field_of_view_m=accelerated.request.field_of_view_m,
+            inverse_g_map=f"inverse_g_{number}",
+            snr_map=f"snr_accelerated_{number}",
+        )
+        for number, accelerated in enumerate(quality.accelerations, start=1)
+    )
+
+
+def ultimate_evidence(body: Body, quality: ImageQuality) -> UltimateEvidence | None:
+    """How near the array comes to the ultimate, where that is known."""
+    if quality.ultimate_fraction is None:
+        return None
+    distance = np.linalg.norm(body.grid.centre_points_m(), axis=-1)
+    central = np.argmin(np.where(np.isfinite(quality.ultimate_fraction), distance, np.inf))
+    return UltimateEvidence(
+        definition=ULTIMATE_FRACTION,
+        fraction_map=_FRACTION,
+        fraction_centre=float(quality.ultimate_fraction.ravel()[central]),
+    )

@@ -1,0 +1,72 @@
+"""Percentiles of maps in a region, and a map against depth below the skin."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.dossier.evidence import MapSet, ScalarMap
+
+__all__ = ["DepthProfile", "RegionStatistics", "depth_profile", "region_statistics"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RegionStatistics:
+    """How a map is distributed over the voxels of the region."""
+
+    voxels: int
+    least: float
+    percentile_5: float
+    median: float
+    percentile_95: float
+    largest: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DepthProfile:
+    """A map in shells of equal depth below the skin; every array has shape (shells,)."""
+
+    depth_m: NDArray[np.float64]
+    percentile_10: NDArray[np.float64]
+    median: NDArray[np.float64]
+    percentile_90: NDArray[np.float64]
+
+
+def region_statistics(scalar: ScalarMap, maps: MapSet) -> RegionStatistics:
+    """Return the distribution of a map over the region; voxels without a value are left out."""
+    values = scalar.values[maps.region]
+    values = values[np.isfinite(values)]
+    if values.size == 0:
+        nothing = float("nan")
+        return RegionStatistics(
+            voxels=0, least=nothing, percentile_5=nothing, median=nothing, percentile_95=nothing, largest=nothing
+        )
+    least, p5, median, p95, largest = np.percentile(values, [0, 5, 50, 95, 100])
+    return RegionStatistics(
+        voxels=int(values.size),
+        least=float(least),
+        percentile_5=float(p5),
+        median=float(median),
+        percentile_95=float(p95),
+        largest=float(largest),
+    )
+
+
+def depth_profile(scalar: ScalarMap, maps: MapSet) -> DepthProfile:
+    """Return a map in shells one voxel thick, from the skin to the deepest voxel of the region.
+
+    Shells with fewer than eight voxels are left out: their percentiles would mean nothing.
+    """
+    step = float(maps.x_m[1] - maps.x_m[0])
+    inside = maps.region & np.isfinite(scalar.values)
+    shell = np.floor(maps.depth_m[inside] / step).astype(int)
+    values = scalar.values[inside]
+    members = [values[shell == n] for n in range(shell.max() + 1)] if shell.size else []
+    kept = [(n, v) for n, v in enumerate(members) if v.size >= 8]
+    quantiles = np.array([np.percentile(v, [10, 50, 90]) for _, v in kept], dtype=np.float64).reshape(-1, 3)
+    return DepthProfile(
+        depth_m=np.array([(n + 0.5) * step for n, _ in kept]),
+        percentile_10=quantiles[:, 0],
+        median=quantiles[:, 1],
+        percentile_90=quantiles[:, 2],
+    )

@@ -1,0 +1,126 @@
+"""Sections 3 to 5: the body, the array on it, and the conductor it is made of."""
+
+from loopwright.dossier.evidence import BodyEvidence, ConductorEvidence, LayoutEvidence
+from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
+
+__all__ = ["body_section", "conductor_section", "layout_section"]
+
+_PUBLISHED_TISSUE = (
+    "Tissue properties are fits to measurements on excised and animal tissue. Between people and between samples they "
+    "differ by ten per cent and more, so two digits are printed."
+)
+
+
+def body_section(body: BodyEvidence) -> Section:
+    """Describe the body as it was solved."""
+    return Section(
+        anchor="body",
+        title="The body",
+        prose=(*body.sentences, _PUBLISHED_TISSUE),
+        cautions=body.cautions,
+        findings=(
+            _exact("body.name", "body", body.name, ""),
+            _exact("body.voxel_m", "edge of a voxel", body.voxel_m, "m"),
+            _exact("body.voxels", "voxels of the grid", " × ".join(str(n) for n in body.shape), ""),
+        ),
+        tables=(_tissues(body),),
+    )
+
+
+def layout_section(layout: LayoutEvidence) -> Section:
+    """Describe the elements and how they lie."""
+    names = [element.name for element in layout.elements]
+    return Section(
+        anchor="layout",
+        title="The array",
+        prose=layout.notes,
+        findings=(
+            _exact("layout.elements", "elements", str(len(names)), ""),
+            _exact("layout.neighbouring_pairs", "pairs of neighbours", str(len(layout.neighbours)), ""),
+        ),
+        tables=(_elements(layout),),
+        pictures=("layout",),
+    )
+
+
+def conductor_section(conductor: ConductorEvidence) -> Section:
+    """Describe the conductor and where its models stop."""
+    return Section(
+        anchor="conductor",
+        title="The conductor",
+        prose=(*conductor.sentences, *conductor.limits),
+        findings=(
+            _exact("conductor.name", "conductor", conductor.name, ""),
+            Finding(
+                key="conductor.resistance_ohm_per_m",
+                label="resistance of a metre",
+                value=conductor.resistance_ohm_per_m,
+                unit="ohm/m",
+                no_uncertainty_because="that of the material was not given; the model's own error stands in the text",
+                how=conductor.method,
+                source="computed here",
+            ),
+            Finding(
+                key="conductor.equivalent_radius_m",
+                label="radius of the round wire with the same outer field",
+                value=conductor.equivalent_radius_m,
+                unit="m",
+                no_uncertainty_because="exact for round wire; for thin strip a quarter of its width, within 1 %",
+                how="geometric mean distance of the cross-section",
+                source="computed here",
+            ),
+        ),
+    )
+
+
+def _exact(key: str, label: str, value: float | str, unit: str) -> Finding:
+    return Finding(
+        key=key,
+        label=label,
+        value=value,
+        unit=unit,
+        no_uncertainty_because=CHOSEN,
+        how="as asked, or a default above",
+        source="the brief",
+    )
+
+
+def _tissues(body: BodyEvidence) -> Table:
+    return Table(
+        name="tissues",
+        caption="Tissues at the frequency of the run.",
+        columns=(
+            Column(title="tissue"),
+            Column(title="relative permittivity", digits=2),
+            Column(title="conductivity", unit="S/m", digits=2),
+            Column(title="volume", unit="m^3", digits=2),
+            Column(title="where read, and what to mind"),
+        ),
+        rows=tuple((t.name, t.eps_r, t.sigma_s_per_m, t.volume_m3, t.note) for t in body.tissues),
+    )
+
+
+def _elements(layout: LayoutEvidence) -> Table:
+    names = [element.name for element in layout.elements]
+    beside: dict[int, list[str]] = {index: [] for index in range(len(names))}
+    for i, j in layout.neighbours:
+        beside[i].append(names[j])
+        beside[j].append(names[i])
+    return Table(
+        name="elements",
+        caption="Elements in the body frame: x to the patient's left, y to posterior, z to the head.",
+        columns=(
+            Column(title="element"),
+            Column(title="shape"),
+            Column(title="size", unit="m", decimals=1),
+            *(Column(title=f"centre {axis}", unit="m", decimals=1) for axis in "xyz"),
+            *(Column(title=f"normal {axis}", decimals=3) for axis in "xyz"),
+            Column(title="gaps"),
+            Column(title="layer"),
+            Column(title="neighbours"),
+        ),
+        rows=tuple(
+            (e.name, e.shape, e.size_m, *e.centre_m, *e.normal, e.gaps, e.layer, " ".join(beside[index]))
+            for index, e in enumerate(layout.elements)
+        ),
+    )

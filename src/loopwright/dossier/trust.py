@@ -1,0 +1,90 @@
+"""Sections 10 and 11: how good the numbers are, and what they must not be used for."""
+
+import numpy as np
+
+from loopwright.dossier.evidence import Evidence, GridComparison
+from loopwright.dossier.findings import Column, Finding, Section, Table
+
+__all__ = ["error_section", "limits_section"]
+
+_WHOLE_CHANGE = (
+    "The body was solved twice, on grids of different voxels. The whole change between them is printed as the "
+    "uncertainty: for a method that converges with the square of the voxel it overstates the error of the finer grid. "
+    "It does not hold the errors of tissue properties, of the body's shape, or of the wire model."
+)
+
+_LIMITS = (
+    (
+        "Receive only. Nothing here tells about the transmit field, about currents that it induces in elements and "
+        "cables, or about heating."
+    ),
+    (
+        "Each element is alone resonant with its equal gap capacitors, loaded by this body, the others open, and then "
+        "matched without loss. Preamplifiers, traps, cables, matching losses, covers and the bore are not part of the "
+        "model."
+    ),
+    "The wires carry the current of one mode per element into the body solution; charges at gaps do not load the body.",
+    "Gaps, neighbours' copper as a source of loss, bending and stretch in use, and spread of parts are not computed.",
+)
+
+_CAUTIONS = (
+    (
+        "This page is a calculation, not an approval. Whether a coil may be connected to a scanner or worn by a person "
+        "is for the standards that apply, the maker of the scanner, the regulator, the ethics board, and the persons "
+        "licensed to decide it; it needs measurements on the built coil."
+    ),
+    (
+        "A coil that receives well can still cause burns: detuning, traps and cables have to be designed, measured and "
+        "tested under single faults before anyone lies in it."
+    ),
+)
+
+
+def error_section(evidence: Evidence) -> Section:
+    """Tell the change between two grids, and the numerical settings."""
+    grids = evidence.grids
+    return Section(
+        anchor="error",
+        title="How good the numbers are",
+        prose=(_WHOLE_CHANGE,) if grids else ("No second grid was solved, so no error of the fields is printed.",),
+        findings=() if grids is None else _grid_findings(grids),
+        tables=(
+            Table(
+                name="settings",
+                caption="Numerical settings, and what the solvers reported.",
+                columns=(Column(title="setting"), Column(title="value"), Column(title="remark")),
+                rows=tuple((line.name, line.value, line.remark) for line in evidence.settings),
+            ),
+        ),
+    )
+
+
+def limits_section() -> Section:
+    """Tell what this run does not do, and who has to be asked."""
+    return Section(anchor="limits", title="What this does not tell", prose=_LIMITS, cautions=_CAUTIONS)
+
+
+def _grid_findings(grids: GridComparison) -> tuple[Finding, ...]:
+    largest = float(np.max(grids.body_resistance_relative))
+    return (
+        _change("error.fine_voxel_m", "finer voxel", grids.fine_voxel_m, "m"),
+        _change("error.coarse_voxel_m", "coarser voxel", grids.coarse_voxel_m, "m"),
+        _change("error.body_resistance_relative", "largest relative change of body resistance", largest, "1"),
+        _change("error.snr_relative", "relative change of the optimum SNR, 95th percentile", grids.snr_relative, "1"),
+        *(
+            _change(f"error.inverse_g.{name}", f"change of 1/g, {name}, 95th percentile", change, "1")
+            for name, change in grids.inverse_g_absolute.items()
+        ),
+    )
+
+
+def _change(key: str, label: str, value: float, unit: str) -> Finding:
+    return Finding(
+        key=key,
+        label=label,
+        value=value,
+        unit=unit,
+        no_uncertainty_because="it is itself the estimate",
+        how="same brief on a finer and a coarser grid",
+        source="computed here",
+    )

@@ -1,0 +1,24 @@
+"""What do the bare conductors do by themselves: as a network of their gaps, and as sources of fields?
+
+From a dressed layout to its N-port impedance over a band, the currents behind it, and the vector potential and magnetic
+field of each element's uniform current.  Thin-wire mixed-potential integral equation, Galerkin's method with rooftop
+currents (Harrington 1968), gaps as ports by Schur reduction.
+"""
+
+from loopwright.fields.wires.filament_fields import (
+    magnetic_field_t_per_a,
+    vector_potential_component,
+    vector_potential_kernel,
+)
+from loopwright.fields.wires.port_network import PortNetwork, mesh_wires, solve_network
+from loopwright.fields.wires.wire_limits import wire_limits
+
+__all__ = [
+    "PortNetwork",
+    "magnetic_field_t_per_a",
+    "mesh_wires",
+    "solve_network",
+    "vector_potential_component",
+    "vector_potential_kernel",
+    "wire_limits",
+]

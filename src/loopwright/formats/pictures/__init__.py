@@ -1,0 +1,53 @@
+"""Pictures of a run, drawn from its evidence."""
+
+import numpy as np
+
+from loopwright.dossier import Evidence
+from loopwright.formats.pictures.bars import resistance_picture
+from loopwright.formats.pictures.curves import depth_picture, frequency_picture
+from loopwright.formats.pictures.layouts import layout_picture
+from loopwright.formats.pictures.matrices import matrix_picture
+from loopwright.formats.pictures.slices import colour_scale, slices_picture
+from loopwright.formats.pictures.style import Picture
+
+__all__ = ["Picture", "draw_pictures"]
+
+
+def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
+    """Draw every picture that the sections of the dossier name."""
+    maps, network, names = evidence.maps, evidence.network, evidence.element_names
+    return (
+        layout_picture(evidence.layout, maps),
+        resistance_picture(network, element_names=names),
+        _coupling(evidence),
+        frequency_picture(network),
+        _correlation(evidence),
+        *(slices_picture(s, maps, colour_scale(s.kind, maps.scalars, maps.region)) for s in maps.scalars),
+        depth_picture(evidence),
+    )
+
+
+def _coupling(evidence: Evidence) -> Picture:
+    size = np.abs(evidence.network.coupling_coefficient)
+    off = size[~np.eye(len(size), dtype=bool)]
+    return matrix_picture(
+        size,
+        element_names=evidence.element_names,
+        name="coupling",
+        caption="Size of the coupling coefficient between elements.",
+        label="|coupling coefficient|",
+        largest=float(off.max()) if off.size and off.max() > 0 else 1.0,
+    )
+
+
+def _correlation(evidence: Evidence) -> Picture:
+    size = np.abs(evidence.noise.correlation)
+    off = size[~np.eye(len(size), dtype=bool)]
+    return matrix_picture(
+        size,
+        element_names=evidence.element_names,
+        name="noise_correlation",
+        caption="Size of the noise correlation between elements.",
+        label="|noise correlation|",
+        largest=0.5 if off.max(initial=0.0) <= 0.5 else 1.0,  # two fixed ends, so that dossiers can be compared
+    )

@@ -1,0 +1,100 @@
+"""The array on the body, seen from four sides."""
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+from numpy.typing import NDArray
+
+from loopwright.dossier import ElementLine, LayoutEvidence, MapSet
+from loopwright.formats.pictures.style import (
+    FAINT,
+    FONT_POINTS,
+    LINE_COLOURS,
+    WIDTH_IN,
+    Picture,
+    new_figure,
+    plain,
+    png,
+)
+from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL, View, frame_view, outline
+
+__all__ = ["layout_picture"]
+
+_VIEWS = (CORONAL, BEHIND, SAGITTAL, AXIAL)
+_TALLEST_IN = 3.3
+_HALO = (withStroke(linewidth=2.2, foreground="white"),)
+_TITLES = ("from the front", "from behind", "from the left", "from the feet")
+_MARGIN_IN, _GAP_IN, _TOP_IN, _BOTTOM_IN = 0.50, 0.62, 0.28, 0.46
+
+
+def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
+    """Draw the centre-lines over the outline of the body; elements on the far side are grey and carry no name."""
+    axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
+    bounds = _bounds_mm(layout.elements, maps, axes_mm)
+    figure, places = _page(bounds[:, 1] - bounds[:, 0])
+    for view, title, place in zip(_VIEWS, _TITLES, places, strict=True):
+        axes = figure.add_axes(place)
+        _view(axes, view, layout.elements, maps, axes_mm, bounds)
+        axes.set_title(title, fontsize=FONT_POINTS, pad=3)
+    caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
+    return Picture(name="layout", caption=caption, png=png(figure))
+
+
+def _bounds_mm(
+    elements: tuple[ElementLine, ...], maps: MapSet, axes_mm: tuple[NDArray[np.floating], ...]
+) -> NDArray[np.floating]:
+    """Return (axis, low and high) of body and array together, with a margin."""
+    points = 1e3 * np.concatenate([element.vertices_m for element in elements])
+    inside = [axes_mm[a][maps.body_fraction.max(axis=tuple(b for b in range(3) if b != a)) > 0] for a in range(3)]
+    low = np.minimum(points.min(axis=0), [axis.min() for axis in inside])
+    high = np.maximum(points.max(axis=0), [axis.max() for axis in inside])
+    margin = 0.10 * float((high - low).max())
+    return np.stack([low - margin, high + margin], axis=1)
+
+
+def _page(size_mm: NDArray[np.floating]) -> tuple[Figure, list[tuple[float, float, float, float]]]:
+    """Return a figure and one place per view in two rows of two, all at one scale."""
+    rows = (_VIEWS[:2], _VIEWS[2:])
+    widest = max(sum(size_mm[view.across] for view in row) for row in rows)
+    tallest = max(size_mm[view.up] for view in _VIEWS)
+    per_mm = min((WIDTH_IN - 2 * _MARGIN_IN - _GAP_IN) / widest, _TALLEST_IN / tallest)
+    heights = [max(size_mm[view.up] for view in row) * per_mm for row in rows]
+    total = sum(heights) + 2 * (_TOP_IN + _BOTTOM_IN)
+    places, top = [], total
+    for row, height in zip(rows, heights, strict=True):
+        left = (WIDTH_IN - _GAP_IN - per_mm * sum(size_mm[view.across] for view in row)) / 2 + 0.1
+        for view in row:
+            wide, tall = size_mm[view.across] * per_mm, size_mm[view.up] * per_mm
+            bottom = top - _TOP_IN - height + (height - tall) / 2
+            places.append((left / WIDTH_IN, bottom / total, wide / WIDTH_IN, tall / total))
+            left += wide + _GAP_IN
+        top -= height + _TOP_IN + _BOTTOM_IN
+    return new_figure(height_in=total), places
+
+
+def _view(
+    axes: Axes,
+    view: View,
+    elements: tuple[ElementLine, ...],
+    maps: MapSet,
+    axes_mm: tuple[NDArray[np.floating], ...],
+    bounds_mm: NDArray[np.floating],
+) -> None:
+    shadow = maps.body_fraction.max(axis=view.along)
+    outline(axes, view, shadow, axes_mm, colour=FAINT)
+    centres = np.array([element.centre_m for element in elements])
+    nearness = view.nearness(centres - centres.mean(axis=0))
+    for index in np.argsort(nearness):
+        element = elements[index]
+        ring = 1e3 * np.concatenate([element.vertices_m, element.vertices_m[:1]])
+        near = nearness[index] > -1e-6
+        colour = LINE_COLOURS[index % len(LINE_COLOURS)] if near else "#cccccc"
+        axes.plot(ring[:, view.across], ring[:, view.up], color=colour, linewidth=1.2 if near else 0.7,
+                  zorder=2 if near else 1)  # fmt: skip
+        if near:
+            middle = ring[:-1].mean(axis=0)
+            axes.text(middle[view.across], middle[view.up], element.name, color=colour, fontsize=FONT_POINTS - 1,
+                      ha="center", va="center", zorder=3, path_effects=_HALO)  # fmt: skip
+    frame_view(axes, view, bounds_mm)
+    plain(axes)

@@ -1,0 +1,25 @@
+"""What images can this array make of this body?
+
+From the tuned array (:mod:`loopwright.circuits`) and the fields per unit current (:mod:`loopwright.fields`) to maps of
+the signal-to-noise ratio and of SENSE's g-factor. By reciprocity: the reception field per unit port current is the
+signal, the resistances times their temperatures are the noise. Combined at the optimum and by root sum of squares, in
+absolute units where the magnetisation is known.
+"""
+
+from loopwright.imaging.magnetisation import water_magnetisation_a_per_m
+from loopwright.imaging.prediction import predict
+from loopwright.imaging.quality import AcceleratedQuality, Distribution, ImageQuality
+from loopwright.imaging.sense import g_factor
+from loopwright.imaging.snr import absolute_snr_factor, optimum_sensitivity, root_sum_of_squares_sensitivity
+
+__all__ = [
+    "AcceleratedQuality",
+    "Distribution",
+    "ImageQuality",
+    "absolute_snr_factor",
+    "g_factor",
+    "optimum_sensitivity",
+    "predict",
+    "root_sum_of_squares_sensitivity",
+    "water_magnetisation_a_per_m",
+]

@@ -1,0 +1,53 @@
+"""The elements of an array in the body frame."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+Triple = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Element:
+    """One receive element, by the centre-line of its conductor.
+
+    ``size_m`` is the diameter or side as drawn flat; ``vertices_m`` (segments, 3) is closed, without its first point
+    repeated, and runs right-handed about ``normal``, which points away from the body; ``gap_nodes`` are the vertices at
+    which the gaps (ports) sit. Elements that cross stand on different layers, 0 being the closest to the skin.
+    """
+
+    name: str
+    shape: str
+    size_m: float
+    centre_m: Triple
+    normal: Triple
+    vertices_m: Real
+    gap_nodes: tuple[int, ...]
+    layer: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """All elements of an array.
+
+    ``neighbours`` are pairs of element indices in the nearest ring, and ``neighbour_distance_m`` the distances of their
+    centres: along the surface for a tiling, straight for explicit elements. ``least_conductor_distance_m`` is None
+    for a single element.
+    """
+
+    elements: tuple[Element, ...]
+    neighbours: tuple[tuple[int, int], ...]
+    neighbour_distance_m: tuple[float, ...]
+    least_skin_distance_m: float
+    least_conductor_distance_m: float | None
+    notes: tuple[str, ...]
+
+    @property
+    def overlaps(self) -> tuple[float, ...]:
+        """Centre distance over mean size, for each pair of neighbours. [1]"""
+        return tuple(
+            distance / ((self.elements[i].size_m + self.elements[j].size_m) / 2)
+            for (i, j), distance in zip(self.neighbours, self.neighbour_distance_m, strict=True)
+        )

@@ -1,0 +1,75 @@
+"""A brief in which nothing is wrong, and ways to change one thing about it."""
+
+import copy
+from io import StringIO
+from typing import Any
+
+from ruamel.yaml import YAML
+
+from loopwright.brief import Brief, read_brief
+
+Tree = dict[str, Any]
+
+BASE: Tree = {
+    "title": "A sphere in a cap",
+    "scanner": {"field": "3 T"},
+    "body": {"shape": "sphere", "radius": "84 mm", "voxel": "5 mm", "material": "Muscle"},
+    "array": {
+        "tiling": {
+            "pattern": "hexagonal",
+            "shape": "circle",
+            "count": "16",
+            "overlap": "0.76",
+            "span": "whole",
+            "stand_off": "9 mm",
+            "gaps": "4",
+        }
+    },
+    "conductor": {"kind": "flat strip", "width": "5 mm", "thickness": "35 um"},
+    "imaging": {"voxel_volume": "8 mm^3"},
+}
+TRUNK = {"shape": "child trunk", "age": "5 years", "voxel": "6 mm"}
+CYLINDER = {
+    "shape": "elliptic cylinder",
+    "semi_axes": ["150 mm", "100 mm"],
+    "height": "400 mm",
+    "voxel": "6 mm",
+    "material": "Muscle",
+}
+ELEMENT = {
+    "name": "A1",
+    "shape": "circle",
+    "diameter": "80 mm",
+    "centre": ["0 mm", "-95 mm", "0 mm"],
+    "normal": ["0", "-2", "0"],
+    "gaps": "4",
+}
+
+
+def changed(tree: Tree, **changes: Any) -> Tree:
+    """Return a copy in which keys such as ``scanner__field`` have other values; None takes the key out."""
+    result = copy.deepcopy(tree)
+    for path, value in changes.items():
+        *parents, last = path.split("__")
+        place = result
+        for parent in parents:
+            place = place.setdefault(parent, {})
+        if value is None:
+            place.pop(last, None)
+        else:
+            place[last] = value
+    return result
+
+
+def text_of(tree: Any) -> str:
+    """Write a tree as YAML."""
+    stream = StringIO()
+    yaml = YAML(typ="safe", pure=True)
+    yaml.representer.ignore_aliases = lambda _: True
+    yaml.dump(tree, stream)
+    return stream.getvalue()
+
+
+def brief_with(**changes: Any) -> Brief:
+    """Read the base with changes."""
+    return read_brief(text_of(changed(BASE, **changes)), "base.yaml")

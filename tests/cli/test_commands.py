@@ -1,0 +1,219 @@
+"""The command line as somebody in a terminal or a script meets it: what is printed where, and the exit code."""
+
+import subprocess
+import sys
+import types
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loopwright.brief import read_brief
+from loopwright.cli import main
+from loopwright.dossier import compile_dossier, methods_of
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from synthetic_evidence import synthetic_evidence
+
+KEY = "0123456789abcdef"
+
+
+@pytest.fixture
+def call(capsys):
+    """Call the command line and return exit code, standard output and standard error."""
+
+    def called(*words):
+        with pytest.raises(SystemExit) as caught:
+            main([str(word) for word in words])
+        captured = capsys.readouterr()
+        return caught.value.code or 0, captured.out, captured.err
+
+    return called
+
+
+@pytest.fixture
+def brief(tmp_path, call):
+    code, out, _ = call("new", tmp_path / "first")
+    assert code == 0
+    return Path(out.strip())
+
+
+@pytest.fixture
+def job(monkeypatch):
+    """Put a job in place of the real one; the physics has tests of its own."""
+
+    monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())  # drawn in tests/formats
+
+    def placed(carry_out):
+        fake = types.ModuleType("loopwright.job")
+        fake.carry_out = carry_out
+        monkeypatch.setitem(sys.modules, "loopwright.job", fake)
+        monkeypatch.delitem(sys.modules, "loopwright.cli.carry", raising=False)
+
+    return placed
+
+
+def quick(brief, *, progress, store):  # noqa: ARG001 - the job's own signature
+    progress.begin("fields of the elements", 2)
+    progress.advance()
+    progress.advance()
+    if store.load(KEY) is None:
+        store.save(KEY, {"answer": np.array(42)})
+        progress.note("computed")
+    evidence = synthetic_evidence(count=2)
+    return types.SimpleNamespace(evidence=evidence, dossier=compile_dossier(evidence))
+
+
+def test_help_names_the_commands(call):
+    code, out, _ = call("--help")
+    assert code == 0
+    for command in ("run", "new", "cite"):
+        assert f"\n  {command} " in out
+
+
+def test_help_brings_in_nothing_heavy():
+    script = (
+        "import sys\n"
+        "from loopwright.cli import main\n"
+        "try: main(['--help'])\n"
+        "except SystemExit: pass\n"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'numba', 'xarray', 'skrf', 'pint', 'pydantic', 'jinja2', 'h5py'}\n"
+        "sys.exit(', '.join(sorted(heavy & set(sys.modules))) or None)\n"
+    )
+    done = subprocess.run(  # noqa: S603 - our own interpreter, our own words
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, f"--help imports {done.stderr}"
+
+
+def test_new_writes_a_brief_that_can_be_read(brief):
+    assert brief.name == "brief.yaml"
+    assert read_brief(brief.read_text("utf-8"), "brief.yaml").title
+
+
+def test_new_overwrites_nothing(call, brief):
+    brief.write_text("mine")
+    code, out, err = call("new", brief.parent)
+    assert (code, out) == (3, "")
+    assert err.count("\n") == 1
+    assert "exists already" in err
+    assert brief.read_text() == "mine"
+
+
+def test_new_in_the_place_of_a_file_is_one_sentence(call, tmp_path):
+    (tmp_path / "file").write_text("")
+    code, _, err = call("new", tmp_path / "file")
+    assert code == 3
+    assert err.count("\n") == 1
+
+
+def test_cite_prints_the_references_of_exactly_the_methods(call, brief):
+    code, out, _ = call("cite", brief)
+    assert code == 0
+    used = methods_of(read_brief(brief.read_text("utf-8"), "brief.yaml"))
+    assert [line.split(":")[0] for line in out.splitlines() if line and not line.startswith(" ")] == list(used)
+    assert "[roemer1990]" in out
+    assert "[cristy1987]" in out  # the starter asks for a child
+    assert "[lee2018]" not in out  # and not for a sphere
+
+
+@pytest.mark.parametrize("command", ["run", "cite"])
+def test_a_missing_brief_is_told_without_a_traceback(call, tmp_path, command):
+    code, out, err = call(command, tmp_path / "nowhere.yaml")
+    assert (code, out) == (2, "")
+    assert "nowhere.yaml" in err
+    assert "No such file" in err
+    assert "Traceback" not in err
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe\x00b", b"", b"title: [unclosed", b"title: only a title\n"])
+def test_a_wrong_brief_leaves_with_2_and_touches_nothing(call, tmp_path, content, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "wrong.yaml").write_bytes(content)
+    code, out, err = call("run", "wrong.yaml")
+    assert (code, out) == (2, "")
+    assert "wrong.yaml:" in err
+    assert "Traceback" not in err
+    assert [path.name for path in tmp_path.iterdir()] == ["wrong.yaml"]
+
+
+@pytest.mark.parametrize(
+    "words", [("fly",), ("run",), ("run", "a.yaml", "--fast"), ("run", "a.yaml", "--pieces", "no")]
+)
+def test_a_wrong_command_leaves_with_2(call, words):
+    code, out, err = call(*words)
+    assert (code, out) == (2, "")
+    assert "Error" in err
+
+
+def test_run_prints_the_run_directory_and_nothing_else_to_the_pipe(call, brief, job, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    job(quick)
+    code, out, err = call("run", brief, "--store", tmp_path / "store")
+    assert (code, out) == (0, "brief-run\n")
+    assert "fields of the elements (2)" in err
+    run = tmp_path / "brief-run"
+    assert (run / "brief.yaml").read_text() == brief.read_text()
+    log = (run / "log.txt").read_text()
+    for words in ("loopwright ", "fields of the elements: done in ", "computed", "writing brief-run"):
+        assert words in log
+
+
+def test_a_second_run_finds_the_pieces_unless_told_otherwise(call, brief, job, tmp_path):
+    job(quick)
+    words = ("run", brief, "--store", tmp_path / "store", "--out", tmp_path / "r")
+    assert "computed" in call(*words)[2]
+    assert "computed" not in call(*words)[2]
+    assert "computed" in call(*words, "--pieces", "again")[2]
+
+
+def test_a_foreign_directory_leaves_with_3_before_anything_is_computed(call, brief, job, tmp_path):
+    def never(*_, **__):
+        raise AssertionError
+
+    job(never)
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "thesis.tex").write_text("")
+    code, out, err = call("run", brief, "--out", tmp_path / "mine")
+    assert (code, out) == (3, "")
+    assert err.count("\n") == 1
+    assert [path.name for path in (tmp_path / "mine").iterdir()] == ["thesis.tex"]
+
+
+def test_a_store_that_cannot_be_used_leaves_with_3(call, brief, job, tmp_path):
+    job(quick)
+    (tmp_path / "file").write_text("")
+    code, out, err = call("run", brief, "--out", tmp_path / "r", "--store", tmp_path / "file")
+    assert (code, out) == (3, "")
+    assert "the store" in err.splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "words"),
+    [
+        (KeyboardInterrupt(), 130, "cancelled"),
+        (NotConvergedError("the field stopped at 3e-2"), 1, "the field stopped at 3e-2"),
+        (OutsideModelError("the wire is thicker than the gap"), 2, "the wire is thicker than the gap"),
+    ],
+)
+def test_what_stops_a_job_is_told_in_one_line_and_logged(call, brief, job, tmp_path, error, code, words):
+    def stopped(*_, **__):
+        raise error
+
+    job(stopped)
+    found, out, err = call("run", brief, "--out", tmp_path / "r", "--store", tmp_path / "store")
+    assert (found, out) == (code, "")
+    assert words in err.splitlines()[-1]
+    assert "Traceback" not in err
+    assert not (tmp_path / "r").exists()
+    assert ("cancelled" if code == 130 else words) in (tmp_path / "r.partial" / "log.txt").read_text()
+
+
+def test_a_bug_keeps_its_traceback(brief, job, tmp_path):
+    """What is nobody's fault but ours must not be dressed up as the user's."""
+
+    def broken(*_, **__):
+        return 1 / 0
+
+    job(broken)
+    with pytest.raises(ZeroDivisionError):
+        main(["run", str(brief), "--out", str(tmp_path / "r"), "--store", str(tmp_path / "store")])

@@ -1,0 +1,154 @@
+"""The dossier says what the evidence says, and what it may not say."""
+
+import dataclasses
+import re
+
+import numpy as np
+import pytest
+
+from loopwright.dossier import METHODS, compile_dossier, depth_profile, region_statistics
+from loopwright.formats.bibliography import load_bibliography
+from synthetic_evidence import synthetic_evidence
+
+
+@pytest.fixture(scope="module")
+def evidence():
+    return synthetic_evidence(count=16)
+
+
+@pytest.fixture(scope="module")
+def dossier(evidence):
+    return compile_dossier(evidence)
+
+
+def section(dossier, anchor):
+    return next(s for s in dossier.sections if s.anchor == anchor)
+
+
+def all_words(dossier):
+    for s in dossier.sections:
+        yield from (s.title, *s.prose, *s.cautions)
+        yield from (word for a in s.answers for word in (a.question, a.answer))
+        yield from (word for f in s.findings for word in (f.label, f.how, f.no_uncertainty_because or ""))
+        yield from (t.caption for t in s.tables)
+
+
+def test_sections_come_in_the_order_of_an_engineers_questions(dossier):
+    assert [s.anchor for s in dossier.sections] == [
+        "asked", "answers", "body", "layout", "conductor", "network", "noise", "snr", "acceleration", "error", "limits",
+    ]  # fmt: skip
+
+
+def test_keys_and_tables_are_unique(dossier):
+    keys = [finding.key for finding in dossier.findings]
+    assert len(keys) == len(set(keys))
+    names = [table.name for table in dossier.tables]
+    assert len(names) == len(set(names))
+
+
+def test_answers_point_to_sections_that_exist(dossier):
+    anchors = {s.anchor for s in dossier.sections}
+    assert {a.section for a in section(dossier, "answers").answers} <= anchors
+
+
+def test_no_sentence_says_that_anything_is_harmless(dossier):
+    for words in all_words(dossier):
+        assert not re.search(r"\b(un)?safe(ly|ty)?\b|\bharmless\b|\bapproved\b|\bcertified\b", words, re.IGNORECASE), (
+            words
+        )
+
+
+def test_limits_name_those_who_decide(dossier):
+    words = " ".join((*section(dossier, "limits").prose, *section(dossier, "limits").cautions))
+    for who in ("standards", "maker of the scanner", "regulator", "ethics board", "licensed", "transmit"):
+        assert who in words
+
+
+def test_the_share_of_the_body_in_the_noise_follows_from_the_resistances(evidence):
+    """NF = 10 log10(1 + Rc/Rb): an element with Rc = Rb loses half of its noise power to the coil."""
+    half = dataclasses.replace(
+        evidence.network,
+        coil_noise_figure_db=np.full(16, 10 * np.log10(2)) * np.where(np.arange(16) == 5, 1.001, 0.999),
+    )
+    answer = section(compile_dossier(dataclasses.replace(evidence, network=half)), "answers").answers[0].answer
+    assert "in 15 of 16 elements" in answer
+    assert f"50 % in {evidence.element_names[5]}" in answer
+
+
+def test_the_worst_pair_is_the_worst_pair(evidence, dossier):
+    k = np.abs(evidence.network.coupling_coefficient)
+    found = {f.key: f.value for f in dossier.findings}
+    assert found["network.coupling_largest"] == k[np.triu_indices(16, 1)].max()
+    one, other = found["network.coupling_largest_pair"].split(" and ")
+    i, j = evidence.element_names.index(one), evidence.element_names.index(other)
+    assert k[i, j] == found["network.coupling_largest"]
+    first = next(t for t in dossier.tables if t.name == "pairs").rows[0]
+    assert {first[0], first[1]} == {one, other}
+
+
+def test_the_second_grid_is_the_uncertainty(evidence, dossier):
+    found = {f.key: f for f in dossier.findings}
+    snr = found["map.snr_optimum.median"]
+    assert snr.uncertainty == pytest.approx(0.018 * snr.value)
+    assert found["map.inverse_g_left_right_3.median"].uncertainty == 0.012
+    assert found["element.resistance_body_ohm"].uncertainty == pytest.approx(
+        evidence.network.resistance_ohm["body"] * 0.031
+    )
+
+
+def test_without_a_second_grid_every_figure_says_so(evidence):
+    dossier = compile_dossier(dataclasses.replace(evidence, grids=None))
+    found = {f.key: f for f in dossier.findings}
+    for key in ("map.snr_optimum.median", "map.inverse_g_left_right_3.median", "element.resistance_body_ohm"):
+        assert "no second grid" in found[key].no_uncertainty_because
+    assert "not estimated" in section(dossier, "answers").answers[-1].answer
+
+
+def test_one_element_has_no_pairs():
+    dossier = compile_dossier(synthetic_evidence(count=1))
+    assert all("disturb" not in a.question for a in section(dossier, "answers").answers)
+    assert "network.coupling_largest" not in {f.key for f in dossier.findings}
+
+
+def test_a_body_without_closed_form_has_no_ultimate(evidence):
+    dossier = compile_dossier(dataclasses.replace(evidence, ultimate=None))
+    assert "ultimate.fraction_centre" not in {f.key for f in dossier.findings}
+
+
+def test_statistics_are_those_of_the_region(evidence):
+    maps = evidence.maps
+    scalar = maps.named("snr_optimum")
+    found = region_statistics(scalar, maps)
+    inside = scalar.values[maps.region]
+    assert found.voxels == inside.size
+    assert (found.least, found.largest) == (inside.min(), inside.max())
+    assert np.mean(inside < found.percentile_5) == pytest.approx(
+        0.05, abs=8 / inside.size
+    )  # the map is symmetric: ties
+
+
+def test_an_empty_region_has_no_statistics(evidence):
+    nothing = dataclasses.replace(evidence.maps, region=np.zeros_like(evidence.maps.region))
+    assert region_statistics(nothing.named("snr_optimum"), nothing).voxels == 0
+    assert depth_profile(nothing.named("snr_optimum"), nothing).depth_m.size == 0
+    compile_dossier(dataclasses.replace(evidence, maps=nothing))
+
+
+def test_depth_shells_hold_what_lies_at_that_depth(evidence):
+    """A map that is the depth itself must give the middle of each shell, to half a shell."""
+    maps = evidence.maps
+    depth = dataclasses.replace(maps.named("snr_optimum"), values=np.where(maps.region, maps.depth_m, np.nan))
+    profile = depth_profile(depth, maps)
+    assert profile.depth_m.size > 5
+    assert np.all(np.abs(profile.median - profile.depth_m) <= 0.003)
+    assert np.all(profile.percentile_10 <= profile.median)
+    assert np.all(profile.median <= profile.percentile_90)
+
+
+def test_every_source_key_is_in_the_bibliography(dossier):
+    known = load_bibliography()
+    for finding in dossier.findings:
+        for key in re.findall(r"\[(\w+)\]", str(finding.source)):
+            assert key in known, finding.key
+    for method in METHODS:
+        assert set(method.keys) <= set(known), method.name

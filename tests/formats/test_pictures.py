@@ -1,0 +1,102 @@
+"""Pictures: the right side of the patient stands on the right side of the picture, and scales can be compared."""
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.colors import LogNorm
+from PIL import Image
+
+from loopwright.dossier import MapKind, compile_dossier
+from loopwright.formats.pictures import draw_pictures
+from loopwright.formats.pictures.slices import colour_scale
+from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL
+from synthetic_evidence import synthetic_evidence
+
+
+@pytest.fixture(scope="module")
+def evidence():
+    return synthetic_evidence(count=16)
+
+
+@pytest.fixture(scope="module")
+def pictures(evidence):
+    return {picture.name: picture for picture in draw_pictures(evidence)}
+
+
+def test_every_picture_that_a_section_names_is_drawn(evidence, pictures):
+    named = {name for section in compile_dossier(evidence).sections for name in section.pictures}
+    assert named <= set(pictures)
+
+
+def test_pictures_are_fit_for_print_and_not_blank(pictures):
+    for picture in pictures.values():
+        image = Image.open(io.BytesIO(picture.png))
+        assert image.width == pytest.approx(7.4 * 150, abs=1), picture.name
+        assert image.info["dpi"][0] == pytest.approx(150, abs=0.1), picture.name
+        assert image.convert("L").getextrema()[0] < 80, picture.name
+        assert picture.caption.endswith((".", "”.")), picture.name
+
+
+def test_frames_keep_clear_of_the_edge(pictures):
+    """Nothing is cut off: the outermost pixels are white."""
+    for picture in pictures.values():
+        pixels = np.asarray(Image.open(io.BytesIO(picture.png)).convert("L"))
+        rim = np.concatenate([pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]])
+        assert rim.min() == 255, picture.name
+
+
+@pytest.mark.parametrize(
+    ("view", "axis", "corner"),
+    [
+        (AXIAL, 0, (slice(None), -1)),  # patient's left on the reader's right
+        (AXIAL, 1, (-1, slice(None))),  # posterior below
+        (CORONAL, 0, (slice(None), -1)),
+        (CORONAL, 2, (0, slice(None))),  # head above
+        (SAGITTAL, 1, (slice(None), -1)),  # posterior on the reader's right
+        (SAGITTAL, 2, (0, slice(None))),
+        (BEHIND, 0, (slice(None), 0)),  # from behind, the patient's left is on the reader's left
+    ],
+)
+def test_a_mark_at_the_positive_end_of_an_axis_lands_where_radiologists_look_for_it(view, axis, corner):
+    cube = np.zeros((3, 4, 5))
+    end = [slice(None)] * 3
+    end[axis] = -1
+    cube[tuple(end)] = 1
+    picture = view.oriented(np.take(cube, 0, axis=view.along))
+    assert np.all(picture[corner] == 1)
+    assert picture.sum() == picture[corner].size
+
+
+@pytest.mark.parametrize(
+    ("view", "towards"),
+    [(AXIAL, (0, 0, -1)), (CORONAL, (0, -1, 0)), (SAGITTAL, (1, 0, 0)), (BEHIND, (0, 1, 0))],
+)
+def test_near_is_the_side_that_the_title_names(view, towards):
+    np.testing.assert_array_equal(view.nearness(np.eye(3)), towards)
+
+
+def test_snr_maps_share_one_scale_and_inverse_g_runs_from_0_to_1(evidence):
+    maps = evidence.maps
+    scale = colour_scale(MapKind.SNR, maps.scalars, maps.region)
+    largest = max(np.nanmax(s.values) for s in maps.scalars if s.kind is MapKind.SNR)
+    assert scale.vmin == 0
+    assert 0.5 * largest < scale.vmax <= largest
+    inverse = colour_scale(MapKind.INVERSE_G, maps.scalars, maps.region)
+    assert (inverse.vmin, inverse.vmax) == (0, 1)
+
+
+def test_a_steep_snr_map_gets_logarithmic_colours(evidence):
+    maps = evidence.maps
+    optimum = maps.named("snr_optimum")
+    steep = type(optimum)(
+        name="s", title="t", definition="d", kind=MapKind.SNR, values=np.where(maps.depth_m > 0.03, 10.0, 1000.0)
+    )
+    assert isinstance(colour_scale(MapKind.SNR, (steep,), maps.region), LogNorm)
+
+
+def test_no_global_plotting_state_is_used():
+    folder = Path(__file__).parents[2] / "src" / "loopwright" / "formats" / "pictures"
+    for path in folder.glob("*.py"):
+        assert "pyplot" not in path.read_text("utf-8"), path

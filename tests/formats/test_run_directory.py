@@ -1,0 +1,132 @@
+"""A run directory is whole or not there, and never takes the place of something foreign."""
+
+import json
+import re
+import shutil
+
+import pytest
+
+from loopwright.dossier import compile_dossier
+from loopwright.formats.run_directory import finish, open_partial, partial_path, write_run
+from loopwright.ground.errors import RunDirectoryError
+from synthetic_evidence import synthetic_evidence
+
+
+def run_into(out):
+    evidence = synthetic_evidence(count=4)
+    partial = open_partial(out)
+    write_run(partial, brief_text="title: invented\n", evidence=evidence, dossier=compile_dossier(evidence))
+    return finish(partial, out)
+
+
+def marked_run_into(out, mark):
+    """Take a run through the same doors with nothing in it but what it is recognised by."""
+    partial = open_partial(out)
+    (partial / "summary.json").write_text(json.dumps({"made_by": "loopwright", "mark": mark}))
+    return finish(partial, out)
+
+
+@pytest.fixture(scope="module")
+def run(tmp_path_factory):
+    return run_into(tmp_path_factory.mktemp("runs") / "deep" / "invented-run")
+
+
+def test_it_holds_what_the_documentation_names(run):
+    names = {path.name for path in run.iterdir()}
+    expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html", "log.txt"}
+    assert names == expected
+    assert (run / "brief.yaml").read_text() == "title: invented\n"
+    assert not partial_path(run).exists()
+
+
+def test_every_table_and_picture_of_the_dossier_is_there(run):
+    dossier = compile_dossier(synthetic_evidence(count=4))
+    assert {path.stem for path in (run / "tables").iterdir()} == {table.name for table in dossier.tables}
+    named = {name for section in dossier.sections for name in section.pictures}
+    assert named <= {path.stem for path in (run / "pictures").iterdir()}
+
+
+def test_the_page_needs_nothing_else(run):
+    page = (run / "dossier.html").read_text("utf-8")
+    assert not re.findall(r"""(?:src|href)\s*=\s*["'](?!data:image/png;base64,|#)""", page)
+    assert "http" not in re.sub(r"base64,[A-Za-z0-9+/=]+", "", page)
+    assert "@import" not in page
+    assert "url(" not in page
+    assert "<script" not in page
+
+
+def test_an_earlier_run_is_replaced(tmp_path):
+    out = tmp_path / "run"
+    marked_run_into(out, 1)
+    (out / "left over").write_text("")
+    marked_run_into(out, 2)
+    assert json.loads((out / "summary.json").read_text())["mark"] == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["run"]
+    assert not (out / "left over").exists()
+
+
+def test_an_empty_directory_is_welcome(tmp_path):
+    (tmp_path / "run").mkdir()
+    assert (marked_run_into(tmp_path / "run", 1) / "summary.json").exists()
+
+
+def test_a_real_run_is_recognised_as_one(tmp_path, run):
+    shutil.copytree(run, tmp_path / "copy")
+    marked_run_into(tmp_path / "copy", 1)
+    assert not (tmp_path / "copy" / "dossier.html").exists()
+
+
+def foreign_files(out):
+    out.mkdir()
+    (out / "thesis.tex").write_text("")
+
+
+def foreign_summary(out):
+    out.mkdir()
+    (out / "summary.json").write_text('{"made_by": "somebody else"}')
+
+
+def summary_that_is_a_list(out):
+    out.mkdir()
+    (out / "summary.json").write_text('["loopwright"]')
+
+
+def a_file(out):
+    out.write_text("")
+
+
+@pytest.mark.parametrize("foreign", [foreign_files, foreign_summary, summary_that_is_a_list, a_file])
+def test_something_foreign_is_refused_before_anything_is_written(tmp_path, foreign):
+    out = tmp_path / "run"
+    foreign(out)
+    before = sorted(path.name for path in tmp_path.rglob("*"))
+    with pytest.raises(RunDirectoryError, match="choose another --out") as caught:
+        open_partial(out)
+    assert "\n" not in str(caught.value)
+    assert sorted(path.name for path in tmp_path.rglob("*")) == before
+
+
+def test_a_foreign_partial_is_refused(tmp_path):
+    foreign_files(tmp_path / "run.partial")
+    with pytest.raises(RunDirectoryError, match="not an unfinished run"):
+        open_partial(tmp_path / "run")
+    assert (tmp_path / "run.partial" / "thesis.tex").exists()
+
+
+def test_an_unfinished_run_is_begun_again(tmp_path):
+    partial = open_partial(tmp_path / "run")
+    (partial / "half a file").write_text("")
+    assert [path.name for path in open_partial(tmp_path / "run").iterdir()] == ["log.txt"]
+
+
+def test_a_place_that_cannot_be_made_is_one_sentence(tmp_path):
+    (tmp_path / "file").write_text("")
+    with pytest.raises(RunDirectoryError, match="cannot be made") as caught:
+        open_partial(tmp_path / "file" / "run")
+    assert "\n" not in str(caught.value)
+
+
+def test_the_same_run_gives_the_same_bytes(tmp_path, run):
+    again = run_into(tmp_path / "again")
+    for name in ("summary.json", "network.s4p", "dossier.html", "tables/network.csv", "pictures/layout.png"):
+        assert (again / name).read_bytes() == (run / name).read_bytes(), name
