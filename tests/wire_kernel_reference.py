@@ -2,7 +2,7 @@
 
 Same quadrature, so that agreement to rounding can be asked for: 2 x 2 Gauss for pairs further apart than 1.2 times the
 sum of their lengths; otherwise closed inner integral of 1/R, ten-point outer rule in graded halves between marks, both
-orders averaged, and 5 x 5 Gauss for the remainder.
+orders averaged (the compiled code takes one), and 5 x 5 Gauss for the remainder.
 """
 
 from itertools import pairwise

@@ -6,8 +6,8 @@ from circuits.ring_model import body, rings
 from loopwright.bodies import VoxelGrid
 from loopwright.circuits import NoiseTemperatures, tune
 from loopwright.conductors import DressedLayout, RoundWire
-from loopwright.fields.body.reply import BodyReply
-from loopwright.fields.wires.port_network import PortNetwork
+from loopwright.fields.body import BodyReply
+from loopwright.fields.wires import PortNetwork
 from loopwright.layouts import Element, Layout
 
 FREQUENCY_HZ = 123.2e6

@@ -25,7 +25,7 @@ def test_snr_retained_is_the_noise_figure_at_equal_temperatures():
     ("figure_db", "coil_over_body"), [(3, 0.995), (1.9, 0.549), (0.8, 0.202), (0.2, 0.047), (0.1, 0.023)]
 )
 def test_noise_figures_of_wire_loops(figure_db, coil_over_body):
-    """Kumar, Edelstein, Bottomley, Magn. Reson. Med. 61, 1201 (2009), abstract: NF of 3 cm wire loops at five fields."""
+    """Kumar, Edelstein, Bottomley, Magn. Reson. Med. 61, 1201 (2009), abstract: 3 cm wire loops at five fields."""
     found = coil_noise_figure_db(1.0, coil_over_body, body_temperature_k=310, coil_temperature_k=310)
     assert found == pytest.approx(figure_db, abs=0.006)
 

@@ -1,10 +1,12 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.imaging.aliasing import SampledMaps, aliased_sets, aliasing_shifts, sample_maps
+
+CASES = settings(max_examples=60, derandomize=True, deadline=None)
 
 
 def whole_grid(shape):
@@ -61,6 +63,7 @@ def test_air_inside_the_body_does_not_fold():
     assert sets.shift.shape == (1, 2)  # 1 and 9: the voxel at 5 is air
 
 
+@CASES
 @given(
     distance=st.floats(2.2, 30),
     width=st.integers(3, 24),
@@ -78,6 +81,7 @@ def test_number_of_positions_is_counted_right(distance, width, target):
     assert least <= found.shift.shape[1] <= most
 
 
+@CASES
 @given(step=st.tuples(*[st.floats(-3, 3)] * 3), seed=st.integers(0, 1000))
 def test_linear_maps_are_met_exactly(step, seed):
     shape = (12, 11, 13)

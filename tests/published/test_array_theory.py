@@ -9,7 +9,7 @@ Hz^1/2 ml^-1 T^-1 (abstract read, title from memory). The numbers beside them ar
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
@@ -17,6 +17,7 @@ from loopwright.imaging.magnetisation import water_magnetisation_a_per_m
 from loopwright.imaging.sense import g_factor
 from loopwright.imaging.snr import absolute_snr_factor, optimum_sensitivity, root_sum_of_squares_sensitivity
 
+CASES = settings(max_examples=60, derandomize=True, deadline=None)
 SEEDS = st.integers(0, 2**32 - 1)
 
 
@@ -48,6 +49,7 @@ def test_sum_of_squares_between_the_two():
     assert exact == pytest.approx(0.9655, abs=5e-5)
 
 
+@CASES
 @given(seed=SEEDS, channels=st.integers(2, 6))
 def test_sum_of_squares_keeps_at_least_what_kantorovich_leaves(seed, channels):
     rng = np.random.default_rng(seed)
@@ -66,6 +68,7 @@ def test_two_real_channels(c, printed):
     assert g[0] == pytest.approx(printed, abs=5e-6)
 
 
+@CASES
 @given(seed=SEEDS, positions=st.integers(1, 5), more=st.integers(0, 3))
 def test_orthogonal_sensitivities_unfold_for_nothing(seed, positions, more):
     rng = np.random.default_rng(seed)
@@ -75,6 +78,7 @@ def test_orthogonal_sensitivities_unfold_for_nothing(seed, positions, more):
     np.testing.assert_allclose(g_factor(columns, np.eye(channels)), 1, atol=1e-12)
 
 
+@CASES
 @given(seed=SEEDS, positions=st.integers(2, 4))
 def test_g_does_not_know_how_channels_are_mixed(seed, positions):
     rng = np.random.default_rng(seed)
@@ -88,6 +92,7 @@ def test_g_does_not_know_how_channels_are_mixed(seed, positions):
     np.testing.assert_allclose(after, before, rtol=1e-12)
 
 
+@CASES
 @given(seed=SEEDS, channels=st.integers(1, 6), positions=st.integers(1, 6))
 def test_g_is_at_least_one_and_infinite_beyond_the_channels(seed, channels, positions):
     rng = np.random.default_rng(seed)

@@ -1,18 +1,10 @@
 """The reader of briefs: text in, record out, or all complaints at once."""
 
-from loopwright.brief.forms import (
-    NOTHING,
-    Form,
-    Outcome,
-    Part,
-    Variants,
-    complain_about_names,
-    read,
-    take,
-    written,
-)
+from loopwright.brief.filling import complain_about_names, read, take, written
+from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
+from loopwright.brief.parts import Part
 from loopwright.brief.records import Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from loopwright.brief.forms import Form, Part, Parts, Piece
+from loopwright.brief.forms import Form, Piece
 from loopwright.brief.keys import Absent, Key
 from loopwright.brief.metals import METALS
+from loopwright.brief.parts import Part, Parts
 from loopwright.brief.reader import BRIEF
 from loopwright.brief.topics.body import MaterialPart
 from loopwright.ground.tables import tissue_names

@@ -23,7 +23,7 @@ from loopwright.ground.errors import BriefError, Complaint
 
 __all__ = ["Entry", "Mapping", "Node", "Scalar", "Sequence", "described", "tree_of"]
 
-_DEEPEST = 10**6
+_DEEPEST = 16
 _SYNTAX = "(syntax)"
 
 

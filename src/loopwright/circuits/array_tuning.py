@@ -26,8 +26,9 @@ from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, sn
 from loopwright.circuits.resistances import Resistances, port_resistances, refer_resistances
 from loopwright.circuits.tuning import element_port_impedance_ohm, resonant_frequency_hz, tuned_capacitance_f
 from loopwright.conductors import DressedLayout
-from loopwright.fields.body.reply import BodyReply
-from loopwright.fields.wires.port_network import PortNetwork
+from loopwright.fields.body import BodyReply
+from loopwright.fields.wires import PortNetwork
+from loopwright.fields.wires.polynomial import interpolate
 
 __all__ = ["REFERENCE_OHM", "SWEEP_POINTS", "tune"]
 
@@ -192,10 +193,11 @@ def _sweep(
 
 def _shift_hz(network: PortNetwork, dressed: DressedLayout, capacitance_f: float, own: NDArray[np.intp]) -> float:
     """How far one element's resonance moves when the body is taken away."""
+    own_ohm = network.impedance_ohm[:, own[:, None], own]
 
     def reactance_ohm(frequency_hz: float) -> float:
         return element_port_impedance_ohm(
-            network.at(frequency_hz)[np.ix_(own, own)],
+            interpolate(network.frequencies_hz, own_ohm, frequency_hz),
             capacitance_f,
             frequency_hz=frequency_hz,
             capacitor_q=dressed.capacitor_q,

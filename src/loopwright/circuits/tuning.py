@@ -129,7 +129,7 @@ def resonant_frequency_hz(
     Parameters
     ----------
     reactance_ohm : callable
-        Reactance as a function of frequency. [Hz -> ohm]
+        Reactance [ohm] as a function of frequency [Hz].
     near_hz : float
         Frequency from which the root is sought. [Hz]
     band_hz : tuple of float

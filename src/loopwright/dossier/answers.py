@@ -75,8 +75,8 @@ def _snr(evidence: Evidence) -> tuple[Answer, ...]:
     return (
         Answer(
             question="What signal-to-noise ratio do I get, and how deep?",
-            answer=f"{optimum.title}, in the median voxel of each depth below the skin (in the best tenth of them, "
-            f"which lie nearest to the array): {', '.join(at)}.",
+            answer=f"{optimum.title}, in the median voxel of each depth below the skin (in brackets: what the best "
+            f"tenth of them exceed): {', '.join(at)}.",
             section="snr",
         ),
     )

@@ -29,7 +29,7 @@ def _scanner(evidence: Evidence) -> tuple[Finding, ...]:
             unit="Hz",
             no_uncertainty_because=CHOSEN,
             how="gyromagnetic ratio of the nucleus times the field",
-            source="[codata2018], [harris2008]",
+            source="[codata2018]" if evidence.nucleus == "1H" else "[codata2018], [harris2008]",
         ),
         _choice("scanner.field_t", "field", evidence.field_t, "T"),
         _choice("scanner.nucleus", "nucleus", evidence.nucleus, ""),

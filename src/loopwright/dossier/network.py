@@ -167,16 +167,10 @@ def _coupling(evidence: Evidence) -> tuple[Finding, ...]:
 def _forms(noise: NoiseEvidence) -> tuple[Finding, ...]:
     if noise.forms_differ is None:
         return ()
+    label = "relative difference of the SNR between the two noise forms, largest"
     how = "optimum SNR from 4kT Re Z with open ports, and from kT(1 − S S^H) with matched ports"
-    return (
-        _figure(
-            "noise.forms_differ",
-            "relative difference of the SNR between the two noise forms, largest",
-            noise.forms_differ,
-            "1",
-            how,
-        ),
-    )
+    reason = "a check of the arithmetic: rounding only"
+    return (_figure("noise.forms_differ", label, noise.forms_differ, "1", how, reason),)
 
 
 def _element_table(evidence: Evidence) -> Table:

@@ -174,7 +174,7 @@ def _described(quantity: Any) -> str:
     for unit in _QUANTITIES:
         if quantity.is_compatible_with(unit):
             return _with_article(quantity_name(unit))
-    return f"a quantity of dimension {quantity.dimensionality}"
+    return "a plain number" if quantity.dimensionless else f"a quantity of dimension {quantity.dimensionality}"
 
 
 def _with_article(noun: str) -> str:

@@ -1,6 +1,7 @@
 """From the tuned array and its fields to image quality."""
 
 from collections.abc import Mapping
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -11,7 +12,7 @@ from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.scanner import Scanner
 from loopwright.circuits.array import TunedArray
 from loopwright.circuits.noise import noise_correlation
-from loopwright.fields.body.reply import BodyReply
+from loopwright.fields.body import BodyReply
 from loopwright.ground.constants import BOLTZMANN_J_PER_K, WATER_PROTON_DENSITY_PER_M3
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Published, Source
@@ -63,20 +64,18 @@ def predict(
     OutsideModelError
         If the region holds no voxel, or a combination of elements is free of noise.
     """
-    cover = np.asarray(body.voxel_cover())
-    known, inside = cover > 0, cover >= BODY_COVER
-    per_loop = reception_field_t_per_a(reply.magnetic_field_t_per_a[..., known], reception_sign=scanner.reception_sign)
-    reception = recombined(per_loop, array.loop_current)
-    noise_ohm = array.weighted_resistance_k_ohm / array.temperatures.body_temperature_k
+    known, inside, reception, noise_ohm = _received(scanner, array, reply, body)
     white = whitened(reception, noise_ohm)
     optimum = _unmasked(np.linalg.norm(white, axis=0), known, inside)
+    combined = _unmasked(root_sum_of_squares_sensitivity(reception, noise_ohm), known, inside)
     depth_m = body.depth_m()
-    region = inside & region_mask(request.region, body.grid.centre_points_m(), depth_m=depth_m)
-    if not region.any():
-        raise OutsideModelError("the imaging region holds no voxel of the body: make it larger or less deep")
+    region = _voxels_to_judge(request, body, inside, depth_m)
     magnetisation = _magnetisation_a_per_m(scanner, array.temperatures.body_temperature_k)
     factor = _absolute_factor(request, scanner, array, magnetisation)
     maps = _sampled(white, known)
+    judged = partial(
+        accelerate, grid=body.grid, maps=maps, inside=inside, region=region, optimum=optimum, factor=factor
+    )
     correlation = noise_correlation(noise_ohm)
     off_diagonal = np.abs(correlation[~np.eye(len(correlation), dtype=np.bool_)])
     return ImageQuality(
@@ -85,9 +84,7 @@ def predict(
         depth_m=depth_m,
         reception_t_per_a=_unmasked(reception, known, inside).astype(np.complex64),
         sensitivity_t_per_a_sqrt_ohm=optimum,
-        root_sum_of_squares_t_per_a_sqrt_ohm=_unmasked(
-            root_sum_of_squares_sensitivity(reception, noise_ohm), known, inside
-        ),
+        root_sum_of_squares_t_per_a_sqrt_ohm=combined,
         absolute_factor=factor,
         magnetisation_a_per_m=magnetisation,
         noise_correlation=correlation,
@@ -95,22 +92,31 @@ def predict(
         largest_correlation=float(off_diagonal.max(initial=0.0)),
         noise_forms_differ=_noise_forms_differ(array, reception),
         sensitivity_in_region=distribution(optimum[region]),
-        accelerations=tuple(
-            accelerate(
-                acceleration,
-                grid=body.grid,
-                maps=maps,
-                inside=inside,
-                region=region,
-                optimum=optimum,
-                factor=factor,
-            )
-            for acceleration in request.accelerations
-        ),
+        accelerations=tuple(judged(acceleration) for acceleration in request.accelerations),
         ultimate_fraction=None if ultimate_t_per_a_sqrt_ohm is None else optimum / ultimate_t_per_a_sqrt_ohm,
         constants=_constants(request, scanner, array, magnetisation),
         notes=_notes(scanner, magnetisation),
     )
+
+
+def _received(
+    scanner: Scanner, array: TunedArray, reply: BodyReply, body: Body
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.complex128], NDArray[np.complex128]]:
+    """Voxels with known fields, those of the body; signal at the former; noise resistance at the body's temperature."""
+    cover = np.asarray(body.voxel_cover())
+    known, inside = cover > 0, cover >= BODY_COVER
+    per_loop = reception_field_t_per_a(reply.magnetic_field_t_per_a[..., known], reception_sign=scanner.reception_sign)
+    noise_ohm = array.weighted_resistance_k_ohm / array.temperatures.body_temperature_k
+    return known, inside, recombined(per_loop, array.loop_current), noise_ohm
+
+
+def _voxels_to_judge(
+    request: ImagingRequest, body: Body, inside: NDArray[np.bool_], depth_m: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    region = inside & region_mask(request.region, body.grid.centre_points_m(), depth_m=depth_m)
+    if not region.any():
+        raise OutsideModelError("the imaging region holds no voxel of the body: make it larger or less deep")
+    return region
 
 
 def _unmasked(values: NDArray[T], known: NDArray[np.bool_], inside: NDArray[np.bool_]) -> NDArray[T]:

@@ -3,12 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from loopwright.brief.forms import NOTHING, Draft, Form, Part, Parts, Trouble
+from loopwright.brief.forms import NOTHING, Draft, Form, Trouble
 from loopwright.brief.keys import Absent
+from loopwright.brief.parts import Part, Parts
 from loopwright.brief.records import ArrayRequest
 from loopwright.brief.topics.elements import ELEMENT, MOST_ELEMENTS
 from loopwright.brief.topics.facts import Facts
-from loopwright.brief.topics.tiling import element_size_m, tiling_form
+from loopwright.brief.topics.tiling import tiling_form
+from loopwright.brief.topics.tiling_rules import element_size_m
 
 __all__ = ["array_facts", "array_form"]
 

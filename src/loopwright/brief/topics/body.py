@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 from loopwright.brief.defaults import Default
-from loopwright.brief.forms import Draft, Form, Parts, Trouble, Variants, read
+from loopwright.brief.filling import read
+from loopwright.brief.forms import Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key, Number, Words, did_you_mean
 from loopwright.brief.notebook import Place
+from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity, QuantityList
 from loopwright.brief.records import (
     ChildTrunkRequest,

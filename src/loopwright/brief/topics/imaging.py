@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from loopwright.brief import defaults
-from loopwright.brief.forms import Draft, Form, Part, Parts, Rule, Trouble
+from loopwright.brief.forms import Draft, Form, Rule, Trouble
 from loopwright.brief.keys import Choice, Words
+from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import NumberList, Quantity, QuantityList, WordsList
 from loopwright.brief.records import AccelerationRequest, ImagingRequest, SliceRequest
 from loopwright.brief.topics.facts import AXES, Facts

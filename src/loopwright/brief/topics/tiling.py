@@ -1,202 +1,15 @@
-"""Tiling: equal elements laid over the surface of the body, and what determines them."""
-
-import math
-from collections.abc import Iterator
+"""Tiling: equal elements laid over the surface of the body."""
 
 from loopwright.brief import defaults
-from loopwright.brief.forms import NOTHING, Draft, Form, Rule, Trouble
+from loopwright.brief.forms import Form
 from loopwright.brief.keys import Absent, Choice, Count, Number
 from loopwright.brief.quantities import Direction, Quantity
 from loopwright.brief.records import TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
-from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
-from loopwright.ground.units import engineering_text
+from loopwright.brief.topics.facts import Facts
+from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, tiling_rules
 
-__all__ = ["element_size_m", "tiling_form"]
-
-_RINGED = ("elliptic cylinder", "child trunk")
-_LEAST_SIZE_M, _MOST_SIZE_M = 10e-3, 400e-3
-_LEAST_OVERLAP, _MOST_OVERLAP = 0.5, 2.0
-
-
-def _rows_divide(draft: Draft) -> Iterator[Trouble]:
-    count, rows = draft.get("count"), draft.get("rows")
-    if count is not None and rows is not None and count % rows:
-        yield Trouble(
-            key="rows",
-            found=f"{rows} rows for {count} elements",
-            allowed=f"a number that divides {count}",
-            remedy="change `rows` or `count` so that every row has the same number of elements",
-        )
-
-
-def _determined(facts: Facts) -> Rule:
-    """Ask for exactly what this span on this body needs."""
-
-    def rule(draft: Draft) -> Iterator[Trouble]:
-        span, written = draft.get("span"), draft.written & {"size", "overlap"}
-        if span == "patch" and len(written) < 2:
-            missing = "overlap" if "overlap" not in written else "size"
-            yield Trouble(
-                key=missing,
-                found=NOTHING,
-                allowed="both `size` and `overlap` for a patch: the distance of the centres is their product",
-                remedy=f"add `{missing}`",
-            )
-        if span == "whole" and len(written) != 1:
-            yield Trouble(
-                key="overlap",
-                found="both `size` and `overlap`" if written else "neither `size` nor `overlap`",
-                allowed="one of the two when the span is whole: the other follows from the surface and the count",
-                remedy="take out `overlap`, or `size`" if written else "add `overlap: 0.75`, or `size`",
-            )
-        if span == "whole":
-            yield from _rows_suit(facts, draft)
-
-    return rule
-
-
-def _rows_suit(facts: Facts, draft: Draft) -> Iterator[Trouble]:
-    if facts.body_kind in _RINGED and "rows" not in draft.written:
-        yield Trouble(
-            key="rows",
-            found=NOTHING,
-            allowed="`rows` for a whole span round a cylinder or trunk: there are count / rows elements in a ring",
-            remedy="add for example `rows: 2`",
-        )
-    if facts.body_kind is not None and facts.body_kind not in _RINGED and "rows" in draft.written:
-        yield Trouble(
-            key="rows",
-            found=f"rows on {'an' if facts.body_kind[0] == 'e' else 'a'} {facts.body_kind}",
-            allowed="no `rows` for a whole span on a closed surface: the elements are spread evenly over it",
-            remedy="take out `rows`, or choose `span: patch`",
-        )
-    count, rows = draft.get("count"), draft.get("rows")
-    least = 3 * (rows or 1) if facts.body_kind in _RINGED else 4
-    if facts.body_kind is not None and count is not None and count < least:
-        yield Trouble(
-            key="count",
-            found=str(count),
-            allowed=f"{least} or more for a whole span here",
-            remedy="add elements, or choose `span: patch`",
-        )
-
-
-def _pitch_m(facts: Facts, draft: Draft) -> float | None:
-    """Distance between centres, as far as it is known yet; rough for a whole span on a closed surface. [m]"""
-    if draft.get("span") == "patch":
-        size_m, overlap = draft.get("size"), draft.get("overlap")
-        return size_m * overlap if size_m is not None and overlap is not None else None
-    half, stand_off_m = facts.half_extents_m, draft.get("stand_off")
-    count, rows = draft.get("count"), draft.get("rows")
-    if half is None or stand_off_m is None or count is None or draft.get("span") != "whole":
-        return None
-    x, y, z = (extent + stand_off_m for extent in half)
-    if facts.body_kind not in _RINGED:
-        return spread_distance_m((x, y, z), count)
-    if not rows or count % rows or count < 3 * rows:
-        return None  # another rule complains
-    return ring_perimeter_m(x, y) * rows / count
-
-
-def element_size_m(facts: Facts, draft: Draft) -> float | None:
-    """Size of the elements of a tiling, written or derived; rough on closed surfaces. [m]
-
-    Parameters
-    ----------
-    facts
-        What is known of the body.
-    draft
-        What could be read of the tiling.
-
-    Returns
-    -------
-    float or None
-        Diameter or side, or None where it does not follow from what is known. [m]
-    """
-    size_m, overlap, pitch_m = draft.get("size"), draft.get("overlap"), _pitch_m(facts, draft)
-    if size_m is not None:
-        return float(size_m)
-    return pitch_m / overlap if pitch_m is not None and overlap is not None else None
-
-
-def _derived_fits(facts: Facts) -> Rule:
-    """Refuse a tiling whose derived size or overlap nobody would build."""
-
-    def rule(draft: Draft) -> Iterator[Trouble]:
-        pitch_m, size_m, written = _pitch_m(facts, draft), element_size_m(facts, draft), draft.written
-        if pitch_m is None or size_m is None or {"size", "overlap"} <= written:
-            return
-        if "overlap" in written and not _LEAST_SIZE_M <= size_m <= _MOST_SIZE_M:
-            yield Trouble(
-                key="overlap",
-                found=f"{draft.get('overlap'):g}, which makes elements of {engineering_text(size_m, 'm', digits=2)}",
-                allowed="an overlap that makes elements of 10 mm to 400 mm",
-                remedy="change `count` or `overlap`",
-            )
-        overlap = pitch_m / size_m
-        if "size" in written and not _LEAST_OVERLAP <= overlap <= _MOST_OVERLAP:
-            yield Trouble(
-                key="size",
-                found=f"{engineering_text(size_m, 'm')}, which makes an overlap of about {overlap:.2g}",
-                allowed=f"a size that makes an overlap from {_LEAST_OVERLAP:g} to {_MOST_OVERLAP:g}",
-                remedy=f"choose a size near {engineering_text(pitch_m / 0.75, 'm', digits=2)}, or another count",
-            )
-
-    return rule
-
-
-def _smaller_than_body(facts: Facts) -> Rule:
-    """Refuse elements that are larger than what they lie on, and rows beyond the ends of the body."""
-
-    def rule(draft: Draft) -> Iterator[Trouble]:
-        size_m, stand_off_m, half = element_size_m(facts, draft), draft.get("stand_off"), facts.half_extents_m
-        if size_m is None or stand_off_m is None or half is None:
-            return
-        across_m = 2 * (min(half) + stand_off_m)
-        if size_m >= across_m:
-            yield Trouble(
-                key="size" if "size" in draft.written else "count",
-                found=f"elements of about {engineering_text(size_m, 'm', digits=3)}",
-                allowed=f"less than {engineering_text(across_m, 'm', digits=3)}, the least width at this stand-off",
-                remedy="choose smaller elements, or more of them",
-            )
-        yield from _rows_within(facts, draft, size_m)
-        yield from _patch_goes_round_once(facts, draft)
-
-    return rule
-
-
-def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]:
-    rows, half, pitch_m = draft.get("rows"), facts.half_extents_m, _pitch_m(facts, draft)
-    if rows is None or half is None or pitch_m is None or facts.body_kind not in _RINGED:
-        return
-    between_m = pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
-    reach_m = (rows - 1) * between_m
-    if reach_m > 2 * half[2]:
-        yield Trouble(
-            key="rows",
-            found=f"{rows} rows of elements of {engineering_text(size_m, 'm', digits=3)}, "
-            f"{engineering_text(reach_m, 'm', digits=3)} from first to last centre",
-            allowed=f"rows whose centres lie on the body, which is {engineering_text(2 * half[2], 'm')} long",
-            remedy="take fewer rows, or more elements in a ring",
-        )
-
-
-def _patch_goes_round_once(facts: Facts, draft: Draft) -> Iterator[Trouble]:
-    """Refuse a patch whose rows would meet behind the body."""
-    rows, pitch_m, half = draft.get("rows"), _pitch_m(facts, draft), facts.half_extents_m
-    if rows is None or pitch_m is None or half is None or draft.get("span") != "patch":
-        return
-    columns = (draft.get("count") or 0) / rows
-    round_m = ring_perimeter_m(half[0] + draft.get("stand_off"), half[1] + draft.get("stand_off"))
-    if columns * pitch_m > round_m * (1 + 1e-9):
-        yield Trouble(
-            key="span",
-            found=f"a patch {engineering_text(columns * pitch_m, 'm', digits=3)} long",
-            allowed=f"at most once round the body, {engineering_text(round_m, 'm', digits=3)} at this stand-off",
-            remedy="choose `span: whole`, or fewer or smaller elements",
-        )
+__all__ = ["tiling_form"]
 
 
 def tiling_form(facts: Facts) -> Form:
@@ -228,17 +41,17 @@ def tiling_form(facts: Facts) -> Form:
                 high=32,
                 sample="2",
                 absent=Absent.ALLOWED,
-                meaning="Rows along z; every row has count / rows elements. See the rules below.",
+                meaning="Rows along z; every row has count / rows elements. See the rules above.",
             ),
-            size_key("size", "Diameter or side, between centre-lines. See the rules below.", Absent.ALLOWED),
+            size_key("size", "Diameter or side, between centre-lines. See the rules above.", Absent.ALLOWED),
             Number(
                 name="overlap",
-                low=_LEAST_OVERLAP,
-                high=_MOST_OVERLAP,
+                low=LEAST_OVERLAP,
+                high=MOST_OVERLAP,
                 sample="0.75",
                 absent=Absent.ALLOWED,
                 meaning="Distance between the centres of neighbours over the size: below 1 they overlap. Circles next "
-                "to each other have no mutual inductance near 0.76, squares near 0.9. See the rules below.",
+                "to each other have no mutual inductance near 0.76, squares near 0.9. See the rules above.",
             ),
             Quantity(
                 name="stand_off",
@@ -247,7 +60,7 @@ def tiling_form(facts: Facts) -> Form:
                 low="0.5 mm",
                 high="100 mm",
                 sample="10 mm",
-                meaning="From the skin to the centre-line of the conductor.",
+                meaning="From the skin to the centre-line of the conductor; of the innermost, where conductors cross.",
             ),
             GAPS,
             Choice(
@@ -270,7 +83,7 @@ def tiling_form(facts: Facts) -> Form:
                 meaning="Radial distance between the centre-lines of conductors that cross.",
             ),
         ),
-        rules=(_rows_divide, _determined(facts), _derived_fits(facts), _smaller_than_body(facts)),
+        rules=tiling_rules(facts),
         build=TilingRequest,
         strangers={
             "diameter": "write `size`, for circles and squares alike",

@@ -7,7 +7,7 @@ every pair of segments gives four moments
 
 of the falling (a = 0) and rising (a = 1) half rooftop, from which both parts follow.  Far pairs take 2 x 2 Gauss.  Near
 pairs take the inner integral of 1/R in closed form and an outer rule graded towards every place where the integrand
-bends (ends, crossings), plus Gauss for the smooth remainder; both orders are averaged, so the matrices are symmetric.
+bends (ends, crossings), plus Gauss for the smooth remainder.  Only one of each two mirror images is computed.
 """
 
 from itertools import pairwise
@@ -141,11 +141,10 @@ def _smooth_moments(
 def _near_moments(
     a: Floats, u: Floats, h: float, b: Floats, v: Floats, g: float, radius_m: float, wavenumber_per_m: float
 ) -> Complexes:
-    """Four moments of a near pair; both orders of the static integral are averaged."""
+    """Four moments of a near pair; the graded rule is so close that the order of the two does not matter."""
     radius2 = radius_m * radius_m
-    there = _static_moments(a, u, h, b, v, g, radius2)
-    back = _static_moments(b, v, g, a, u, h, radius2)
-    return 0.5 * (there + back.T) + _smooth_moments(a, u, h, b, v, g, radius2, wavenumber_per_m)
+    static = _static_moments(a, u, h, b, v, g, radius2)
+    return static + _smooth_moments(a, u, h, b, v, g, radius2, wavenumber_per_m)
 
 
 @compiled

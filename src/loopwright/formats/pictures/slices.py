@@ -26,7 +26,7 @@ __all__ = ["colour_scale", "slices_picture"]
 
 _COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTION: "cividis"}
 _VIEWS = (AXIAL, CORONAL, SAGITTAL)
-_LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.50, 0.54, 0.42, 0.36, 1.0
+_LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.60, 0.56, 0.42, 0.36, 1.0
 _TALLEST_IN = 4.2
 
 

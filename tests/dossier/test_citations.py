@@ -1,0 +1,55 @@
+"""Exactly the methods that a brief makes use of, no more and no fewer."""
+
+import pytest
+
+from loopwright.brief import read_brief
+from loopwright.dossier import METHODS, methods_of
+
+ALWAYS = {
+    "proton frequency",
+    "moment method",
+    "generalised minimal residuals",
+    "reciprocity",
+    "thermal noise",
+    "optimum combination",
+}
+
+BRIEF = """
+title: invented
+scanner: {{field: 3 T, nucleus: {nucleus}}}
+body: {{{body}, voxel: 10 mm}}
+array:
+  elements:
+    - {{name: A1, shape: circle, diameter: 80 mm, centre: [0 mm, -120 mm, 0 mm], normal: [0, -1, 0], gaps: 4}}
+    - {{name: A2, shape: circle, diameter: 80 mm, centre: [0 mm, 120 mm, 0 mm], normal: [0, 1, 0], gaps: 4}}
+conductor: {{kind: round wire, wire_diameter: 1.5 mm}}
+imaging: {{voxel_volume: 8 mm^3, accelerations: [{accelerations}]}}
+"""
+
+GEL = "{name: gel, permittivity: 78, conductivity: 0.6 S/m}"
+SPHERE = f"shape: sphere, radius: 90 mm, material: {GEL}"
+LAYERED = f"{SPHERE}, layers: [{{thickness: 20 mm, material: Muscle}}]"
+FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
+
+
+@pytest.mark.parametrize(
+    ("body", "accelerations", "nucleus", "further"),
+    [
+        (SPHERE, "", "1H", {"ultimate SNR"}),
+        (SPHERE, FACTOR_2, "1H", {"ultimate SNR", "ultimate accelerated SNR", "geometry factor"}),
+        (SPHERE, "", "31P", {"ultimate SNR", "frequency ratios of nuclei"}),
+        (LAYERED, "", "1H", {"tissue dispersion"}),
+        (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),
+        ("shape: child trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised child"}),
+    ],
+)
+def test_a_brief_cites_what_it_needs(body, accelerations, nucleus, further):
+    brief = read_brief(BRIEF.format(body=body, accelerations=accelerations, nucleus=nucleus), "invented.yaml")
+    assert set(methods_of(brief)) == ALWAYS | further
+
+
+def test_methods_come_in_the_order_of_the_job_and_once():
+    names = [method.name for method in METHODS]
+    assert len(names) == len(set(names))
+    brief = read_brief(BRIEF.format(body=LAYERED, accelerations=FACTOR_2, nucleus="1H"), "invented.yaml")
+    assert list(methods_of(brief)) == [name for name in names if name in methods_of(brief)]
