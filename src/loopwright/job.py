@@ -104,9 +104,7 @@ def _coarse_voxel_m(brief: Brief) -> float:
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
 
 
-def _change_over_band(
-    brief: Brief, dressed: conductors.DressedLayout, progress: Progress, store: PieceStore
-) -> float:
+def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, progress: Progress, store: PieceStore) -> float:
     """Largest relative change of the first element's body resistance towards the ends of the band, coarse grid."""
     middle = brief.scanner.frequency_hz
     ends = (middle * (1 - brief.computation.band_fraction), middle, middle * (1 + brief.computation.band_fraction))

@@ -145,7 +145,8 @@ def _layout(dressed: DressedLayout) -> LayoutEvidence:
 def _conductor(dressed: DressedLayout, frequency_hz: float) -> ConductorEvidence:
     section = dressed.cross_section
     return ConductorEvidence(
-        name=type(section).__name__.replace("RoundWire", "round wire")
+        name=type(section)
+        .__name__.replace("RoundWire", "round wire")
         .replace("FlatStrip", "flat strip")
         .replace("PrintedStrip", "printed strip"),
         resistance_ohm_per_m=resistance_ohm_per_m(section, frequency_hz),
@@ -225,7 +226,9 @@ def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) 
     return (
         SettingLine(name="wire nodes", value=str(len(network.node_element))),
         SettingLine(name="gaps (ports of the wire network)", value=str(len(network.port_names))),
-        SettingLine(name="frequencies solved", value=str(len(network.frequencies_hz)), remark="polynomial between them"),
+        SettingLine(
+            name="frequencies solved", value=str(len(network.frequencies_hz)), remark="polynomial between them"
+        ),
         SettingLine(name="voxels", value=" x ".join(str(n) for n in fine.body.grid.shape)),
         SettingLine(name="voxels, coarser grid", value=" x ".join(str(n) for n in coarse.body.grid.shape)),
         SettingLine(name="faces that carry current", value=str(solved.unknowns)),

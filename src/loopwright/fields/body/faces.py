@@ -1,18 +1,21 @@
 """The faces that carry current, and what they are made of.
 
 One rule serves apertures at the skin and faces between or across tissues: the permittivity of a face is the area mean
-of the complex permittivity over its plane, air counted as 1. Faces with less than a tenth of body carry nothing.
+of the complex permittivity over its plane, air counted as 1. Slivers at the skin carry no current of their own, which
+spares the iteration their many small unknowns; their area joins the fullest face beside them, so that none is lost.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.constants import EPSILON_0_F_PER_M
 
-#: Share of a face that must be body for the face to carry current (measured best among the rules tried).
-LEAST_COVER = 0.1
+#: Share of a face that must be body for the face to carry current of its own. Measured on spheres: from a tenth to a
+#: sixth, power is of second order in the voxel; below, products grow by half and power near a loop gets worse.
+LEAST_COVER = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +85,7 @@ def current_faces(
     for axis, (part, eps) in enumerate(zip(cover, permittivity, strict=True)):
         a, b, c = part.shape
         all_cover[axis, :a, :b, :c] = part
-        all_permittivity[axis, :a, :b, :c] = eps
+        all_permittivity[axis, :a, :b, :c] = eps + _slivers_beside(part, eps - 1, axis)
     index = np.nonzero(all_cover.ravel() >= LEAST_COVER)[0]
     return CurrentFaces(
         index=index,
@@ -92,3 +95,28 @@ def current_faces(
         spacing_m=spacing_m,
         frequency_hz=frequency_hz,
     )
+
+
+def _slivers_beside(
+    cover: NDArray[np.floating], contrast: NDArray[np.complexfloating], axis: int
+) -> NDArray[np.complex128]:
+    """Contrast that every face of one family takes over from the slivers beside it in its plane."""
+    taken = np.zeros(cover.shape, dtype=np.complex128)
+    full = np.where(cover >= LEAST_COVER, cover, 0)
+    steps = [(other, way) for other in range(3) if other != axis for way in (-1, 1)]
+    beside = np.stack([_shifted(full, other, way) for other, way in steps])
+    choice = np.where(beside.max(axis=0) > 0, beside.argmax(axis=0), len(steps))
+    sliver = (cover > 0) & (cover < LEAST_COVER)
+    for number, (other, way) in enumerate(steps):
+        given = np.where(sliver & (choice == number), contrast, 0)
+        taken += _shifted(given, other, -way)
+    return taken
+
+
+def _shifted(values: NDArray[Any], axis: int, way: int) -> NDArray[Any]:
+    """Value of the neighbour one step along ``axis``, zero beyond the edge."""
+    moved = np.zeros_like(values)
+    here, there = [slice(None)] * 3, [slice(None)] * 3
+    here[axis], there[axis] = (slice(None, -1), slice(1, None)) if way > 0 else (slice(1, None), slice(None, -1))
+    moved[tuple(here)] = values[tuple(there)]
+    return moved

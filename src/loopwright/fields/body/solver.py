@@ -52,6 +52,7 @@ def volume_problem(faces: CurrentFaces, xp: Any = np) -> VolumeProblem:
         faces=faces,
         kernel=SpectralKernel(
             scalar=xp.asarray(kernel.scalar),
+            wave=xp.asarray(kernel.wave),
             forward=(xp.asarray(kernel.forward[0]), xp.asarray(kernel.forward[1]), xp.asarray(kernel.forward[2])),
             wavenumber_per_m=wavenumber,
             spacing_m=faces.spacing_m,
@@ -152,7 +153,7 @@ def noise_resistance_ohm(problem: VolumeProblem, currents: Array) -> NDArray[np.
 
 
 def reaction_impedance_ohm(problem: VolumeProblem, impressed_v_per_m: Array, currents: Array) -> NDArray[np.complex128]:
-    """Impedance that the body adds between the sources of the fields, Z_ij = -int E_inc,i . J_j dV. [ohm]
+    """Impedance [ohm] that the body adds between the sources of fields [V/m]: Z_ij = -int E_inc,i . J_j dV.
 
     Its real part also holds the change of radiated power. Not symmetrised: what asymmetry is left tells the error.
     """
