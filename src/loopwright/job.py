@@ -34,7 +34,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
     """
     frequency_hz = brief.scanner.frequency_hz
     body = bodies.place(brief.body, frequency_hz=frequency_hz)
-    layout = layouts.arrange(brief.array, body)
+    layout = layouts.arrange(brief.array, body, segments_per_element=brief.computation.segments_per_element)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(
         dressed,

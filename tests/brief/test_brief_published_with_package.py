@@ -15,7 +15,7 @@ from loopwright.brief.topics.facts import ring_perimeter_m
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "examples"
-BIBLIOGRAPHY = ROOT / "docs" / "references.d" / "brief.bib"
+BIBLIOGRAPHY = ROOT / "docs" / "references.bib"
 
 
 def example(name):

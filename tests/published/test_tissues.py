@@ -78,8 +78,9 @@ def test_a_tissue_takes_power_and_falls_and_rises_with_frequency(row):
 
 def test_flags_of_the_table_come_along():
     note = tissue_at("Liver", frequency_hz=64e6).note
-    assert "READ" in note
-    assert "MEMORY" in note
+    assert "read in" in note
+    assert "READ" not in note
+    assert "density from memory, unverified" in note
 
 
 def test_densities_come_from_the_table_or_are_unknown():

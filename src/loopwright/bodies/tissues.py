@@ -1,5 +1,6 @@
 """Dielectric properties of tissues at one frequency, from the four-term dispersion of Gabriel et al. 1996."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -109,7 +110,7 @@ def tissue_at(name: str, *, frequency_hz: float) -> Tissue:
         eps_r=float(eps.real),
         sigma_s_per_m=float(-eps.imag * 2 * np.pi * frequency_hz * EPSILON_0_F_PER_M),
         density_kg_per_m3=density,
-        note=f"dispersion: {row.note}; {row.check}; density: {density_note}",
+        note=f"dispersion {_in_words(row.note)}; {_check_in_words(row.check)}; density {_in_words(density_note)}",
     )
 
 
@@ -125,3 +126,22 @@ def _density(name: str) -> tuple[float | None, str]:
         if row.tissue == name:
             return row.density_kg_per_m3, row.note
     return None, "not in the table"
+
+
+def _in_words(note: str) -> str:
+    """Say where a row was read, without the shorthand of the tables."""
+    where = re.search(r"\((.*)\)", note)
+    if note.startswith("READ") and where is not None:
+        place = where[1].partition(" seen in ")[2] or f"a {where[1]}"
+        return f"read in {place.replace('; original ', ', original: ')}"
+    return note.replace("MEMORY", "from memory, unverified")
+
+
+def _check_in_words(check: str) -> str:
+    """Say how a row compares with another publication, where the table does."""
+    found = re.match(r"(\S+) MHz vs independent published (\S+)/(\S+) S/m: (\S+)% / (\S+)%$", check)
+    if found is None:
+        return check
+    megahertz, eps_r, sigma, eps_off, sigma_off = found.groups()
+    eps_off, sigma_off = (off.replace("-", "\N{MINUS SIGN}") for off in (eps_off, sigma_off))
+    return f"{eps_off} % and {sigma_off} % from an independent {eps_r} and {sigma} S/m at {megahertz} MHz"

@@ -52,7 +52,9 @@ SLICES = _practice(
 )
 
 SEGMENTS_PER_ELEMENT = _computed("24", "inductance of an element in the loop mode within 0.1 %")
-RELATIVE_RESIDUAL = _computed("0.001", "changes the absorbed power by less than the grid does")
+RELATIVE_RESIDUAL = _computed("0.0001", "keeps the impedance that the body adds reciprocal to 1e-4")
 COARSE_VOXEL_RATIO = _computed("1.5", "far enough apart to show the order of convergence, and cheap")
-BAND_FRACTION = _computed("0.04", "holds the loaded resonance; interpolated to 1e-6 by five frequencies")
+BAND_FRACTION = _computed(
+    "0.04", "4 % to either side hold the loaded resonance; interpolated to 1e-6 by five frequencies"
+)
 FREQUENCIES = _computed("5", "a fourth-order polynomial in frequency leaves 1e-6 of the impedance over the band")

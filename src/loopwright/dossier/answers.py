@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from loopwright.dossier.evidence import Evidence, MapKind
+from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
-from loopwright.dossier.numbers import printed, printed_as_given
-from loopwright.dossier.statistics import depth_profile, region_statistics
+from loopwright.dossier.numbers import printed, printed_as_given, printed_position
+from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics
 
 __all__ = ["answers_section"]
 
@@ -76,9 +76,21 @@ def _snr(evidence: Evidence) -> tuple[Answer, ...]:
         Answer(
             question="What signal-to-noise ratio do I get, and how deep?",
             answer=f"{optimum.title}, in the median voxel of each depth below the skin (in brackets: what the best "
-            f"tenth of them exceed): {', '.join(at)}.",
+            f"tenth of them exceed): {', '.join(at)}.{_at_centre(optimum, evidence)}",
             section="snr",
         ),
+    )
+
+
+def _at_centre(optimum: ScalarMap, evidence: Evidence) -> str:
+    centre = at_centre(optimum, evidence.maps)
+    if centre is None:
+        return ""
+    median = region_statistics(optimum, evidence.maps).median
+    return (
+        f" At the centre of the region ({printed_position(centre.at_m)}) it is "
+        f"{printed(centre.value, optimum.unit, digits=2)}, in the region's median voxel "
+        f"{printed(median, optimum.unit, digits=2)}."
     )
 
 
@@ -86,14 +98,18 @@ def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
     answers = []
     for a in evidence.accelerations:
         found = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
-        snr = region_statistics(evidence.maps.named(a.snr_map), evidence.maps)
+        snr, unit = (
+            region_statistics(evidence.maps.named(a.snr_map), evidence.maps),
+            evidence.maps.named(a.snr_map).unit,
+        )
         factors = " × ".join(f"{factor:g}" for factor in a.factors)
         answers.append(
             Answer(
                 question=f"What does {factors} along {' and '.join(a.directions)} cost ({a.name})?",
-                answer=f"1/g is {found.median:.2f} in the median voxel and {found.percentile_5:.2f} or better in "
-                f"95 % of the region (least {found.least:.2f}); an SNR of {printed(snr.median, digits=2)} is left in "
-                f"the median voxel.",
+                answer=f"g is {printed(a.g_mean)} in the mean of the region, at most "
+                f"{printed(reciprocal(found.percentile_5))} in 95 % of it, and largest at "
+                f"{printed_position(a.g_largest_at_m)}: {printed(reciprocal(found.least))}. "
+                f"An SNR of {printed(snr.median, unit, digits=2)} is left in the median voxel.",
                 section="acceleration",
             )
         )

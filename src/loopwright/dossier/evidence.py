@@ -116,6 +116,9 @@ class ConductorEvidence:
 class NetworkEvidence:
     """The array as a network, body included.
 
+    ``snr_retained`` is the part of each element's own SNR that the coil's noise leaves, ``frequency_shift_hz`` the
+    shift of each element's resonance when the body is taken away.
+
     ``resistance_ohm`` maps each mechanism ("body", "conductor", "capacitors", "other", "radiation") to one value per
     element (elements,), in series with the loop current. ``impedance_ohm`` (frequencies, elements, elements) is what
     the element ports show before matching.
@@ -128,6 +131,8 @@ class NetworkEvidence:
     quality_unloaded: Real
     quality_loaded: Real
     coil_noise_figure_db: Real
+    snr_retained: Real
+    frequency_shift_hz: Real
     mutual_reactance_ohm: Real
     coupling_coefficient: Real
     frequencies_hz: Real
@@ -179,7 +184,7 @@ class MapSet:
 
     ``body_fraction`` (x, y, z) is the share of each voxel that is body, ``region`` (x, y, z) marks the voxels of the
     statistics, ``depth_m`` (x, y, z) is the distance below the skin, ``receive_field_t_per_a`` (element, x, y, z) the
-    complex reception field per ampere (peak) of loop current. [T/A]
+    complex reception field per ampere (peak) of element-port current, the other element ports open. [T/A]
     """
 
     x_m: Real
@@ -218,7 +223,11 @@ class ConstantLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AccelerationEvidence:
-    """One acceleration; the two names are maps of the set."""
+    """One acceleration; the two names are maps of the set.
+
+    ``g_mean`` is the mean of g over the region, infinite where a voxel cannot be unfolded, ``g_largest_at_m`` the
+    centre of the voxel with the largest g. [m]
+    """
 
     name: str
     factors: tuple[float, ...]
@@ -226,6 +235,8 @@ class AccelerationEvidence:
     field_of_view_m: tuple[float, ...]
     inverse_g_map: str
     snr_map: str
+    g_mean: float
+    g_largest_at_m: tuple[float, float, float]
     ultimate_fraction_largest: float | None = None
 
 

@@ -1,18 +1,19 @@
 """From what the stages found to the evidence of a dossier: names, arrays and sentences, no physics."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from loopwright.bodies import Body
 from loopwright.brief.records import Brief
 from loopwright.circuits import TunedArray
-from loopwright.conductors import DressedLayout, equivalent_radius_m, limits, resistance_ohm_per_m
+from loopwright.conductors import DressedLayout
 from loopwright.dossier.citations import methods_of
+from loopwright.dossier.conducting import conductor_evidence
 from loopwright.dossier.echo import asked_lines, default_lines
 from loopwright.dossier.evidence import (
     BodyEvidence,
-    ConductorEvidence,
     ElementLine,
     Evidence,
     GridComparison,
@@ -87,7 +88,7 @@ def gather(
         frequency_convention=brief.scanner.frequency_convention,
         body=_body(fine.body),
         layout=_layout(dressed),
-        conductor=_conductor(dressed, fine.array.frequency_hz),
+        conductor=conductor_evidence(brief.conductor, dressed, frequency_hz=fine.array.frequency_hz),
         network=_network(fine.array, dressed, body_change_over_band),
         noise=_noise(fine),
         maps=map_set(fine.body, fine.quality, brief.imaging),
@@ -142,24 +143,6 @@ def _layout(dressed: DressedLayout) -> LayoutEvidence:
     )
 
 
-def _conductor(dressed: DressedLayout, frequency_hz: float) -> ConductorEvidence:
-    section = dressed.cross_section
-    return ConductorEvidence(
-        name=type(section)
-        .__name__.replace("RoundWire", "round wire")
-        .replace("FlatStrip", "flat strip")
-        .replace("PrintedStrip", "printed strip"),
-        resistance_ohm_per_m=resistance_ohm_per_m(section, frequency_hz),
-        equivalent_radius_m=equivalent_radius_m(section),
-        sentences=(
-            f"Capacitors have a quality factor of {dressed.capacitor_q:g}; {dressed.other_series_resistance_ohm:g} ohm "
-            "stand in series with every element for joints and other parts.",
-        ),
-        limits=limits(section, frequency_hz),
-        method="skin effect of the straight conductor alone; neighbours and bends crowd the current further",
-    )
-
-
 def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: float) -> NetworkEvidence:
     elements = array.elements
     return NetworkEvidence(
@@ -176,6 +159,8 @@ def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: f
         quality_unloaded=np.array([e.q_unloaded for e in elements]),
         quality_loaded=np.array([e.q_loaded for e in elements]),
         coil_noise_figure_db=np.array([e.noise_figure_db for e in elements]),
+        snr_retained=np.array([e.snr_retained for e in elements]),
+        frequency_shift_hz=np.array([e.frequency_shift_hz for e in elements]),
         mutual_reactance_ohm=array.mutual_reactance_ohm,
         coupling_coefficient=array.coupling,
         frequencies_hz=array.sweep_frequencies_hz,
@@ -199,16 +184,15 @@ def _noise(found: OnGrid) -> NoiseEvidence:
 
 def _grids(fine: OnGrid, coarse: OnGrid) -> GridComparison:
     here, there = np.diag(fine.array.resistances.body_ohm).real, np.diag(coarse.array.resistances.body_ohm).real
-    grids = {
-        "fine_grid": fine.body.grid,
-        "coarse_grid": coarse.body.grid,
-        "region": fine.quality.region_mask,
-    }
-    snr, _ = change_between_grids(
-        fine.quality.sensitivity_t_per_a_sqrt_ohm, coarse.quality.sensitivity_t_per_a_sqrt_ohm, **grids
+    change = partial(
+        change_between_grids,
+        fine_grid=fine.body.grid,
+        coarse_grid=coarse.body.grid,
+        region=fine.quality.region_mask,
     )
+    snr, _ = change(fine.quality.sensitivity_t_per_a_sqrt_ohm, coarse.quality.sensitivity_t_per_a_sqrt_ohm)
     inverse_g = {
-        accelerated.request.name: change_between_grids(accelerated.inverse_g, other.inverse_g, **grids)[1]
+        accelerated.request.name: change(accelerated.inverse_g, other.inverse_g)[1]
         for accelerated, other in zip(fine.quality.accelerations, coarse.quality.accelerations, strict=True)
     }
     return GridComparison(

@@ -66,6 +66,18 @@ def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
         values=quality.root_sum_of_squares_t_per_a_sqrt_ohm * factor,
         unit=unit,
     )
+    yield from _accelerated_scalars(quality, factor, unit)
+    if quality.ultimate_fraction is not None:
+        yield ScalarMap(
+            name=_FRACTION,
+            title="fraction of the ultimate SNR",
+            definition=ULTIMATE_FRACTION,
+            kind=MapKind.FRACTION,
+            values=quality.ultimate_fraction,
+        )
+
+
+def _accelerated_scalars(quality: ImageQuality, factor: float, unit: str) -> Iterator[ScalarMap]:
     for number, accelerated in enumerate(quality.accelerations, start=1):
         name = accelerated.request.name
         yield ScalarMap(
@@ -83,21 +95,13 @@ def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
             values=accelerated.sensitivity_t_per_a_sqrt_ohm * factor,
             unit=unit,
         )
-    if quality.ultimate_fraction is not None:
-        yield ScalarMap(
-            name=_FRACTION,
-            title="fraction of the ultimate SNR",
-            definition=ULTIMATE_FRACTION,
-            kind=MapKind.FRACTION,
-            values=quality.ultimate_fraction,
-        )
 
 
 def _slices_m(quality: ImageQuality, body: Body, request: ImagingRequest) -> tuple[float, float, float]:
     """Planes that the pictures show: those of the brief, else through the middle of the region. [m]"""
     middle = body.grid.centre_points_m()[quality.region_mask].mean(axis=0)
-    asked = {wanted.normal: wanted.at_m for wanted in request.slices}
-    x, y, z = (float(asked.get(axis, at)) for axis, at in zip(("x", "y", "z"), middle, strict=True))
+    asked: dict[str, float] = {wanted.normal: wanted.at_m for wanted in request.slices}
+    x, y, z = (float(asked.get(axis, at)) for axis, at in zip("xyz", middle, strict=True))
     return x, y, z
 
 
@@ -119,6 +123,8 @@ def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, 
             field_of_view_m=accelerated.request.field_of_view_m,
             inverse_g_map=f"inverse_g_{number}",
             snr_map=f"snr_accelerated_{number}",
+            g_mean=accelerated.mean_g_in_region,
+            g_largest_at_m=accelerated.worst_inverse_g_at_m,
         )
         for number, accelerated in enumerate(quality.accelerations, start=1)
     )

@@ -129,11 +129,26 @@ def _per_element(network: NetworkEvidence, grids: GridComparison | None) -> tupl
         else:
             reason = _NO_SECOND_GRID if mechanism == "body" else _NOT_STUDIED
             resistances.append(_figure(key, label, _row(values), "ohm", _THIN_WIRE, reason))
-    ratio = network.quality_unloaded / network.quality_loaded
+    return (*_reactive(network), *resistances, *_quality(network))
+
+
+def _reactive(network: NetworkEvidence) -> tuple[Finding, ...]:
     return (
         _figure("element.inductance_h", "inductance", _row(network.inductance_h), "H", _THIN_WIRE),
         _figure("element.gap_capacitance_f", "capacitor in each gap", _row(network.gap_capacitance_f), "F", _THIN_WIRE),
-        *resistances,
+        _figure(
+            "element.frequency_shift_hz",
+            "shift of the resonance when the body is taken away",
+            _row(network.frequency_shift_hz),
+            "Hz",
+            "resonance of each element alone with the same capacitors, less the operating frequency",
+        ),
+    )
+
+
+def _quality(network: NetworkEvidence) -> tuple[Finding, ...]:
+    ratio = network.quality_unloaded / network.quality_loaded
+    return (
         _figure("element.quality_unloaded", "Q without body", _row(network.quality_unloaded), "1", _THIN_WIRE),
         _figure("element.quality_loaded", "Q with body", _row(network.quality_loaded), "1", _THIN_WIRE),
         _figure("element.quality_ratio", "ratio of the two", _row(ratio), "1", _THIN_WIRE),
@@ -143,6 +158,13 @@ def _per_element(network: NetworkEvidence, grids: GridComparison | None) -> tupl
             _row(network.coil_noise_figure_db),
             "dB",
             "10 log10 of all noise power over the body's",
+        ),
+        _figure(
+            "element.snr_retained",
+            "part of the SNR that the coil's own noise leaves",
+            _row(network.snr_retained),
+            "1",
+            "sqrt(1 − Q with body / Q without), temperatures taken as equal",
         ),
     )
 
@@ -185,6 +207,8 @@ def _element_table(evidence: Evidence) -> Table:
         Column(title="Q with body", digits=2),
         Column(title="ratio", digits=2),
         Column(title="coil noise figure", unit="dB", digits=2),
+        Column(title="SNR kept", digits=2),
+        Column(title="shift, no body", unit="Hz", digits=2),
     )
     numbers = np.column_stack(
         (
@@ -195,6 +219,8 @@ def _element_table(evidence: Evidence) -> Table:
             network.quality_loaded,
             network.quality_unloaded / network.quality_loaded,
             network.coil_noise_figure_db,
+            network.snr_retained,
+            network.frequency_shift_hz,
         )
     )
     rows: tuple[tuple[Cell, ...], ...] = tuple(

@@ -12,6 +12,7 @@ __all__ = [
     "display_unit",
     "printed",
     "printed_as_given",
+    "printed_position",
     "printed_range",
     "printed_to",
     "printed_with_uncertainty",
@@ -116,6 +117,16 @@ def printed_with_uncertainty(value: float, uncertainty: float, si_unit: str = "1
         place -= 1
     decimals = max(0, -place)
     return _joined(f"{_signed(round(v, -place), decimals)} ± {_signed(round(u, -place), decimals)}", unit.symbol)
+
+
+def printed_position(at_m: tuple[float, float, float]) -> str:
+    """Print a place in the body frame [m], to the millimetre.
+
+    >>> printed_position((0.012, -0.0301, 0.0))
+    'x 12, y −30, z 0 mm'
+    """
+    x, y, z = (printed_to(1e3 * along, 0) for along in at_m)
+    return f"x {x}, y {y}, z {z} mm"
 
 
 def printed_range(values: NDArray[np.floating], si_unit: str = "1", *, digits: int = 3) -> str:

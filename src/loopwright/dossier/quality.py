@@ -1,9 +1,11 @@
 """Sections 8 and 9: the maps of signal-to-noise ratio, and what acceleration costs."""
 
+from math import isfinite
+
 from loopwright.dossier.evidence import AccelerationEvidence, Evidence, MapKind, ScalarMap
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
-from loopwright.dossier.numbers import printed
-from loopwright.dossier.statistics import depth_profile, region_statistics
+from loopwright.dossier.numbers import printed, printed_position
+from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics
 
 __all__ = ["acceleration_section", "snr_section"]
 
@@ -39,7 +41,7 @@ def acceleration_section(evidence: Evidence) -> Section:
         prose=tuple(definitions.values()) or ("The brief asks for no acceleration.",),
         findings=tuple(f for a in evidence.accelerations for f in _acceleration_findings(a, evidence)),
         tables=(_acceleration_table(evidence),) if evidence.accelerations else (),
-        pictures=tuple(a.inverse_g_map for a in evidence.accelerations),
+        pictures=tuple(name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)),
     )
 
 
@@ -65,23 +67,30 @@ def _constants(evidence: Evidence) -> tuple[Finding, ...]:
 
 def _map_findings(scalar: ScalarMap, evidence: Evidence) -> tuple[Finding, ...]:
     statistics = region_statistics(scalar, evidence.maps)
-    findings = []
-    for name, label in _PERCENTILES:
-        value = float(getattr(statistics, name))
-        uncertainty = _map_uncertainty(scalar, value, evidence)
-        findings.append(
-            Finding(
-                key=f"map.{scalar.name}.{name}",
-                label=f"{scalar.title}, {label} in the region",
-                value=value,
-                unit=scalar.unit,
-                uncertainty=uncertainty,
-                no_uncertainty_because=_NO_SECOND_GRID if uncertainty is None else None,
-                how=f"{statistics.voxels} voxels; {_GRID if uncertainty is not None else 'one grid'}",
-                source="computed here",
-            )
-        )
+    how = f"{statistics.voxels} voxels"
+    findings = [
+        _map_finding(scalar, name, f"{label} in the region", float(getattr(statistics, name)), how, evidence)
+        for name, label in _PERCENTILES
+    ]
+    centre = at_centre(scalar, evidence.maps)
+    if scalar.kind is MapKind.SNR and centre is not None:
+        how = f"voxel nearest the centre of the region, at {printed_position(centre.at_m)}"
+        findings.append(_map_finding(scalar, "centre", "at the centre of the region", centre.value, how, evidence))
     return tuple(findings)
+
+
+def _map_finding(scalar: ScalarMap, name: str, label: str, value: float, how: str, evidence: Evidence) -> Finding:
+    uncertainty = _map_uncertainty(scalar, value, evidence)
+    return Finding(
+        key=f"map.{scalar.name}.{name}",
+        label=f"{scalar.title}, {label}",
+        value=value,
+        unit=scalar.unit,
+        uncertainty=uncertainty,
+        no_uncertainty_because=_NO_SECOND_GRID if uncertainty is None else None,
+        how=f"{how}; {_GRID if uncertainty is not None else 'one grid'}",
+        source="computed here",
+    )
 
 
 def _map_uncertainty(scalar: ScalarMap, value: float, evidence: Evidence) -> float | None:
@@ -136,7 +145,10 @@ def _depth_table(scalar: ScalarMap, evidence: Evidence) -> tuple[Table, ...]:
 
 def _acceleration_findings(acceleration: AccelerationEvidence, evidence: Evidence) -> tuple[Finding, ...]:
     maps = [evidence.maps.named(name) for name in (acceleration.inverse_g_map, acceleration.snr_map)]
-    found = tuple(finding for scalar in maps for finding in _map_findings(scalar, evidence))
+    found = (
+        *(finding for scalar in maps for finding in _map_findings(scalar, evidence)),
+        *_g_findings(acceleration, evidence),
+    )
     if acceleration.ultimate_fraction_largest is None:
         return found
     return (
@@ -150,6 +162,42 @@ def _acceleration_findings(acceleration: AccelerationEvidence, evidence: Evidenc
             how="accelerated SNR over that of a complete basis of current patterns",
             source="[wiesinger2004]",
         ),
+    )
+
+
+def _g_findings(acceleration: AccelerationEvidence, evidence: Evidence) -> tuple[Finding, ...]:
+    inverse_g = region_statistics(evidence.maps.named(acceleration.inverse_g_map), evidence.maps)
+    change = None if evidence.grids is None else evidence.grids.inverse_g_absolute.get(acceleration.name)
+    figures = (
+        ("mean", "mean g in the region", acceleration.g_mean),
+        ("percentile_95", "g, 95th percentile in the region", reciprocal(inverse_g.percentile_5)),
+        ("largest", "largest g in the region", reciprocal(inverse_g.least)),
+    )
+    return (
+        *(_g_finding(acceleration, name, label, g, change) for name, label, g in figures),
+        Finding(
+            key=f"g.{acceleration.name}.largest_at_m",
+            label=f"{acceleration.name}: where g is largest",
+            value=acceleration.g_largest_at_m,
+            unit="m",
+            no_uncertainty_because="the centre of a voxel; the finer grid's edge is its resolution",
+            how=f"least 1/g of the region, at {printed_position(acceleration.g_largest_at_m)}",
+            source="computed here",
+        ),
+    )
+
+
+def _g_finding(acceleration: AccelerationEvidence, name: str, label: str, g: float, change: float | None) -> Finding:
+    known = change is not None and isfinite(g)
+    return Finding(
+        key=f"g.{acceleration.name}.{name}",
+        label=f"{acceleration.name}: {label}",
+        value=g,
+        unit="1",
+        uncertainty=g * g * change if known and change is not None else None,
+        no_uncertainty_because=None if known else _NO_SECOND_GRID if change is None else "some voxels do not unfold",
+        how=f"[pruessmann1999]; {_GRID} of 1/g, times g squared" if known else "[pruessmann1999]",
+        source="computed here",
     )
 
 
@@ -167,7 +215,10 @@ def _acceleration_table(evidence: Evidence) -> Table:
                 inverse_g.least,
                 inverse_g.percentile_5,
                 inverse_g.median,
-                1 / inverse_g.median,
+                a.g_mean,
+                reciprocal(inverse_g.percentile_5),
+                reciprocal(inverse_g.least),
+                printed_position(a.g_largest_at_m),
                 snr.median,
             )
         )
@@ -182,7 +233,10 @@ def _acceleration_table(evidence: Evidence) -> Table:
             Column(title="1/g least", digits=2),
             Column(title="1/g 5th percentile", digits=2),
             Column(title="1/g median", digits=2),
-            Column(title="g of that median", digits=3),
+            Column(title="g mean", digits=3),
+            Column(title="g 95th percentile", digits=3),
+            Column(title="g largest", digits=3),
+            Column(title="where"),
             Column(title="SNR median"),
         ),
         rows=tuple(rows),

@@ -7,7 +7,15 @@ from numpy.typing import NDArray
 
 from loopwright.dossier.evidence import MapSet, ScalarMap
 
-__all__ = ["DepthProfile", "RegionStatistics", "depth_profile", "region_statistics"]
+__all__ = [
+    "Centre",
+    "DepthProfile",
+    "RegionStatistics",
+    "at_centre",
+    "depth_profile",
+    "reciprocal",
+    "region_statistics",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +38,33 @@ class DepthProfile:
     percentile_10: NDArray[np.float64]
     median: NDArray[np.float64]
     percentile_90: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Centre:
+    """The value of a map in the middle of the region, and the centre of the voxel it was read in. [m]"""
+
+    value: float
+    at_m: tuple[float, float, float]
+
+
+def at_centre(scalar: ScalarMap, maps: MapSet) -> Centre | None:
+    """Return a map in the voxel of the region that lies nearest the region's centroid; None for an empty region."""
+    voxels = np.argwhere(maps.region & np.isfinite(scalar.values))
+    if voxels.size == 0:
+        return None
+    axes = (maps.x_m, maps.y_m, maps.z_m)
+    centroid = [axis[index].mean() for axis, index in zip(axes, np.nonzero(maps.region), strict=True)]
+    points = np.column_stack([axis[index] for axis, index in zip(axes, voxels.T, strict=True)])
+    i, j, k = voxels[int(np.argmin(np.linalg.norm(points - centroid, axis=1)))]
+    return Centre(
+        value=float(scalar.values[i, j, k]), at_m=(float(maps.x_m[i]), float(maps.y_m[j]), float(maps.z_m[k]))
+    )
+
+
+def reciprocal(inverse_g: float) -> float:
+    """Return g from 1/g, infinite where a voxel cannot be unfolded."""
+    return 1 / inverse_g if inverse_g != 0 else float("inf")
 
 
 def region_statistics(scalar: ScalarMap, maps: MapSet) -> RegionStatistics:

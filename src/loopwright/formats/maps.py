@@ -67,7 +67,7 @@ def _variable(values: NDArray[Any], unit: str, long_name: str) -> tuple[tuple[st
 
 def _complex(field_t_per_a: NDArray[np.complexfloating]) -> dict[str, Any]:
     axes = ("element", *_AXES)
-    long_name = "reception field per ampere (peak) of loop current, exp(+j omega t)"
+    long_name = "reception field per ampere (peak) of element-port current, the other ports open, exp(+j omega t)"
     return {
         f"receive_field_{part}": (
             axes,

@@ -12,6 +12,7 @@ class Flag(Enum):
     COMPUTED = "computed here"
     COMMON_PRACTICE = "common practice"
     STANDARD = "defined by a standard"
+    ASKED = "asked for"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +29,7 @@ class Source:
     def __str__(self) -> str:
         """Say it in one line, as the dossier prints it."""
         named = f"[{self.key}] {self.where}" if self.key else self.where
-        return f"{named} ({self.flag.value})"
+        return named if self.flag is Flag.ASKED else f"{named} ({self.flag.value})"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

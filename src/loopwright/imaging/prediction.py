@@ -167,7 +167,7 @@ def _constants(
     request: ImagingRequest, scanner: Scanner, array: TunedArray, magnetisation_a_per_m: float | None
 ) -> Mapping[str, Published]:
     """Say what turned arrays into printed numbers."""
-    asked = Source(key="", where="the brief", flag=Flag.READ)
+    asked = Source(key="", where="the brief", flag=Flag.ASKED)
     found: dict[str, Published] = {
         "Boltzmann constant": Published(
             value=BOLTZMANN_J_PER_K,

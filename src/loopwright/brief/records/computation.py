@@ -21,7 +21,8 @@ class ComputationRequest(Record):
     coarse_voxel_ratio
         Voxel of the second, coarser grid over the voxel of the first; the two give the error estimate.
     band_fraction
-        Width of the band in which the network is given, over the Larmor frequency.
+        Half the width of the band in which the network is given, over the Larmor frequency: the network reaches this
+        far to either side of it.
     frequencies
         Number of frequencies computed in the band; odd, so that the Larmor frequency is one of them.
     """
@@ -30,4 +31,4 @@ class ComputationRequest(Record):
     relative_residual: Annotated[float, Field(gt=0, lt=1)]
     coarse_voxel_ratio: Annotated[float, Field(gt=1)]
     band_fraction: Annotated[float, Field(gt=0, lt=1)]
-    frequencies: Annotated[int, Field(ge=1)]
+    frequencies: Annotated[int, Field(ge=3)]

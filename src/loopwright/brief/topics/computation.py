@@ -50,9 +50,9 @@ _KEYS = (
     ),
     Number(
         name="relative_residual",
-        low=1e-6,
+        low=2e-5,  # single precision ends near 1e-5
         high=1e-2,
-        sample="0.001",
+        sample="0.0001",
         default=defaults.RELATIVE_RESIDUAL,
         meaning="Where the iteration for the field in the body stops.",
     ),
@@ -70,7 +70,7 @@ _KEYS = (
         high=0.2,
         sample="0.04",
         default=defaults.BAND_FRACTION,
-        meaning="Width of the band in which the network is given, over the Larmor frequency.",
+        meaning="How far the network reaches to either side of the Larmor frequency, as a part of it.",
     ),
     Count(
         name="frequencies",

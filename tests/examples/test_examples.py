@@ -1,0 +1,122 @@
+"""Every example runs from brief to dossier, and what it says agrees with what can be known without it.
+
+The default tests take coarse voxels; the long ones the examples as they are.
+"""
+
+import re
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy import constants
+
+from exact.ultimate import full_snr, full_wave_modes
+from loopwright import job
+from loopwright.brief import read_brief
+from loopwright.ground.progress import Forgetful, Silent
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+VOXELS = ("voxel: 14 mm", pytest.param("as it is", marks=pytest.mark.long))
+voxels = pytest.mark.parametrize("voxel", VOXELS)
+
+
+@cache
+def outcome(name, voxel):
+    text = (EXAMPLES / name).read_text("utf-8")
+    if voxel != "as it is":
+        text, count = re.subn(r"voxel: \d+ mm", voxel, text)
+        assert count == 1
+    return job.carry_out(read_brief(text, name), progress=Silent(), store=Forgetful())
+
+
+def values(found):
+    return {finding.key: finding.value for finding in found.dossier.findings}
+
+
+def water_magnetisation_a_per_m(field_t, temperature_k):
+    """Curie's law; 993.3 kg/m^3 at 37 degrees Celsius and 18.015 g/mol, two protons a molecule."""
+    protons_per_m3 = 2 * 993.3 / 18.015e-3 * constants.N_A
+    gamma = constants.value("shielded proton gyromag. ratio")
+    return protons_per_m3 * (gamma * constants.hbar) ** 2 * field_t / (4 * constants.k * temperature_k)
+
+
+def test_every_example_is_tried_here():
+    assert {path.name for path in EXAMPLES.glob("*.yaml")} == {"child-trunk-16.yaml", "head-sphere-32.yaml"}
+
+
+@voxels
+def test_the_sphere_comes_near_the_ultimate_but_not_to_it(voxel):
+    """32 elements with copper's and capacitors' losses: above 0.8, and below what any currents could reach."""
+    found = outcome("head-sphere-32.yaml", voxel)
+    assert 0.8 < values(found)["ultimate.fraction_centre"] < 1.0
+    maps = found.evidence.maps
+    assert np.nanmax(maps.named("ultimate_fraction").values[maps.region]) < 1.05
+
+
+@voxels
+def test_the_spheres_absolute_ultimate_is_that_of_all_modes(voxel):
+    """SNR over its fraction of the ultimate is 2 w M0 V / sqrt(4kT df) times the norm over all modes of the sphere."""
+    found = outcome("head-sphere-32.yaml", voxel)
+    maps = found.evidence.maps
+    x, y, z = (int(np.argmin(abs(axis - at))) for axis, at in ((maps.x_m, 0), (maps.y_m, 0), (maps.z_m, 0.03)))
+    at_m = np.array([maps.x_m[x], maps.y_m[y], maps.z_m[z]])
+    frequency_hz, temperature_k = found.evidence.frequency_hz, 293.15
+    modes = full_wave_modes(at_m, radius_m=0.084, eps_r=63.0, sigma_s_per_m=0.5, frequency_hz=frequency_hz)
+    signal = 4 * np.pi * frequency_hz * water_magnetisation_a_per_m(3.0, temperature_k) * 1e-9
+    expected = signal / np.sqrt(4 * constants.k * temperature_k) * full_snr(modes)[0]
+    ultimate = maps.named("snr_optimum").values[x, y, z] / maps.named("ultimate_fraction").values[x, y, z]
+    assert ultimate == pytest.approx(expected, rel=1e-3)
+
+
+@voxels
+def test_the_trunks_tissues_have_the_volumes_of_its_solids(voxel):
+    """Elliptic columns of 97 x 73.5 mm by 408 mm, less 0.66 mm and 6.26 mm; two half ellipsoids cut at 0.12 x 97 mm."""
+    found = outcome("child-trunk-16.yaml", voxel)
+    columns = [np.pi * (0.097 - d) * (0.0735 - d) * 0.408 for d in (0, 0.66e-3, 6.26e-3)]
+    cut = (0.12 - 0.36) * 97 / 34.7  # medial plane in units of the lung's half-axis, seen from its centre
+    kept = 0.5 - (3 * cut - cut**3) / 4
+    lungs = 2 * kept * 2 / 3 * np.pi * 34.7e-3 * 56.3e-3 * 139.9e-3
+    expected = [columns[0] - columns[1], columns[1] - columns[2], columns[2] - lungs, lungs]
+    volumes = [tissue.volume_m3 for tissue in found.evidence.body.tissues]
+    assert volumes == pytest.approx(expected, rel=0.01)
+
+
+@voxels
+def test_the_trunk_makes_the_noise_and_the_array_is_symmetric(voxel):
+    """At 3 T the body makes most of the noise of a 100 mm element, and elements that are images of each other agree.
+
+    The trunk has two planes of symmetry and so the half turn about z; the second ring alternates between two layers, so
+    only the half turn maps every element onto another.
+    """
+    found = outcome("child-trunk-16.yaml", voxel)
+    network = found.evidence.network
+    assert np.all(network.coil_noise_figure_db < 1.0)
+    centres_m = np.array([element.centre_m for element in found.evidence.layout.elements])
+    body_ohm = network.resistance_ohm["body"]
+    for turn, count in (([-1, 1, 1], 8), ([1, -1, 1], 8), ([-1, -1, 1], 16)):
+        distance_m = np.linalg.norm(centres_m[:, None] - centres_m * turn, axis=-1)
+        elements, images = np.nonzero(distance_m < 1e-6)
+        assert elements.size == count
+        np.testing.assert_allclose(body_ohm[images], body_ohm[elements], rtol=2e-3)
+
+
+@voxels
+def test_the_trunks_magnetisation_is_curies(voxel):
+    constant = values(outcome("child-trunk-16.yaml", voxel))["constant.magnetisation"]
+    field_t = 123.2e6 * 2 * np.pi / constants.value("shielded proton gyromag. ratio")
+    assert constant == pytest.approx(water_magnetisation_a_per_m(field_t, 310.15), rel=2e-3)
+
+
+@voxels
+@pytest.mark.parametrize("name", ["child-trunk-16.yaml", "head-sphere-32.yaml"])
+def test_the_arithmetic_of_every_example_closes(name, voxel):
+    """Both noise forms give one SNR, the mechanisms add up, and acceleration never gives SNR back."""
+    found = outcome(name, voxel)
+    assert values(found)["noise.forms_differ"] < 1e-10
+    maps = found.evidence.maps
+    full = maps.named("snr_optimum").values[maps.region]
+    for accelerated in found.evidence.accelerations:
+        left = maps.named(accelerated.snr_map).values[maps.region]
+        assert np.all(left <= full / np.sqrt(np.prod(accelerated.factors)) * (1 + 1e-6))
+        assert accelerated.g_mean >= 1 - 1e-6
