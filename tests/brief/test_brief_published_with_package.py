@@ -130,7 +130,7 @@ def test_told_in_engineers_units():
     assert said["imaging.accelerations[3].field_of_view"] == "[240 mm, 420 mm]"
     assert said["imaging.voxel_volume"] == "8 mm^3"
     assert said["scanner.proton_frequency"] == "123.2 MHz"
-    assert said["computation.relative_residual"] == "0.001"
+    assert said["computation.relative_residual"] == "0.0001"
 
 
 def test_sources_are_in_the_bibliography():

@@ -66,6 +66,11 @@ def test_everything_is_told_at_once():
     }
 
 
+@pytest.mark.parametrize("count", ["1", "2", "4", "23"])
+def test_the_band_has_three_frequencies_or_more_and_one_in_the_middle(count):
+    assert set(complaints(computation__frequencies=count)) == {"computation.frequencies"}
+
+
 def test_lines_are_those_of_the_keys():
     text = "title: x\nscanner:\n\n  # comment\n  field: 3 kg\nbody:\n  shape: sphere\n  radius: 1 mm\n"
     with pytest.raises(BriefError) as refusal:

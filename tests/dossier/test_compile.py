@@ -6,7 +6,8 @@ import re
 import numpy as np
 import pytest
 
-from loopwright.dossier import METHODS, compile_dossier, depth_profile, region_statistics
+from loopwright.dossier import METHODS, MapKind, compile_dossier, depth_profile, region_statistics
+from loopwright.dossier.statistics import at_centre
 from loopwright.formats.bibliography import load_bibliography
 from synthetic_evidence import synthetic_evidence
 
@@ -152,3 +153,35 @@ def test_every_source_key_is_in_the_bibliography(dossier):
             assert key in known, finding.key
     for method in METHODS:
         assert set(method.keys) <= set(known), method.name
+
+
+def test_a_map_of_the_place_itself_tells_where_the_centre_is(evidence):
+    """A map that holds x must give x of the voxel it was read in, and that voxel lies in the middle of the region."""
+    maps = evidence.maps
+    x = np.where(maps.region, maps.x_m[:, None, None], np.nan)
+    centre = at_centre(dataclasses.replace(maps.named("snr_optimum"), values=x), maps)
+    assert centre.value == centre.at_m[0]
+    assert np.abs(centre.at_m).max() <= 0.003
+
+
+def test_g_is_the_reciprocal_of_the_map(evidence, dossier):
+    found = {f.key: f for f in dossier.findings}
+    inverse_g = evidence.maps.named("inverse_g_left_right_3").values[evidence.maps.region]
+    assert found["g.left-right 3.largest"].value == pytest.approx(1 / inverse_g.min())
+    assert found["g.left-right 3.percentile_95"].value == pytest.approx(1 / np.percentile(inverse_g, 5))
+    # d(g) = g^2 d(1/g)
+    assert found["g.left-right 3.mean"].uncertainty == pytest.approx(1.09**2 * 0.012)
+    assert found["g.left-right 3.largest_at_m"].value == (0.003, -0.021, 0.009)
+    assert "x 3, y −21, z 9 mm" in found["g.left-right 3.largest_at_m"].how
+
+
+def test_a_voxel_that_cannot_be_unfolded_has_infinite_g(evidence):
+    maps = evidence.maps
+    folded = tuple(
+        dataclasses.replace(s, values=np.where(maps.region, 0.0, np.nan)) if s.kind is MapKind.INVERSE_G else s
+        for s in maps.scalars
+    )
+    dossier = compile_dossier(dataclasses.replace(evidence, maps=dataclasses.replace(maps, scalars=folded)))
+    largest = {f.key: f for f in dossier.findings}["g.left-right 3.largest"]
+    assert largest.value == np.inf
+    assert largest.no_uncertainty_because == "some voxels do not unfold"

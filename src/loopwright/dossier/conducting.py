@@ -76,7 +76,7 @@ def _room(request: ConductorRequest, layout: Layout) -> tuple[str, ...]:
         what, taken_m = "thickness of the strip", request.thickness_m
     nearest = (
         f"Where two elements come nearest, their centre-lines are {printed(distance_m, 'm', digits=2)} apart, "
-        f"{distance_m / taken_m:.2g} times the {what}"
+        f"{printed(distance_m / taken_m, digits=2)} times the {what}"
     )
     if distance_m < taken_m:
         return (f"{nearest}, so the conductors would touch. Ask for a larger crossing separation.",)

@@ -67,7 +67,7 @@ def _the_other_3_t(proton_frequency_hz: float) -> str:
     other, where = ("127.73 MHz", "higher") if low_taken else ("123.2 MHz", "lower")
     return (
         f" Other scanners that are called 3 T run at {other}, about 3.6 % {where}: an array for one is detuned on the "
-        f"other. To ask for the other write `proton_frequency: {other}`."
+        f"other. To ask for the other write “proton_frequency: {other}”."
     )
 
 
