@@ -34,7 +34,7 @@ def impressed_field_v_per_m(faces: CurrentFaces, vertices_m: NDArray[np.float64]
     wavenumber = omega / SPEED_OF_LIGHT_M_PER_S
     centres = faces.centres_m()
     families = faces.families()
-    near = _distance_to_polygon_m(centres, vertices_m) < _NEAR_IN_VOXELS * faces.spacing_m
+    near = _near_polygon(centres, vertices_m, _NEAR_IN_VOXELS * faces.spacing_m)
     potential = np.empty(len(centres), dtype=np.complex128)
     for axis in _AXES:
         plain = (families == axis) & ~near
@@ -65,11 +65,15 @@ def _face_mean(
     return mean
 
 
-def _distance_to_polygon_m(points_m: NDArray[np.float64], vertices_m: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Least distance from every point to the closed polygon, shape (points,). [m]"""
-    least = np.full(len(points_m), np.inf)
+def _near_polygon(points_m: NDArray[np.float64], vertices_m: NDArray[np.float64], reach_m: float) -> NDArray[np.bool_]:
+    """Which points lie within reach of the closed polygon, shape (points,)."""
+    low, high = vertices_m.min(axis=0) - reach_m, vertices_m.max(axis=0) + reach_m
+    near = np.all((points_m >= low) & (points_m <= high), axis=1)
+    close = points_m[near]
+    least = np.full(len(close), np.inf)
     for start, end in zip(vertices_m, np.roll(vertices_m, -1, axis=0), strict=True):
         side = end - start
-        along = np.clip((points_m - start) @ side / (side @ side), 0.0, 1.0)
-        np.minimum(least, np.linalg.norm(points_m - start - along[:, None] * side, axis=1), out=least)
-    return least
+        along = np.clip((close - start) @ side / (side @ side), 0.0, 1.0)
+        np.minimum(least, np.linalg.norm(close - start - along[:, None] * side, axis=1), out=least)
+    near[near] = least < reach_m
+    return near

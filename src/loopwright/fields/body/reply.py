@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
 
 from loopwright.bodies import Body, VoxelGrid
 from loopwright.fields.body.excitation import impressed_field_v_per_m
@@ -100,7 +101,19 @@ def body_reply(
     Notes
     -----
     Loops carry their own current uniformly, without charges: good while the element is broken by enough capacitors.
+    Loops are solved side by side, so the linear algebra library keeps to one thread: its own would spin, waiting.
     """
+    with threadpool_limits(limits=1, user_api="blas"):
+        return _body_reply(body, loops_m, relative_residual, progress, store)
+
+
+def _body_reply(
+    body: Body,
+    loops_m: Sequence[NDArray[np.float64]],
+    relative_residual: float,
+    progress: Progress,
+    store: PieceStore,
+) -> BodyReply:
     faces = faces_of(body)
     problem = volume_problem(faces)
     impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])

@@ -14,7 +14,6 @@ from typing import Any
 import array_api_compat
 import numpy as np
 from numpy.typing import NDArray
-from threadpoolctl import threadpool_limits
 
 from loopwright.fields.body.convolution import (
     Multiplier,
@@ -142,11 +141,8 @@ def reply_currents(
 
 
 def _solve_on_all_cores(solve: Callable[[Array], KrylovSolution], right: Array) -> KrylovSolution:
-    """Solve every row in a thread of its own; rows do not know each other, so this changes no result.
-
-    The linear algebra library keeps to one thread meanwhile: its own threads would wait for each other, spinning.
-    """
-    with threadpool_limits(limits=1, user_api="blas"), ThreadPoolExecutor(max_workers=os.cpu_count()) as pool:
+    """Solve every row in a thread of its own; rows do not know each other, so this changes no result."""
+    with ThreadPoolExecutor(max_workers=os.cpu_count()) as pool:
         found = list(pool.map(solve, (right[row : row + 1] for row in range(len(right)))))
     return KrylovSolution(
         solutions=np.concatenate([one.solutions for one in found]),
