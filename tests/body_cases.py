@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.constants import epsilon_0, mu_0
 
 from exact.loops import Circle
 from exact.spheres import LayeredSphere, absorbed_power_w, fields_inside
-from scipy.constants import epsilon_0, mu_0
 from loopwright.bodies import Body, Tissue, layered_elliptic_cylinder, layered_sphere, voxelise
 from loopwright.fields.body.excitation import impressed_field_v_per_m
 from loopwright.fields.body.reply import faces_of

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from exact.loops import Polygon
 from exact.spheres import LayeredSphere
 from exact.spheres import noise_resistance_ohm as exact_noise_resistance_ohm
 from exact.ultimate import accelerated_snr, full_wave_modes, optimum_snr, reception_of_loops
-
 from loopwright import bodies, circuits, conductors, fields, imaging, layouts
 from loopwright.brief import Brief, read_brief
 from loopwright.ground.progress import Forgetful, Silent

@@ -7,12 +7,12 @@ beaten. It is printed to a tenth of a per cent, so a tenth is what a row may mis
 
 import numpy as np
 import pytest
+
 from body_cases import change_of_radiation_ohm, polygon_of, solved, sphere_errors, voxel_sphere
 from exact.cases import layered_case, uniform_case
 from exact.loops import coax_loop, side_loop
 from exact.spheres import noise_resistance_ohm as exact_noise_resistance_ohm
 from exact.spheres import radiation_resistance_ohm
-
 from loopwright.fields.body.excitation import impressed_field_v_per_m
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import noise_resistance_ohm, reaction_impedance_ohm

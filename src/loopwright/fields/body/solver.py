@@ -5,7 +5,6 @@ With j = J/(j w eps0) the polarisation and conduction current on the faces, M = 
     (I - M (I + L)) j = M E_inc
 """
 
-import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from typing import Any
 
 import array_api_compat
 import numpy as np
+from numba import get_num_threads
 from numpy.typing import NDArray
 
 from loopwright.fields.body.convolution import (
@@ -142,7 +142,7 @@ def reply_currents(
 
 def _solve_on_all_cores(solve: Callable[[Array], KrylovSolution], right: Array) -> KrylovSolution:
     """Solve every row in a thread of its own; rows do not know each other, so this changes no result."""
-    with ThreadPoolExecutor(max_workers=os.cpu_count()) as pool:
+    with ThreadPoolExecutor(max_workers=get_num_threads()) as pool:
         found = list(pool.map(solve, (right[row : row + 1] for row in range(len(right)))))
     return KrylovSolution(
         solutions=np.concatenate([one.solutions for one in found]),
