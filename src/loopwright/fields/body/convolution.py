@@ -19,7 +19,7 @@ from loopwright.fields.body.lattice import lattice_green_function
 Array = Any  # any array library with numpy's interface
 
 # Columns of the second axis handled together: keeps the work of the widest stage in the cache.
-_COLUMNS_TOGETHER = 8
+_COLUMNS_TOGETHER = 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
