@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
-from loopwright.brief import Brief
+from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.ground.progress import PieceStore, Progress
 
 
@@ -49,7 +49,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         dressed=dressed,
         network=network,
         fine=_answers(brief, body, dressed, network, progress, store),
-        coarse=_answers(brief, coarse_body, dressed, network, progress, store),
+        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store),
         body_change_over_band=_change_over_band(brief, dressed, progress, store),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
@@ -98,6 +98,12 @@ def _reply(
         progress=progress,
         store=store,
     )
+
+
+def _judged_everywhere(brief: Brief) -> Brief:
+    """Same brief, its region the whole body: a small region may hold no voxel of the coarser grid."""
+    everywhere = brief.imaging.model_copy(update={"region": WholeBodyRegion(least_depth_m=0.0)})
+    return brief.model_copy(update={"imaging": everywhere})
 
 
 def _coarse_voxel_m(brief: Brief) -> float:

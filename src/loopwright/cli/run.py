@@ -5,6 +5,7 @@ from pathlib import Path
 from loopwright.brief import read_brief
 from loopwright.cli.app import Pieces
 from loopwright.cli.reading import text_of
+from loopwright.ground.errors import RunDirectoryError
 
 __all__ = ["run_brief"]
 
@@ -25,4 +26,6 @@ def run_brief(brief_path: Path, *, out: Path | None, store: Path | None, pieces:
     from loopwright.cli.carry import carry_into  # noqa: PLC0415 - see above
 
     destination = Path(f"{brief_path.stem}-run") if out is None else out
+    if destination.resolve() in (Path.cwd(), *Path.cwd().parents):
+        raise RunDirectoryError(f"{destination} holds the folder in which you stand; choose another --out")
     return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces)

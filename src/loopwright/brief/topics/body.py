@@ -148,6 +148,20 @@ def _layers_fit(draft: Draft) -> Iterator[Trouble]:
         )
 
 
+def _something_conducts(draft: Draft) -> Iterator[Trouble]:
+    core, layers = draft.get("material"), draft.get("layers") or ()
+    if core is None:
+        return
+    materials = (core, *(layer.material for layer in layers))
+    if all(isinstance(one, ExplicitMaterial) and one.sigma_s_per_m == 0 for one in materials):
+        yield Trouble(
+            key="material",
+            found="no material that conducts",
+            allowed="a conductivity above 0 S/m in the core or in a layer",
+            remedy="give the conductivity of the sample; without loss it makes no noise, and SNR has no bound",
+        )
+
+
 def _voxel_fits(draft: Draft) -> Iterator[Trouble]:
     half, voxel_m = half_extents_m(draft.values), draft.get("voxel")
     if half is None or voxel_m is None:
@@ -188,7 +202,7 @@ def _shape(title: str, build: Any, *sizes: Key) -> Form:
     return Form(
         title=title,
         keys=(*sizes, _VOXEL, _MATERIAL, _LAYERS),
-        rules=(_layers_fit, _voxel_fits),
+        rules=(_layers_fit, _voxel_fits, _something_conducts),
         build=build,
         strangers=_SIZES,
     )

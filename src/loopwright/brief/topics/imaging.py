@@ -101,6 +101,28 @@ def _acceleration(facts: Facts) -> Form:
     )
 
 
+def _one_of_each_plane(draft: Draft) -> Iterator[Trouble]:
+    planes = [wanted.plane for wanted in draft.get("slices") or ()]
+    twice = sorted({plane for plane in planes if planes.count(plane) > 1})
+    if twice:
+        yield Trouble(
+            key="slices",
+            found=f"more than one {' and '.join(twice)} plane",
+            allowed="one plane of each kind",
+            remedy="leave one; maps.nc holds every plane of every map",
+        )
+
+
+def _slices(facts: Facts) -> Parts:
+    return Parts(
+        name="slices",
+        of=_slice(facts),
+        most=3,
+        default=defaults.SLICES,
+        meaning="Planes that are drawn, one of each kind; left out, through the middle of the region.",
+    )
+
+
 def _slice(facts: Facts) -> Form:
     def within(draft: Draft) -> Iterator[Trouble]:
         plane, at_m, half = draft.get("plane"), draft.get("at"), facts.half_extents_m
@@ -184,8 +206,9 @@ def imaging_form(facts: Facts) -> Form:
                 "samples (samples per line x dwell time x lines x averages). Not the receiver bandwidth of the "
                 "protocol.",
             ),
-            Parts(name="slices", of=_slice(facts), most=12, default=defaults.SLICES, meaning="Planes that are drawn."),
+            _slices(facts),
         ),
+        rules=(_one_of_each_plane,),
         build=ImagingRequest,
         strangers={"acceleration": "write `accelerations`, a list"},
     )

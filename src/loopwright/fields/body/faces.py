@@ -17,6 +17,9 @@ from loopwright.ground.constants import EPSILON_0_F_PER_M
 #: sixth, power is of second order in the voxel; below, products grow by half and power near a loop gets worse.
 LEAST_COVER = 0.15
 
+# A face of nothing but air, as in a hollow, carries no current and would divide by zero.
+_LEAST_CONTRAST = 1e-9
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurrentFaces:
@@ -86,7 +89,8 @@ def current_faces(
         a, b, c = part.shape
         all_cover[axis, :a, :b, :c] = part
         all_permittivity[axis, :a, :b, :c] = eps + _slivers_beside(part, eps - 1, axis)
-    index = np.nonzero(all_cover.ravel() >= LEAST_COVER)[0]
+    carries = (all_cover >= LEAST_COVER) & (np.abs(all_permittivity - 1) > _LEAST_CONTRAST)
+    index = np.nonzero(carries.ravel())[0]
     return CurrentFaces(
         index=index,
         permittivity=all_permittivity.ravel()[index],

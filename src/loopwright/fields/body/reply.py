@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
+from loopwright import __version__
 from loopwright.bodies import Body, VoxelGrid
 from loopwright.fields.body.excitation import impressed_field_v_per_m
 from loopwright.fields.body.faces import CurrentFaces, current_faces
@@ -26,8 +27,8 @@ from loopwright.ground.progress import PieceStore, Progress
 #: Loops solved together and stored as one piece; fixed, so that a resumed run meets the same pieces.
 LOOPS_TOGETHER = 4
 
-#: Changes whenever stored currents would no longer mean the same.
-_PIECE_FORMAT = "body currents 1"
+# Part of every piece's key: raised whenever the same inputs would give other currents.
+_CURRENTS_OF = f"body currents 2, loopwright {__version__}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +118,7 @@ def _body_reply(
     faces = faces_of(body)
     problem = volume_problem(faces)
     impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
-    currents, products, residuals = _currents(problem, impressed, loops_m, relative_residual, progress, store)
+    currents, products, residuals = _currents(problem, impressed, relative_residual, progress, store)
     wide = currents.astype(np.complex128)
     return BodyReply(
         frequency_hz=body.frequency_hz,
@@ -145,18 +146,17 @@ def faces_of(body: Body) -> CurrentFaces:
 def _currents(
     problem: VolumeProblem,
     impressed: NDArray[np.complex64],
-    loops_m: Sequence[NDArray[np.float64]],
     relative_residual: float,
     progress: Progress,
     store: PieceStore,
 ) -> tuple[NDArray[np.complex64], NDArray[np.int64], NDArray[np.float64]]:
     """Currents of all loops, batch by batch, from the store where it has them."""
     operator = _operator_key(problem, relative_residual)
-    progress.begin("fields in the body", len(loops_m))
+    progress.begin("fields in the body", len(impressed))
     currents, products, residuals = [], [], []
-    for start in range(0, len(loops_m), LOOPS_TOGETHER):
+    for start in range(0, len(impressed), LOOPS_TOGETHER):
         batch = slice(start, start + LOOPS_TOGETHER)
-        key = _digest(operator, *(np.ascontiguousarray(loop).tobytes() for loop in loops_m[batch]))
+        key = _digest(operator, np.ascontiguousarray(impressed[batch]).tobytes())
         piece = store.load(key)
         if piece is None:
             solution = reply_currents(
@@ -171,7 +171,7 @@ def _currents(
         currents.append(piece["currents_v_per_m"])
         products.append(piece["products"])
         residuals.append(piece["relative_residuals"])
-        progress.advance(len(loops_m[batch]))
+        progress.advance(len(impressed[batch]))
     return np.concatenate(currents), np.concatenate(products), np.concatenate(residuals)
 
 
@@ -180,7 +180,7 @@ def _operator_key(problem: VolumeProblem, relative_residual: float) -> bytes:
     faces = problem.faces
     numbers = np.array([*faces.origin_m, faces.spacing_m, faces.frequency_hz, relative_residual])
     parts = (faces.index.tobytes(), faces.permittivity.tobytes(), np.array(faces.face_shape).tobytes())
-    return _digest(_PIECE_FORMAT.encode(), numbers.tobytes(), *parts).encode()
+    return _digest(_CURRENTS_OF.encode(), numbers.tobytes(), *parts).encode()
 
 
 def _digest(*parts: bytes) -> str:
