@@ -2,7 +2,7 @@
 
 The table is that of six prototype schemes measured before the solver was written (uniform sphere of 0.1 m, eps_r 60,
 0.6 S/m; loop of 40 mm radius, nearest wire 10 mm off the surface): the best scheme's rows are to be reproduced or
-beaten. It is printed to a tenth of a per cent, so a tenth is what a row may miss by.
+beaten. It is printed to a tenth of a per cent, so half of that is what a row may miss by.
 """
 
 import numpy as np
@@ -18,7 +18,7 @@ from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import noise_resistance_ohm, reaction_impedance_ohm
 
 LOOPS = {"coax": coax_loop(), "side": side_loop()}
-PRINTED = 1e-3
+PRINTED = 5e-4
 
 #: loop, MHz, voxel in mm: power, E in the core, B (per cent)
 ROWS = [
@@ -43,20 +43,12 @@ def test_uniform_sphere(loop, megahertz, voxel_mm, power, electric, magnetic):
     assert found.magnetic <= magnetic / 100 + PRINTED
 
 
-@pytest.mark.parametrize(
-    ("layers", "loop", "power"),
-    [
-        ("mf", "coax", 0.01),
-        # 1.07 % was seen where 1 % was aimed at: of second order, 0.85 % with voxels of 4 mm
-        ("mf", "side", 0.011),
-        ("sfm", "coax", 0.01),
-        ("sfm", "side", 0.01),
-    ],
-)
-def test_layered_sphere(layers, loop, power):
-    """10 mm of fat over muscle; 2 mm of skin, 8 mm of fat, muscle."""
+@pytest.mark.parametrize("loop", ["coax", "side"])
+@pytest.mark.parametrize("layers", ["mf", "sfm"])
+def test_layered_sphere(layers, loop):
+    """10 mm of fat over muscle; 2 mm of skin, 8 mm of fat, muscle: within 1 % in power and in B."""
     found = sphere_errors(LOOPS[loop], layered_case(layers, 128), voxel_m=5e-3, frequency_hz=127.74e6)
-    assert abs(found.power) < power
+    assert abs(found.power) < 0.01
     assert found.magnetic < 0.01
 
 

@@ -2,13 +2,13 @@
 
 import numpy as np
 import pytest
-from body_cases import gel
-from wire_cases import equal_area_polygon
 
+from body_cases import gel
 from loopwright.bodies import layered_sphere, voxelise
 from loopwright.fields.body import body_reply
 from loopwright.fields.body.reply import LOOPS_TOGETHER
 from loopwright.ground.progress import Forgetful, Silent
+from wire_cases import equal_area_polygon
 
 
 class Kept:
