@@ -185,6 +185,8 @@ def _network(elements):
         port_names=tuple(element.name for element in elements),
         sentences=("Each element alone is resonant at the frequency of the run, loaded by this body.",),
         body_change_over_band=0.08,
+        quality_unloaded_open_room=np.full(len(elements), 400.0),
+        quality_loaded_open_room=np.full(len(elements), 23.0),
     )
 
 
@@ -197,6 +199,8 @@ def _noise(elements):
         body_temperature_k=310.15,
         coil_temperature_k=293.15,
         forms_differ=3e-12,
+        open_circuit_v2_per_hz=1e-19 * (decay * phase),
+        matched_w_per_hz=4e-21 * (decay * phase),
         sentences=("Noise of body and coil, each at its own temperature; radiation is outside the noise.",),
     )
 

@@ -36,7 +36,7 @@ FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
     ("body", "accelerations", "nucleus", "further"),
     [
         (SPHERE, "", "1H", {"ultimate SNR"}),
-        (SPHERE, FACTOR_2, "1H", {"ultimate SNR", "ultimate accelerated SNR", "geometry factor"}),
+        (SPHERE, FACTOR_2, "1H", {"ultimate SNR", "geometry factor"}),
         (SPHERE, "", "31P", {"ultimate SNR", "frequency ratios of nuclei"}),
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),

@@ -13,6 +13,7 @@ EMPTY_WORDS = {
 #: Longer than 300 lines, and why.
 LONG_FILES = {
     "dossier/evidence.py": "records only, in the order of the dossier; nothing is computed in it",
+    "dossier/network.py": "two sections that share their helpers: figures, tables and sentences, nothing computed",
     "fields/wires/kernel_numba.py": "one compiled loop with the integrals it calls, read side by side with its twin",
 }
 

@@ -85,10 +85,4 @@ METHODS = (
     ),
     Method(name="geometry factor", purpose="SNR of accelerated images", keys=("pruessmann1999",), needed=_accelerates),
     Method(name="ultimate SNR", purpose="fraction of the best possible", keys=("lee2018",), needed=_uniform_sphere),
-    Method(
-        name="ultimate accelerated SNR",
-        purpose="fraction of the best possible, accelerated",
-        keys=("wiesinger2004",),
-        needed=lambda brief: _uniform_sphere(brief) and _accelerates(brief),
-    ),
 )

@@ -140,6 +140,8 @@ class NetworkEvidence:
     port_names: tuple[str, ...]
     sentences: tuple[str, ...] = ()
     body_change_over_band: float | None = None
+    quality_unloaded_open_room: Real | None = None
+    quality_loaded_open_room: Real | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +157,8 @@ class NoiseEvidence:
     body_temperature_k: float
     coil_temperature_k: float
     forms_differ: float | None = None
+    open_circuit_v2_per_hz: Complex | None = None
+    matched_w_per_hz: Complex | None = None
     sentences: tuple[str, ...] = ()
 
 
@@ -196,6 +200,7 @@ class MapSet:
     scalars: tuple[ScalarMap, ...]
     slices_m: tuple[float, float, float]
     receive_field_t_per_a: Complex | None = None
+    remarks: tuple[str, ...] = ()
 
     def named(self, name: str) -> ScalarMap:
         """Return the map of this name.
@@ -238,6 +243,7 @@ class AccelerationEvidence:
     g_mean: float
     g_largest_at_m: tuple[float, float, float]
     ultimate_fraction_largest: float | None = None
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -168,6 +168,8 @@ def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: f
         port_names=tuple(element.name for element in dressed.layout.elements),
         sentences=(_TUNED, *array.notes),
         body_change_over_band=body_change_over_band,
+        quality_unloaded_open_room=np.array([e.q_unloaded_with_radiation for e in elements]),
+        quality_loaded_open_room=np.array([e.q_loaded_with_radiation for e in elements]),
     )
 
 
@@ -179,6 +181,8 @@ def _noise(found: OnGrid) -> NoiseEvidence:
         body_temperature_k=temperatures.body_temperature_k,
         coil_temperature_k=temperatures.coil_temperature_k,
         forms_differ=found.quality.noise_forms_differ,
+        open_circuit_v2_per_hz=found.array.open_circuit_noise_v2_per_hz,
+        matched_w_per_hz=found.array.matched_noise_w_per_hz,
     )
 
 

@@ -44,15 +44,17 @@ def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSe
         scalars=tuple(_scalars(quality)),
         slices_m=_slices_m(quality, body, request),
         receive_field_t_per_a=quality.reception_t_per_a,
+        remarks=quality.notes,
     )
 
 
 def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
     meaning, unit = (SENSITIVITY, "T A^-1 ohm^-1/2") if quality.absolute_factor is None else (ABSOLUTE_SNR, "1")
     factor = quality.absolute_factor or 1.0
+    word = "SNR" if quality.absolute_factor is not None else "sensitivity (SNR without its scale)"
     yield ScalarMap(
         name="snr_optimum",
-        title="SNR, optimum combination",
+        title=f"{word}, optimum combination",
         definition=f"{OPTIMUM} {meaning}",
         kind=MapKind.SNR,
         values=quality.sensitivity_t_per_a_sqrt_ohm * factor,
@@ -60,7 +62,7 @@ def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
     )
     yield ScalarMap(
         name="snr_root_sum_of_squares",
-        title="SNR, root-sum-of-squares combination",
+        title=f"{word}, root-sum-of-squares combination",
         definition=f"{ROOT_SUM_OF_SQUARES} {meaning}",
         kind=MapKind.SNR,
         values=quality.root_sum_of_squares_t_per_a_sqrt_ohm * factor,
@@ -123,6 +125,7 @@ def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, 
             field_of_view_m=accelerated.request.field_of_view_m,
             inverse_g_map=f"inverse_g_{number}",
             snr_map=f"snr_accelerated_{number}",
+            remarks=accelerated.notes,
             g_mean=accelerated.mean_g_in_region,
             g_largest_at_m=accelerated.worst_inverse_g_at_m,
         )

@@ -10,6 +10,8 @@ from loopwright.dossier.numbers import printed_as_given
 __all__ = ["coil_noise_figure_phrase", "network_section", "noise_section", "worst_pair"]
 
 _THIN_WIRE = "thin-wire moment method with the body's impedance added"
+_Q_WITHOUT_BODY = "omega L over the coil's own resistances, tuned again without body, radiation left out"
+_Q_WITH_BODY = "omega L over the resistances of coil and body, radiation left out"
 _HERE = "computed here"
 _NOT_STUDIED = "its convergence with segments and voxels was not studied in this run"
 _NO_SECOND_GRID = "no second grid was solved in this run"
@@ -42,6 +44,7 @@ def noise_section(evidence: Evidence) -> Section:
     real = noise.body_noise_resistance_ohm.real
     imaginary = noise.body_noise_resistance_ohm.imag
     how = "absorbed power of two unit-current fields, and the coil's own resistances at their own temperature"
+    body_only = "power absorbed in the body from two unit element-port currents, the others open"
     return Section(
         anchor="noise",
         title="The noise",
@@ -49,13 +52,15 @@ def noise_section(evidence: Evidence) -> Section:
         findings=(
             _figure("noise.correlation_mean", "noise correlation, mean of all pairs", _mean(off), "1", how),
             _figure("noise.correlation_largest", "noise correlation, largest", _largest(off), "1", how),
-            _figure("matrix.body_noise_resistance_real_ohm", "body noise resistance, real", _rows(real), "ohm", how),
+            _figure(
+                "matrix.body_noise_resistance_real_ohm", "body noise resistance, real", _rows(real), "ohm", body_only
+            ),
             _figure(
                 "matrix.body_noise_resistance_imaginary_ohm",
                 "body noise resistance, imaginary",
                 _rows(imaginary),
                 "ohm",
-                how,
+                body_only,
             ),
             _figure("matrix.noise_correlation", "noise correlation, size", _rows(np.abs(noise.correlation)), "1", how),
             *_forms(noise),
@@ -103,8 +108,9 @@ def _band(network: NetworkEvidence) -> str:
     change = network.body_change_over_band or 0.0
     low, high = network.frequencies_hz.min() / 1e6, network.frequencies_hz.max() / 1e6
     return (
-        f"The body was solved at {network.frequency_hz / 1e6:.2f} MHz only; between {low:.1f} and {high:.1f} MHz its "
-        f"impedance changes by about {100 * change:.0f} %, which network.s{len(network.port_names)}p leaves out."
+        f"The body was solved at {network.frequency_hz / 1e6:.2f} MHz only; towards {low:.1f} and {high:.1f} MHz the "
+        f"resistance that it adds to the first element changes by up to {100 * change:.0f} % (coarser grid), which "
+        f"network.s{len(network.port_names)}p leaves out."
     )
 
 
@@ -149,8 +155,16 @@ def _reactive(network: NetworkEvidence) -> tuple[Finding, ...]:
 def _quality(network: NetworkEvidence) -> tuple[Finding, ...]:
     ratio = network.quality_unloaded / network.quality_loaded
     return (
-        _figure("element.quality_unloaded", "Q without body", _row(network.quality_unloaded), "1", _THIN_WIRE),
-        _figure("element.quality_loaded", "Q with body", _row(network.quality_loaded), "1", _THIN_WIRE),
+        _figure("element.quality_unloaded", "Q without body", _row(network.quality_unloaded), "1", _Q_WITHOUT_BODY),
+        _figure("element.quality_loaded", "Q with body", _row(network.quality_loaded), "1", _Q_WITH_BODY),
+        *(
+            _figure(key, f"{label}, radiation counted", _row(values), "1", "as an open room would show it")
+            for key, label, values in (
+                ("element.quality_unloaded_open_room", "Q without body", network.quality_unloaded_open_room),
+                ("element.quality_loaded_open_room", "Q with body", network.quality_loaded_open_room),
+            )
+            if values is not None
+        ),
         _figure("element.quality_ratio", "ratio of the two", _row(ratio), "1", _THIN_WIRE),
         _figure(
             "element.coil_noise_figure_db",
@@ -190,9 +204,32 @@ def _forms(noise: NoiseEvidence) -> tuple[Finding, ...]:
     if noise.forms_differ is None:
         return ()
     label = "relative difference of the SNR between the two noise forms, largest"
-    how = "optimum SNR from 4kT Re Z with open ports, and from kT(1 − S S^H) with matched ports"
+    how = (
+        "optimum SNR from the covariance of the open ports, and from that of the waves that leave the matched ports; "
+        "signal and noise go through the same network, so this checks the arithmetic only"
+    )
     reason = "a check of the arithmetic: rounding only"
-    return (_figure("noise.forms_differ", label, noise.forms_differ, "1", how, reason),)
+    return (_figure("noise.forms_differ", label, noise.forms_differ, "1", how, reason), *_covariances(noise))
+
+
+def _covariances(noise: NoiseEvidence) -> tuple[Finding, ...]:
+    """Both forms of the noise, as real and imaginary parts."""
+    forms = (
+        ("open_circuit", noise.open_circuit_v2_per_hz, "V^2/Hz", "voltages at the open element ports"),
+        ("matched", noise.matched_w_per_hz, "W/Hz", "waves that leave the matched element ports"),
+    )
+    return tuple(
+        _figure(
+            f"matrix.noise_{form}_{name}",
+            f"noise covariance, {form.replace('_', ' ')}, {name}",
+            _rows(part),
+            unit,
+            f"covariance of the {what}, one-sided, rms, every resistance at its own temperature, radiation left out",
+        )
+        for form, covariance, unit, what in forms
+        if covariance is not None
+        for name, part in (("real", covariance.real), ("imaginary", covariance.imag))
+    )
 
 
 def _element_table(evidence: Evidence) -> Table:

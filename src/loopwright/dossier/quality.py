@@ -20,7 +20,7 @@ def snr_section(evidence: Evidence) -> Section:
     return Section(
         anchor="snr",
         title="Signal-to-noise ratio",
-        prose=tuple(f"{scalar.title}: {scalar.definition}" for scalar in maps),
+        prose=(*evidence.maps.remarks, *(f"{scalar.title}: {scalar.definition}" for scalar in maps)),
         findings=(
             *_constants(evidence),
             *(finding for scalar in maps for finding in _map_findings(scalar, evidence)),
@@ -35,10 +35,11 @@ def acceleration_section(evidence: Evidence) -> Section:
     """Tell 1/g and the SNR that is left, for every acceleration of the brief."""
     maps = [evidence.maps.named(name) for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)]
     definitions = {scalar.kind: scalar.definition for scalar in maps}
+    remarks = [f"{a.name}: {remark}" for a in evidence.accelerations for remark in a.remarks]
     return Section(
         anchor="acceleration",
         title="Acceleration",
-        prose=tuple(definitions.values()) or ("The brief asks for no acceleration.",),
+        prose=(*definitions.values(), *remarks) or ("The brief asks for no acceleration.",),
         findings=tuple(f for a in evidence.accelerations for f in _acceleration_findings(a, evidence)),
         tables=(_acceleration_table(evidence),) if evidence.accelerations else (),
         pictures=tuple(name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)),
