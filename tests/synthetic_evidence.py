@@ -187,6 +187,7 @@ def _network(elements):
         body_change_over_band=0.08,
         quality_unloaded_open_room=np.full(len(elements), 400.0),
         quality_loaded_open_room=np.full(len(elements), 23.0),
+        matched_scattering=0.1 * np.exp(0.3j) * np.exp(-_distances(elements) / 0.08),
     )
 
 

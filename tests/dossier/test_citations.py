@@ -27,6 +27,7 @@ imaging: {{voxel_volume: 8 mm^3, accelerations: [{accelerations}]}}
 """
 
 GEL = "{name: gel, permittivity: 78, conductivity: 0.6 S/m}"
+OF_MUSCLE = "shape: sphere, radius: 90 mm, material: Muscle"
 SPHERE = f"shape: sphere, radius: 90 mm, material: {GEL}"
 LAYERED = f"{SPHERE}, layers: [{{thickness: 20 mm, material: Muscle}}]"
 FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
@@ -38,6 +39,7 @@ FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
         (SPHERE, "", "1H", {"ultimate SNR"}),
         (SPHERE, FACTOR_2, "1H", {"ultimate SNR", "geometry factor"}),
         (SPHERE, "", "31P", {"ultimate SNR", "frequency ratios of nuclei"}),
+        (OF_MUSCLE, "", "1H", {"ultimate SNR", "tissue dispersion"}),
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),
         ("shape: child trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised child"}),
@@ -53,3 +55,11 @@ def test_methods_come_in_the_order_of_the_job_and_once():
     assert len(names) == len(set(names))
     brief = read_brief(BRIEF.format(body=LAYERED, accelerations=FACTOR_2, nucleus="1H"), "invented.yaml")
     assert list(methods_of(brief)) == [name for name in names if name in methods_of(brief)]
+
+
+def test_a_sphere_without_conduction_has_no_ultimate():
+    """The reader refuses such a sphere; a record made in Python may still hold one."""
+    brief = read_brief(BRIEF.format(body=SPHERE, accelerations="", nucleus="1H"), "invented.yaml")
+    oil = brief.body.material.model_copy(update={"sigma_s_per_m": 0.0})
+    lossless = brief.model_copy(update={"body": brief.body.model_copy(update={"material": oil})})
+    assert set(methods_of(lossless)) == ALWAYS

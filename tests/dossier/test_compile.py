@@ -185,3 +185,38 @@ def test_a_voxel_that_cannot_be_unfolded_has_infinite_g(evidence):
     largest = {f.key: f for f in dossier.findings}["g.left-right 3.largest"]
     assert largest.value == np.inf
     assert largest.no_uncertainty_because == "some voxels do not unfold"
+
+
+def test_maps_without_the_signals_scale_are_called_sensitivities(evidence):
+    """As mapping.py fills them where the magnetisation is not known: with a unit, and a remark that says why."""
+    scalars = tuple(
+        dataclasses.replace(s, title=s.title.replace("SNR", "sensitivity"), unit="T A^-1 ohm^-1/2")
+        if s.kind is MapKind.SNR
+        else s
+        for s in evidence.maps.scalars
+    )
+    maps = dataclasses.replace(evidence.maps, scalars=scalars, remarks=("No absolute SNR.",))
+    accelerations = tuple(dataclasses.replace(a, remarks=("2 voxels fold",)) for a in evidence.accelerations)
+    dossier = compile_dossier(dataclasses.replace(evidence, maps=maps, accelerations=accelerations, ultimate=None))
+    assert "No absolute SNR." in section(dossier, "snr").prose
+    assert "left-right 3: 2 voxels fold" in section(dossier, "acceleration").prose
+    answers = {a.question: a.answer for a in section(dossier, "answers").answers}
+    assert "What sensitivity do I get, and how deep?" in answers
+    assert any("of sensitivity is left" in answer for answer in answers.values())
+    assert not any("SNR of" in answer for answer in answers.values())
+
+
+def test_both_noise_forms_and_both_q_are_given(evidence, dossier):
+    found = {f.key: f for f in dossier.findings}
+    for key, matrix in (
+        ("matrix.noise_open_circuit", evidence.noise.open_circuit_v2_per_hz),
+        ("matrix.noise_matched", evidence.noise.matched_w_per_hz),
+        ("matrix.matched_scattering", evidence.network.matched_scattering),
+    ):
+        np.testing.assert_array_equal(
+            np.array(found[f"{key}_real"].value) + 1j * np.array(found[f"{key}_imaginary"].value), matrix
+        )
+    for key in ("element.quality_unloaded", "element.quality_loaded"):
+        assert "(radiation left out)" in found[key].label
+        assert "radiation counted" in found[f"{key}_open_room"].label
+        assert "body's impedance added" not in found[key].how

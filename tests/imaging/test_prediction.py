@@ -172,11 +172,13 @@ def test_other_nuclei_have_no_absolute_snr_unless_their_magnetisation_is_given(a
     assert without.snr is None
     assert without.accelerations[0].snr is None
     assert any("13C" in note for note in without.notes)
+    assert not {"Boltzmann constant", "voxel volume", "noise bandwidth"} & set(without.constants)
     given = carbon.model_copy(update={"magnetisation_a_per_m": 1e-4})
     known = predict(asked(), given, array=array, reply=reply, body=sphere)
     assert known.magnetisation_a_per_m == 1e-4
     assert known.constants["magnetisation"].value == 1e-4
     assert known.snr is not None
+    assert {"Boltzmann constant", "voxel volume", "noise bandwidth"} <= set(known.constants)
 
 
 def test_fraction_of_the_ultimate(array, reply, sphere, quality):

@@ -10,6 +10,8 @@ from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, 
 
 __all__ = ["answers_section"]
 
+_ASKED = {"SNR": "signal-to-noise ratio", "sensitivity": "sensitivity"}
+
 
 def answers_section(evidence: Evidence) -> Section:
     """Answer in sentences; the numbers behind them stand in the sections named."""
@@ -74,7 +76,7 @@ def _snr(evidence: Evidence) -> tuple[Answer, ...]:
     ]
     return (
         Answer(
-            question="What signal-to-noise ratio do I get, and how deep?",
+            question=f"What {_ASKED[optimum.quantity]} do I get, and how deep?",
             answer=f"{optimum.title}, in the median voxel of each depth below the skin (in brackets: what the best "
             f"tenth of them exceed): {', '.join(at)}.{_at_centre(optimum, evidence)}",
             section="snr",
@@ -98,10 +100,8 @@ def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
     answers = []
     for a in evidence.accelerations:
         found = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
-        snr, unit = (
-            region_statistics(evidence.maps.named(a.snr_map), evidence.maps),
-            evidence.maps.named(a.snr_map).unit,
-        )
+        left = evidence.maps.named(a.snr_map)
+        median = region_statistics(left, evidence.maps).median
         factors = " × ".join(f"{factor:g}" for factor in a.factors)
         answers.append(
             Answer(
@@ -109,7 +109,7 @@ def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
                 answer=f"g is {printed(a.g_mean)} in the mean of the region, at most "
                 f"{printed(reciprocal(found.percentile_5))} in 95 % of it, and largest at "
                 f"{printed_position(a.g_largest_at_m)}: {printed(reciprocal(found.least))}. "
-                f"An SNR of {printed(snr.median, unit, digits=2)} is left in the median voxel.",
+                f"In the median voxel {printed(median, left.unit, digits=2)} of {left.quantity} is left.",
                 section="acceleration",
             )
         )

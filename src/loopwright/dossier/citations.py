@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from loopwright.brief.records import Brief, ChildTrunkRequest, SphereRequest, TissueByName
+from loopwright.brief.records import Brief, ChildTrunkRequest, ExplicitMaterial, SphereRequest, TissueByName
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -47,8 +47,12 @@ def _other_nucleus(brief: Brief) -> bool:
     return brief.scanner.nucleus != "1H"
 
 
-def _uniform_sphere(brief: Brief) -> bool:
-    return isinstance(brief.body, SphereRequest) and not brief.body.layers
+def _uniform_conducting_sphere(brief: Brief) -> bool:
+    """Without conduction the body makes no noise, and the ultimate has no limit."""
+    body = brief.body
+    if not isinstance(body, SphereRequest) or body.layers:
+        return False
+    return not isinstance(body.material, ExplicitMaterial) or body.material.sigma_s_per_m > 0
 
 
 METHODS = (
@@ -84,5 +88,10 @@ METHODS = (
         needed=_always,
     ),
     Method(name="geometry factor", purpose="SNR of accelerated images", keys=("pruessmann1999",), needed=_accelerates),
-    Method(name="ultimate SNR", purpose="fraction of the best possible", keys=("lee2018",), needed=_uniform_sphere),
+    Method(
+        name="ultimate SNR",
+        purpose="fraction of the best possible",
+        keys=("lee2018",),
+        needed=_uniform_conducting_sphere,
+    ),
 )

@@ -121,7 +121,8 @@ class NetworkEvidence:
 
     ``resistance_ohm`` maps each mechanism ("body", "conductor", "capacitors", "other", "radiation") to one value per
     element (elements,), in series with the loop current. ``impedance_ohm`` (frequencies, elements, elements) is what
-    the element ports show before matching.
+    the element ports show before matching, ``matched_scattering`` (elements, elements) what they show after it. The two
+    ``_open_room`` qualities count radiation, the other two leave it out.
     """
 
     frequency_hz: float
@@ -142,6 +143,7 @@ class NetworkEvidence:
     body_change_over_band: float | None = None
     quality_unloaded_open_room: Real | None = None
     quality_loaded_open_room: Real | None = None
+    matched_scattering: Complex | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +182,11 @@ class ScalarMap:
     kind: MapKind
     values: Real
     unit: str = "1"
+
+    @property
+    def quantity(self) -> str:
+        """What a map of SNR holds: with a unit it lacks the signal's scale and is a sensitivity."""
+        return "SNR" if self.unit == "1" else "sensitivity"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -170,6 +170,7 @@ def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: f
         body_change_over_band=body_change_over_band,
         quality_unloaded_open_room=np.array([e.q_unloaded_with_radiation for e in elements]),
         quality_loaded_open_room=np.array([e.q_loaded_with_radiation for e in elements]),
+        matched_scattering=array.matched_scattering,
     )
 
 

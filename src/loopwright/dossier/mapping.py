@@ -51,7 +51,7 @@ def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSe
 def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
     meaning, unit = (SENSITIVITY, "T A^-1 ohm^-1/2") if quality.absolute_factor is None else (ABSOLUTE_SNR, "1")
     factor = quality.absolute_factor or 1.0
-    word = "SNR" if quality.absolute_factor is not None else "sensitivity (SNR without its scale)"
+    word = _word(quality)
     yield ScalarMap(
         name="snr_optimum",
         title=f"{word}, optimum combination",
@@ -79,7 +79,12 @@ def _scalars(quality: ImageQuality) -> Iterator[ScalarMap]:
         )
 
 
+def _word(quality: ImageQuality) -> str:
+    return "SNR" if quality.absolute_factor is not None else "sensitivity (SNR without its scale)"
+
+
 def _accelerated_scalars(quality: ImageQuality, factor: float, unit: str) -> Iterator[ScalarMap]:
+    known = quality.absolute_factor is not None
     for number, accelerated in enumerate(quality.accelerations, start=1):
         name = accelerated.request.name
         yield ScalarMap(
@@ -91,8 +96,8 @@ def _accelerated_scalars(quality: ImageQuality, factor: float, unit: str) -> Ite
         )
         yield ScalarMap(
             name=f"snr_accelerated_{number}",
-            title=f"SNR, {name}",
-            definition=ACCELERATED_SNR,
+            title=f"{_word(quality)}, {name}",
+            definition=ACCELERATED_SNR if known else ACCELERATED_SNR.replace("SNR", "Sensitivity", 1),
             kind=MapKind.SNR,
             values=accelerated.sensitivity_t_per_a_sqrt_ohm * factor,
             unit=unit,

@@ -10,8 +10,8 @@ from loopwright.dossier.numbers import printed_as_given
 __all__ = ["coil_noise_figure_phrase", "network_section", "noise_section", "worst_pair"]
 
 _THIN_WIRE = "thin-wire moment method with the body's impedance added"
-_Q_WITHOUT_BODY = "omega L over the coil's own resistances, tuned again without body, radiation left out"
-_Q_WITH_BODY = "omega L over the resistances of coil and body, radiation left out"
+_Q_WITHOUT_BODY = "omega L over the coil's own resistances, tuned again without body"
+_Q_WITH_BODY = "omega L over the resistances of coil and body"
 _HERE = "computed here"
 _NOT_STUDIED = "its convergence with segments and voxels was not studied in this run"
 _NO_SECOND_GRID = "no second grid was solved in this run"
@@ -31,7 +31,7 @@ def network_section(evidence: Evidence) -> Section:
         anchor="network",
         title="The network",
         prose=(*network.sentences, _BAND if network.body_change_over_band is None else _band(network)),
-        findings=(*_per_element(network, evidence.grids), *_coupling(evidence)),
+        findings=(*_per_element(network, evidence.grids), *_coupling(evidence), *_scattering(network)),
         tables=(_element_table(evidence), _matrix_table(evidence)),
         pictures=("resistance", "coupling", "frequency"),
     )
@@ -44,7 +44,7 @@ def noise_section(evidence: Evidence) -> Section:
     real = noise.body_noise_resistance_ohm.real
     imaginary = noise.body_noise_resistance_ohm.imag
     how = "absorbed power of two unit-current fields, and the coil's own resistances at their own temperature"
-    body_only = "power absorbed in the body from two unit element-port currents, the others open"
+    body_only = "absorbed power in the body of two unit element-port currents, the others open"
     return Section(
         anchor="noise",
         title="The noise",
@@ -153,19 +153,8 @@ def _reactive(network: NetworkEvidence) -> tuple[Finding, ...]:
 
 
 def _quality(network: NetworkEvidence) -> tuple[Finding, ...]:
-    ratio = network.quality_unloaded / network.quality_loaded
     return (
-        _figure("element.quality_unloaded", "Q without body", _row(network.quality_unloaded), "1", _Q_WITHOUT_BODY),
-        _figure("element.quality_loaded", "Q with body", _row(network.quality_loaded), "1", _Q_WITH_BODY),
-        *(
-            _figure(key, f"{label}, radiation counted", _row(values), "1", "as an open room would show it")
-            for key, label, values in (
-                ("element.quality_unloaded_open_room", "Q without body", network.quality_unloaded_open_room),
-                ("element.quality_loaded_open_room", "Q with body", network.quality_loaded_open_room),
-            )
-            if values is not None
-        ),
-        _figure("element.quality_ratio", "ratio of the two", _row(ratio), "1", _THIN_WIRE),
+        *_quality_factors(network),
         _figure(
             "element.coil_noise_figure_db",
             "coil noise figure",
@@ -180,6 +169,24 @@ def _quality(network: NetworkEvidence) -> tuple[Finding, ...]:
             "1",
             "sqrt(1 − Q with body / Q without), temperatures taken as equal",
         ),
+    )
+
+
+def _quality_factors(network: NetworkEvidence) -> tuple[Finding, ...]:
+    bare, loaded = network.quality_unloaded, network.quality_loaded
+    bare_open, loaded_open = network.quality_unloaded_open_room, network.quality_loaded_open_room
+    without, with_body = f"{_Q_WITHOUT_BODY}, radiation", f"{_Q_WITH_BODY}, radiation"
+    figures = (
+        ("unloaded", "Q without body (radiation left out)", bare, f"{without} left out"),
+        ("loaded", "Q with body (radiation left out)", loaded, f"{with_body} left out"),
+        ("unloaded_open_room", "Q without body, open room (radiation counted)", bare_open, f"{without} counted"),
+        ("loaded_open_room", "Q with body, open room (radiation counted)", loaded_open, f"{with_body} counted"),
+        ("ratio", "ratio of the first two", bare / loaded, "Q without body over Q with body, radiation left out"),
+    )
+    return tuple(
+        _figure(f"element.quality_{name}", label, _row(values), "1", how)
+        for name, label, values, how in figures
+        if values is not None
     )
 
 
@@ -200,12 +207,23 @@ def _coupling(evidence: Evidence) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
+def _scattering(network: NetworkEvidence) -> tuple[Finding, ...]:
+    matched = network.matched_scattering
+    if matched is None:
+        return ()
+    how = "at the frequency of the run, a lossless match on every element"
+    return tuple(
+        _figure(f"matrix.matched_scattering_{name}", f"scattering of the matched array, {name}", _rows(part), "1", how)
+        for name, part in (("real", matched.real), ("imaginary", matched.imag))
+    )
+
+
 def _forms(noise: NoiseEvidence) -> tuple[Finding, ...]:
     if noise.forms_differ is None:
         return ()
     label = "relative difference of the SNR between the two noise forms, largest"
     how = (
-        "optimum SNR from the covariance of the open ports, and from that of the waves that leave the matched ports; "
+        "the optimum SNR from the open-port covariance and from the waves that leave the matched ports; "
         "signal and noise go through the same network, so this checks the arithmetic only"
     )
     reason = "a check of the arithmetic: rounding only"
@@ -263,7 +281,12 @@ def _element_table(evidence: Evidence) -> Table:
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (name, *(float(v) for v in row)) for name, row in zip(evidence.element_names, numbers, strict=True)
     )
-    return Table(name="network", caption="Each element alone, the others open.", columns=columns, rows=rows)
+    return Table(
+        name="network",
+        caption="Each element alone, the others open; radiation left out of Q.",
+        columns=columns,
+        rows=rows,
+    )
 
 
 def _matrix_table(evidence: Evidence) -> Table:

@@ -59,7 +59,7 @@ def _constants(evidence: Evidence) -> tuple[Finding, ...]:
             value=line.value,
             unit=line.unit,
             no_uncertainty_because=CHOSEN,
-            how="enters the printed SNR",
+            how="enters the printed SNR or sensitivity",
             source=line.source,
         )
         for line in evidence.constants
@@ -204,6 +204,7 @@ def _g_finding(acceleration: AccelerationEvidence, name: str, label: str, g: flo
 
 def _acceleration_table(evidence: Evidence) -> Table:
     rows = []
+    left = evidence.maps.named(evidence.accelerations[0].snr_map)
     for a in evidence.accelerations:
         inverse_g = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
         snr = region_statistics(evidence.maps.named(a.snr_map), evidence.maps)
@@ -238,7 +239,7 @@ def _acceleration_table(evidence: Evidence) -> Table:
             Column(title="g 95th percentile", digits=3),
             Column(title="g largest", digits=3),
             Column(title="where"),
-            Column(title="SNR median"),
+            Column(title=f"{left.quantity} median", unit=left.unit),
         ),
         rows=tuple(rows),
     )

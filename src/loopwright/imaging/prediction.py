@@ -169,19 +169,21 @@ def _constants(
     """Say what turned arrays into printed numbers."""
     asked = Source(key="", where="the brief", flag=Flag.ASKED)
     found: dict[str, Published] = {
+        "Larmor frequency": Published(value=scanner.frequency_hz, unit="Hz", source=asked),
+        "body temperature": Published(value=array.temperatures.body_temperature_k, unit="K", source=asked),
+        "coil temperature": Published(value=array.temperatures.coil_temperature_k, unit="K", source=asked),
+    }
+    if magnetisation_a_per_m is None:
+        return found  # sensitivities: nothing below enters them
+    found |= {
         "Boltzmann constant": Published(
             value=BOLTZMANN_J_PER_K,
             unit="J/K",
             source=Source(key="codata2018", where="exact since 2019", flag=Flag.STANDARD),
         ),
-        "Larmor frequency": Published(value=scanner.frequency_hz, unit="Hz", source=asked),
-        "body temperature": Published(value=array.temperatures.body_temperature_k, unit="K", source=asked),
-        "coil temperature": Published(value=array.temperatures.coil_temperature_k, unit="K", source=asked),
         "voxel volume": Published(value=request.voxel_volume_m3, unit="m^3", source=asked),
         "noise bandwidth": Published(value=request.bandwidth_hz, unit="Hz", source=asked),
     }
-    if magnetisation_a_per_m is None:
-        return found
     if scanner.magnetisation_a_per_m is not None:
         return found | {"magnetisation": Published(value=magnetisation_a_per_m, unit="A/m", source=asked)}
     density = Source(key="", where="two protons a molecule, 993.3 kg/m^3 at 37 C", flag=Flag.MEMORY)
