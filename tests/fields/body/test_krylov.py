@@ -18,7 +18,7 @@ def solve(system, tolerance, most=100):
     matrix, right = system
     told = []
     found = gmres(
-        lambda rows, _which: rows @ matrix.T,
+        lambda rows: rows @ matrix.T,
         right,
         relative_residual=tolerance,
         most_products=most,

@@ -39,7 +39,7 @@ def _row_norms(vectors: Array, xp: Any) -> Array:
 
 
 def gmres(
-    product: Callable[[Array, NDArray[np.int64]], Array],
+    product: Callable[[Array], Array],
     right_hand_sides: Array,
     *,
     relative_residual: float,
@@ -51,7 +51,7 @@ def gmres(
     Parameters
     ----------
     product : callable
-        Takes rows, shape (some, n), and which rows they are; returns A applied to each.
+        Takes rows, shape (some, n), and returns A applied to each.
     right_hand_sides : array, shape (rows, n)
         In single precision.
     relative_residual : float
@@ -103,7 +103,7 @@ def gmres(
 
 
 def _arnoldi_step(
-    product: Callable[[Array, NDArray[np.int64]], Array],
+    product: Callable[[Array], Array],
     space: Array,
     hessenberg: NDArray[np.complex128],
     active: NDArray[np.int64],
@@ -112,7 +112,7 @@ def _arnoldi_step(
 ) -> None:
     """Extend the space of every active row by one vector."""
     whole = active.size == space.shape[0]
-    image = product(space[:, step] if whole else space[active, step], active)
+    image = product(space[:, step] if whole else space[active, step])
     for position, row in enumerate(active.tolist()):
         known = space[row : row + 1, : step + 1]
         before = float(_row_norms(image[position : position + 1], xp)[0])

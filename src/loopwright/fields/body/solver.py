@@ -119,7 +119,7 @@ def reply_currents(
     """
     xp = array_api_compat.array_namespace(impressed_v_per_m)
 
-    def product(rows: Array, _which: NDArray[np.int64]) -> Array:
+    def product(rows: Array) -> Array:
         return rows - problem.contrast * (rows + _apply(problem, rows, reply_multiplier))
 
     right = xp.asarray(problem.contrast * impressed_v_per_m, dtype=problem.contrast.dtype)
