@@ -6,7 +6,7 @@ import pytest
 from body_cases import gel
 from loopwright.bodies import layered_sphere, voxelise
 from loopwright.fields.body import body_reply
-from loopwright.fields.body.reply import LOOPS_TOGETHER
+from loopwright.fields.body.currents import FIELDS_TOGETHER
 from loopwright.ground.progress import Forgetful, Silent
 from wire_cases import equal_area_polygon
 
@@ -41,19 +41,19 @@ def reply(body, count, store):
 
 def test_finished_batches_are_found_again():
     body, store = ball((gel(60, 0.6),)), Kept()
-    first = reply(body, LOOPS_TOGETHER + 1, store)
+    first = reply(body, FIELDS_TOGETHER + 1, store)
     assert (len(store.pieces), store.found) == (2, 0)
-    second = reply(body, LOOPS_TOGETHER + 1, store)
+    second = reply(body, FIELDS_TOGETHER + 1, store)
     assert store.found == 2
     assert np.array_equal(first.noise_resistance_ohm, second.noise_resistance_ohm)
 
 
 def test_a_run_that_was_cut_off_goes_on_to_the_same_result():
     body, store = ball((gel(60, 0.6),)), Kept()
-    reply(body, LOOPS_TOGETHER, store)
-    resumed = reply(body, LOOPS_TOGETHER + 1, store)
+    reply(body, FIELDS_TOGETHER, store)
+    resumed = reply(body, FIELDS_TOGETHER + 1, store)
     assert store.found == 1
-    whole = reply(body, LOOPS_TOGETHER + 1, Forgetful())
+    whole = reply(body, FIELDS_TOGETHER + 1, Forgetful())
     assert resumed.noise_resistance_ohm == pytest.approx(whole.noise_resistance_ohm, rel=1e-6)
 
 

@@ -1,6 +1,5 @@
 """The stage's answer about the body: what it does to every loop of the array, per ampere of loop current."""
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,27 +7,20 @@ import numpy as np
 from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
-from loopwright import __version__
 from loopwright.bodies import Body, VoxelGrid
+from loopwright.fields.body.currents import solved_currents
 from loopwright.fields.body.excitation import impressed_field_v_per_m
 from loopwright.fields.body.faces import CurrentFaces, current_faces
 from loopwright.fields.body.solver import (
     VolumeProblem,
     noise_resistance_ohm,
     reaction_impedance_ohm,
-    reply_currents,
     reply_magnetic_field_t,
     volume_problem,
 )
 from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 from loopwright.ground.progress import PieceStore, Progress
-
-#: Loops solved together and stored as one piece; fixed, so that a resumed run meets the same pieces.
-LOOPS_TOGETHER = 4
-
-# Part of every piece's key: raised whenever the same inputs would give other currents.
-_CURRENTS_OF = f"body currents 2, loopwright {__version__}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,16 +110,16 @@ def _body_reply(
     faces = faces_of(body)
     problem = volume_problem(faces)
     impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
-    currents, products, residuals = _currents(problem, impressed, relative_residual, progress, store)
-    wide = currents.astype(np.complex128)
+    solved = solved_currents(problem, impressed, relative_residual=relative_residual, progress=progress, store=store)
+    wide = solved.currents_v_per_m.astype(np.complex128)
     return BodyReply(
         frequency_hz=body.frequency_hz,
         grid=body.grid,
         impedance_ohm=reaction_impedance_ohm(problem, impressed.astype(np.complex128), wide),
         noise_resistance_ohm=noise_resistance_ohm(problem, wide),
-        magnetic_field_t_per_a=_total_magnetic_field(problem, body, currents, loops_m),
-        products=products,
-        relative_residuals=residuals,
+        magnetic_field_t_per_a=_total_magnetic_field(problem, body, solved.currents_v_per_m, loops_m),
+        products=solved.products,
+        relative_residuals=solved.relative_residuals,
         unknowns=len(faces.index),
     )
 
@@ -141,54 +133,6 @@ def faces_of(body: Body) -> CurrentFaces:
         spacing_m=body.grid.spacing_m,
         frequency_hz=body.frequency_hz,
     )
-
-
-def _currents(
-    problem: VolumeProblem,
-    impressed: NDArray[np.complex64],
-    relative_residual: float,
-    progress: Progress,
-    store: PieceStore,
-) -> tuple[NDArray[np.complex64], NDArray[np.int64], NDArray[np.float64]]:
-    """Currents of all loops, batch by batch, from the store where it has them."""
-    operator = _operator_key(problem, relative_residual)
-    progress.begin("fields in the body", len(impressed))
-    currents, products, residuals = [], [], []
-    for start in range(0, len(impressed), LOOPS_TOGETHER):
-        batch = slice(start, start + LOOPS_TOGETHER)
-        key = _digest(operator, np.ascontiguousarray(impressed[batch]).tobytes())
-        piece = store.load(key)
-        if piece is None:
-            solution = reply_currents(
-                problem, impressed[batch], relative_residual=relative_residual, on_product=lambda _count: None
-            )
-            piece = {
-                "currents_v_per_m": solution.solutions,
-                "products": solution.products,
-                "relative_residuals": solution.relative_residuals,
-            }
-            store.save(key, piece)
-        currents.append(piece["currents_v_per_m"])
-        products.append(piece["products"])
-        residuals.append(piece["relative_residuals"])
-        progress.advance(len(impressed[batch]))
-    return np.concatenate(currents), np.concatenate(products), np.concatenate(residuals)
-
-
-def _operator_key(problem: VolumeProblem, relative_residual: float) -> bytes:
-    """Digest of everything that the operator and the tolerance depend on."""
-    faces = problem.faces
-    numbers = np.array([*faces.origin_m, faces.spacing_m, faces.frequency_hz, relative_residual])
-    parts = (faces.index.tobytes(), faces.permittivity.tobytes(), np.array(faces.face_shape).tobytes())
-    return _digest(_CURRENTS_OF.encode(), numbers.tobytes(), *parts).encode()
-
-
-def _digest(*parts: bytes) -> str:
-    digest = hashlib.sha256()
-    for part in parts:
-        digest.update(len(part).to_bytes(8, "little"))
-        digest.update(part)
-    return digest.hexdigest()
 
 
 def _total_magnetic_field(
