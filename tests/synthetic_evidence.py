@@ -81,13 +81,12 @@ def synthetic_evidence(*, count=16):
         accelerations=(
             AccelerationEvidence(
                 name="left-right 3",
-                factors=(3.0,),
-                directions=("x",),
-                field_of_view_m=(0.24,),
+                pattern="3 along x",
+                field_of_view="240 mm",
+                reduction=3.0,
                 inverse_g_map="inverse_g_left_right_3",
                 snr_map="snr_left_right_3",
                 g_mean=1.09,
-                g_largest_at_m=(0.003, -0.021, 0.009),
                 ultimate_fraction_largest=0.71,
             ),
         ),
@@ -234,6 +233,8 @@ def _maps(elements):
         body_fraction=body,
         region=region,
         depth_m=depth,
+        tissue=np.where(body > 0, (depth < 0.02).astype(int), -1),
+        tissue_names=("Muscle", "Fat"),
         scalars=(
             ScalarMap(
                 name="snr_optimum",

@@ -34,6 +34,9 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
     """
     frequency_hz = brief.scanner.frequency_hz
     body = bodies.place(brief.body, frequency_hz=frequency_hz)
+    coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
+    imaging.check_region(brief.imaging, body)
+    imaging.check_region(_judged_everywhere(brief).imaging, coarse_body)
     layout = layouts.arrange(brief.array, body, segments_per_element=brief.computation.segments_per_element)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(
@@ -42,7 +45,6 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         band_fraction=brief.computation.band_fraction,
         frequency_count=brief.computation.frequencies,
     )
-    coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
     evidence = dossier.gather(
         brief,
         tool_version=__version__,

@@ -27,13 +27,13 @@ def linear_maps(shape, *, known=None):
 def test_shifts_of_one_direction_start_at_zero_and_reach_across_the_grid():
     shifts = aliasing_shifts((10, 4, 5), replica_spacing=((0, 4.0),))
     assert shifts[0].tolist() == [0, 0, 0]
-    assert sorted(shifts[:, 0].tolist()) == [-12, -8, -4, 0, 4, 8, 12]
+    assert sorted(shifts[:, 0].tolist()) == [-8, -4, 0, 4, 8]
     assert not shifts[:, 1:].any()
 
 
 def test_shifts_of_two_directions_are_all_pairs():
-    shifts = aliasing_shifts((10, 4, 9), replica_spacing=((0, 5.0), (2, 4.5)))
-    assert len({tuple(s) for s in shifts.tolist()}) == len(shifts) == 5 * 5
+    shifts = aliasing_shifts((10, 4, 9), replica_spacing=((0, 5.0), (2, 4.0)))
+    assert len({tuple(s) for s in shifts.tolist()}) == len(shifts) == 3 * 5
     assert shifts[0].tolist() == [0, 0, 0]
 
 

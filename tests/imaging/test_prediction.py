@@ -8,9 +8,9 @@ import pytest
 from circuits.made_array import FREQUENCY_HZ, reply_of, tuned
 from loopwright.bodies import place
 from loopwright.brief.records import (
-    AccelerationRequest,
     ExplicitMaterial,
     ImagingRequest,
+    RegularAcceleration,
     Scanner,
     SphereRegion,
     SphereRequest,
@@ -61,8 +61,8 @@ def asked(**changes):
     base = {
         "region": WholeBodyRegion(least_depth_m=0.0),
         "accelerations": (
-            AccelerationRequest(name="R2", factors=(2.0,), directions=("x",), field_of_view_m=(0.12,)),
-            AccelerationRequest(name="R2x2", factors=(2.0, 1.5), directions=("x", "z"), field_of_view_m=(0.12, 0.12)),
+            RegularAcceleration(name="R2", factors=(2.0,), directions=("x",), field_of_view_m=(0.12,)),
+            RegularAcceleration(name="R2x2", factors=(2.0, 1.5), directions=("x", "z"), field_of_view_m=(0.12, 0.12)),
         ),
         "voxel_volume_m3": 8e-9,
         "bandwidth_hz": 50.0,
@@ -191,7 +191,7 @@ def test_fraction_of_the_ultimate(array, reply, sphere, quality):
 
 
 def test_too_much_acceleration_is_said(array, reply, sphere):
-    wild = AccelerationRequest(name="wild", factors=(8.0,), directions=("x",), field_of_view_m=(0.12,))
+    wild = RegularAcceleration(name="wild", factors=(8.0,), directions=("x",), field_of_view_m=(0.12,))
     found = predict(asked(accelerations=(wild,)), SCANNER, array=array, reply=reply, body=sphere).accelerations[0]
     assert found.most_folded > ELEMENTS
     assert found.inverse_g_in_region.minimum == 0

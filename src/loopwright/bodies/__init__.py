@@ -16,7 +16,15 @@ from loopwright.bodies.solids import (
 )
 from loopwright.bodies.tissues import Tissue, cole_cole_permittivity, tissue_at
 from loopwright.bodies.trunk import child_trunk
-from loopwright.bodies.voxels import Body, VoxelGrid, face_fractions, grid_around, voxel_fractions, voxelise
+from loopwright.bodies.voxels import (
+    Body,
+    VoxelGrid,
+    dominant_tissue,
+    face_fractions,
+    grid_around,
+    voxel_fractions,
+    voxelise,
+)
 
 __all__ = [
     "AIR",
@@ -30,6 +38,7 @@ __all__ = [
     "VoxelGrid",
     "child_trunk",
     "cole_cole_permittivity",
+    "dominant_tissue",
     "face_fractions",
     "grid_around",
     "layered_ellipsoid",

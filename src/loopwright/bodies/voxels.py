@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.quadrics import Quadric
-from loopwright.bodies.solids import Solid
+from loopwright.bodies.solids import AIR, Solid
 from loopwright.bodies.tissues import Tissue
 from loopwright.ground.errors import OutsideModelError
 
@@ -108,6 +108,11 @@ class Body:
     def depth_m(self) -> Real:
         """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]"""
         return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
+
+
+def dominant_tissue(body: Body) -> NDArray[np.intp]:
+    """Number of the tissue that fills most of each voxel's body, -1 where there is none, shape (nx, ny, nz)."""
+    return np.where(body.voxel_cover() > 0, np.argmax(body.voxel_fraction, axis=0), AIR)
 
 
 def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:

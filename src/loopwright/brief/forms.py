@@ -91,17 +91,18 @@ class Form:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variants:
-    """Several forms, told apart by one word."""
+    """Several forms, told apart by one word; ``default`` is the word that is taken when none is written."""
 
     title: str
     by: str
     meaning: str
     forms: Mapping[str, Form]
+    default: Default | None = None
 
     @property
     def choice(self) -> Choice:
         """Return the key that tells the forms apart."""
-        return Choice(name=self.by, meaning=self.meaning, options=tuple(self.forms))
+        return Choice(name=self.by, meaning=self.meaning, options=tuple(self.forms), default=self.default)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

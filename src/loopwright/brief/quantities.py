@@ -6,7 +6,7 @@ from loopwright.brief.keys import Key, Unfit, plain_number
 from loopwright.brief.tree import Node, Scalar, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Depth", "Direction", "NumberList", "Quantity", "QuantityList", "WordsList"]
+__all__ = ["Depth", "Direction", "NumberList", "Quantity", "QuantityList", "Ratio", "WordOrWords", "WordsList"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,6 +217,66 @@ class WordsList(Key):
         if len(words) < len(items) or len(words) not in self.lengths or len(set(words)) < len(words):
             raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
         return words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ratio(Key):
+    """A part of a whole below one, as a fraction such as 1/3 or as a number."""
+
+    @property
+    def allowed(self) -> str:
+        """Either form."""
+        return "a fraction such as 1/3, or a number, from 0 to below 1"
+
+    @property
+    def kind(self) -> str:
+        """Fraction."""
+        return "fraction"
+
+    @property
+    def example(self) -> str:
+        """Return a third."""
+        return "1/3"
+
+    def value_of(self, node: Node) -> float:
+        """Read the fraction."""
+        above, stroke, below = (part.strip() for part in self.text_of(node).partition("/"))
+        numbers = [plain_number(above), plain_number(below) if stroke else 1.0]
+        if numbers[0] is None or not numbers[1] or not 0 <= numbers[0] / numbers[1] < 1:
+            raise self.unfit(described(node))
+        return numbers[0] / numbers[1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WordOrWords(Key):
+    """A name, or a list of names, none of them twice."""
+
+    most: int
+    sample: str
+
+    @property
+    def allowed(self) -> str:
+        """One or several."""
+        return f"a name, or a list of 1 to {self.most} names, none twice"
+
+    @property
+    def kind(self) -> str:
+        """Name or names."""
+        return "name, or list of names"
+
+    @property
+    def example(self) -> str:
+        """Return the sample."""
+        return self.sample
+
+    def value_of(self, node: Node) -> tuple[str, ...]:
+        """Read the names as written."""
+        items = (node,) if isinstance(node, Scalar) else self.items_of(node)
+        names = tuple(item.text for item in items if isinstance(item, Scalar) and item.text.isprintable() and item.text)
+        distinct = {name.casefold() for name in names}
+        if len(names) < len(items) or not 1 <= len(names) <= self.most or len(distinct) < len(names):
+            raise self.unfit(described(node))
+        return names
 
 
 def _how_many(lengths: tuple[int, ...]) -> str:

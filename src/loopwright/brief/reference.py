@@ -57,7 +57,9 @@ def _nested(piece: Part | Parts | MaterialPart, *, path: str, level: int, told: 
     if isinstance(of, Form):
         yield from _form(of, path=path, level=level + 1, told=told)
         return
-    yield f"`{of.by}`: {of.meaning} One of {', '.join(f'`{word}`' for word in of.forms)}; each has its own keys.\n"
+    otherwise = f" Left out: `{of.default.value}` ({of.default.source})." if of.default is not None else ""
+    words = ", ".join(f"`{word}`" for word in of.forms)
+    yield f"`{of.by}`: {of.meaning} One of {words}; each has its own keys.{otherwise}\n"
     for word, form in of.forms.items():
         yield f"{mark}# `{path}` with `{of.by}: {word}`\n"
         yield from _form(form, path=path, level=level + 2, told=told)

@@ -21,7 +21,13 @@ _UNITS = {
     "_t": "T",
 }
 #: Fields whose key has another name, beside the ending.
-_KEYS = {"body.kind": "body.shape", ".eps_r": ".permittivity", ".sigma": ".conductivity"}
+_KEYS = {
+    "body.kind": "body.shape",
+    ".eps_r": ".permittivity",
+    ".sigma": ".conductivity",
+    ".shift_fraction": ".shift",
+    ".tissues": ".tissue",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

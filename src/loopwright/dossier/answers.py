@@ -6,7 +6,7 @@ from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
 from loopwright.dossier.numbers import printed, printed_as_given, printed_position
-from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics
+from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics, weakest_voxel
 
 __all__ = ["answers_section"]
 
@@ -89,10 +89,12 @@ def _at_centre(optimum: ScalarMap, evidence: Evidence) -> str:
     if centre is None:
         return ""
     median = region_statistics(optimum, evidence.maps).median
+    weakest = weakest_voxel(optimum, evidence.maps)
+    worst = f" It is least, {printed(weakest.value, optimum.unit, digits=2)}, at {weakest.place}." if weakest else ""
     return (
         f" At the centre of the region ({printed_position(centre.at_m)}) it is "
         f"{printed(centre.value, optimum.unit, digits=2)}, in the region's median voxel "
-        f"{printed(median, optimum.unit, digits=2)}."
+        f"{printed(median, optimum.unit, digits=2)}.{worst}"
     )
 
 
@@ -102,13 +104,14 @@ def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
         found = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
         left = evidence.maps.named(a.snr_map)
         median = region_statistics(left, evidence.maps).median
-        factors = " × ".join(f"{factor:g}" for factor in a.factors)
+        weakest = weakest_voxel(evidence.maps.named(a.inverse_g_map), evidence.maps)
+        place = f", at {weakest.place}" if weakest is not None else ""
         answers.append(
             Answer(
-                question=f"What does {factors} along {' and '.join(a.directions)} cost ({a.name})?",
+                question=f"What does this cost: {a.pattern} ({a.name})?",
                 answer=f"g is {printed(a.g_mean)} in the mean of the region, at most "
-                f"{printed(reciprocal(found.percentile_5))} in 95 % of it, and largest at "
-                f"{printed_position(a.g_largest_at_m)}: {printed(reciprocal(found.least))}. "
+                f"{printed(reciprocal(found.percentile_5))} in 95 % of it, and "
+                f"{printed(reciprocal(found.least))} in the worst voxel{place}. "
                 f"In the median voxel {printed(median, left.unit, digits=2)} of {left.quantity} is left.",
                 section="acceleration",
             )

@@ -3,7 +3,15 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from loopwright.brief.records import Brief, ChildTrunkRequest, ExplicitMaterial, SphereRequest, TissueByName
+from loopwright.brief.records import (
+    Brief,
+    ChildTrunkRequest,
+    ExplicitMaterial,
+    ShiftedAcceleration,
+    SimultaneousSlices,
+    SphereRequest,
+    TissueByName,
+)
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -29,6 +37,14 @@ def _always(_: Brief) -> bool:
 
 def _accelerates(brief: Brief) -> bool:
     return bool(brief.imaging.accelerations)
+
+
+def _shifts_lines(brief: Brief) -> bool:
+    return any(isinstance(one, ShiftedAcceleration) for one in brief.imaging.accelerations)
+
+
+def _excites_several(brief: Brief) -> bool:
+    return any(isinstance(one, SimultaneousSlices) for one in brief.imaging.accelerations)
 
 
 def _names_tissues(brief: Brief) -> bool:
@@ -88,6 +104,18 @@ METHODS = (
         needed=_always,
     ),
     Method(name="geometry factor", purpose="SNR of accelerated images", keys=("pruessmann1999",), needed=_accelerates),
+    Method(
+        name="shifted sampling",
+        purpose="aliases of lines shifted against each other",
+        keys=("breuer2006",),
+        needed=_shifts_lines,
+    ),
+    Method(
+        name="simultaneous slices",
+        purpose="aliases and SNR of slices excited at once",
+        keys=("larkman2001", "breuer2005"),
+        needed=_excites_several,
+    ),
     Method(
         name="ultimate SNR",
         purpose="fraction of the best possible",

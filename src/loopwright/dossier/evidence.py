@@ -194,8 +194,9 @@ class MapSet:
     """Maps on the voxel grid. Axes are voxel centres in the body frame; [m] for every length.
 
     ``body_fraction`` (x, y, z) is the share of each voxel that is body, ``region`` (x, y, z) marks the voxels of the
-    statistics, ``depth_m`` (x, y, z) is the distance below the skin, ``receive_field_t_per_a`` (element, x, y, z) the
-    complex reception field per ampere (peak) of element-port current, the other element ports open. [T/A]
+    statistics, ``depth_m`` (x, y, z) is the distance below the skin, ``tissue`` (x, y, z) the number in
+    ``tissue_names`` of the tissue that fills most of a voxel, -1 for none, ``receive_field_t_per_a`` (element, x, y,
+    z) the complex reception field per ampere (peak) of element-port current, the other element ports open. [T/A]
     """
 
     x_m: Real
@@ -204,6 +205,8 @@ class MapSet:
     body_fraction: Real
     region: NDArray[np.bool_]
     depth_m: Real
+    tissue: NDArray[np.integer]
+    tissue_names: tuple[str, ...]
     scalars: tuple[ScalarMap, ...]
     slices_m: tuple[float, float, float]
     receive_field_t_per_a: Complex | None = None
@@ -237,18 +240,17 @@ class ConstantLine:
 class AccelerationEvidence:
     """One acceleration; the two names are maps of the set.
 
-    ``g_mean`` is the mean of g over the region, infinite where a voxel cannot be unfolded, ``g_largest_at_m`` the
-    centre of the voxel with the largest g. [m]
+    ``pattern`` and ``field_of_view`` tell its sampling in words, ``reduction`` is by how much the sampling of a voxel
+    is shortened, ``g_mean`` the mean of g over the region, infinite where a voxel cannot be unfolded.
     """
 
     name: str
-    factors: tuple[float, ...]
-    directions: tuple[str, ...]
-    field_of_view_m: tuple[float, ...]
+    pattern: str
+    field_of_view: str
+    reduction: float
     inverse_g_map: str
     snr_map: str
     g_mean: float
-    g_largest_at_m: tuple[float, float, float]
     ultimate_fraction_largest: float | None = None
     remarks: tuple[str, ...] = ()
 

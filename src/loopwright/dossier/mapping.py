@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from loopwright.bodies import Body
-from loopwright.brief.records import ImagingRequest
+from loopwright.bodies import Body, dominant_tissue
+from loopwright.brief.records import AccelerationRequest, ImagingRequest, ShiftedAcceleration, SimultaneousSlices
 from loopwright.dossier.evidence import (
     AccelerationEvidence,
     ConstantLine,
@@ -14,15 +14,19 @@ from loopwright.dossier.evidence import (
     ScalarMap,
     UltimateEvidence,
 )
+from loopwright.dossier.patterns import field_of_view_words, pattern_words
 from loopwright.imaging import ImageQuality
 from loopwright.imaging.definitions import (
     ABSOLUTE_SNR,
     ACCELERATED_SNR,
     ALIASED_SET,
+    ALIASED_SET_SHIFTED,
+    ALIASED_SET_SLICES,
     INVERSE_G,
     OPTIMUM,
     ROOT_SUM_OF_SQUARES,
     SENSITIVITY,
+    SIMULTANEOUS_SNR,
     ULTIMATE_FRACTION,
 )
 
@@ -41,6 +45,8 @@ def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSe
         body_fraction=body.voxel_cover(),
         region=quality.region_mask,
         depth_m=quality.depth_m,
+        tissue=dominant_tissue(body),
+        tissue_names=tuple(tissue.name for tissue in body.tissues),
         scalars=tuple(_scalars(quality)),
         slices_m=_slices_m(quality, body, request),
         receive_field_t_per_a=quality.reception_t_per_a,
@@ -87,21 +93,32 @@ def _accelerated_scalars(quality: ImageQuality, factor: float, unit: str) -> Ite
     known = quality.absolute_factor is not None
     for number, accelerated in enumerate(quality.accelerations, start=1):
         name = accelerated.request.name
+        left = SIMULTANEOUS_SNR if isinstance(accelerated.request, SimultaneousSlices) else ACCELERATED_SNR
         yield ScalarMap(
             name=f"inverse_g_{number}",
             title=f"1/g, {name}",
-            definition=f"{INVERSE_G} {ALIASED_SET}",
+            definition=f"{INVERSE_G} {_aliased_set(accelerated.request)}",
             kind=MapKind.INVERSE_G,
             values=accelerated.inverse_g,
         )
         yield ScalarMap(
             name=f"snr_accelerated_{number}",
             title=f"{_word(quality)}, {name}",
-            definition=ACCELERATED_SNR if known else ACCELERATED_SNR.replace("SNR", "Sensitivity", 1),
+            definition=left if known else left.replace("SNR", "Sensitivity", 1),
             kind=MapKind.SNR,
             values=accelerated.sensitivity_t_per_a_sqrt_ohm * factor,
             unit=unit,
         )
+
+
+def _aliased_set(request: AccelerationRequest) -> str:
+    match request:
+        case ShiftedAcceleration():
+            return ALIASED_SET_SHIFTED
+        case SimultaneousSlices():
+            return ALIASED_SET_SLICES
+        case _:
+            return ALIASED_SET
 
 
 def _slices_m(quality: ImageQuality, body: Body, request: ImagingRequest) -> tuple[float, float, float]:
@@ -125,14 +142,13 @@ def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, 
     return tuple(
         AccelerationEvidence(
             name=accelerated.request.name,
-            factors=accelerated.request.factors,
-            directions=accelerated.request.directions,
-            field_of_view_m=accelerated.request.field_of_view_m,
+            pattern=pattern_words(accelerated.request),
+            field_of_view=field_of_view_words(accelerated.request),
+            reduction=accelerated.reduction,
             inverse_g_map=f"inverse_g_{number}",
             snr_map=f"snr_accelerated_{number}",
             remarks=accelerated.notes,
             g_mean=accelerated.mean_g_in_region,
-            g_largest_at_m=accelerated.worst_inverse_g_at_m,
         )
         for number, accelerated in enumerate(quality.accelerations, start=1)
     )

@@ -1,11 +1,15 @@
 """Section 6 and 7: the array as a network, and its noise."""
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.dossier.evidence import Evidence, GridComparison, NetworkEvidence, NoiseEvidence
 from loopwright.dossier.findings import Cell, Column, Finding, FindingValue, Section, Table
 from loopwright.dossier.numbers import printed_as_given
+
+Real = NDArray[np.floating]
 
 __all__ = ["coil_noise_figure_phrase", "network_section", "noise_section", "worst_pair"]
 
@@ -32,7 +36,7 @@ def network_section(evidence: Evidence) -> Section:
         title="The network",
         prose=(*network.sentences, _BAND if network.body_change_over_band is None else _band(network)),
         findings=(*_per_element(network, evidence.grids), *_coupling(evidence), *_scattering(network)),
-        tables=(_element_table(evidence), _matrix_table(evidence)),
+        tables=(_element_table(evidence), _quality_table(evidence), _matrix_table(evidence)),
         pictures=("resistance", "coupling", "frequency"),
     )
 
@@ -252,41 +256,45 @@ def _covariances(noise: NoiseEvidence) -> tuple[Finding, ...]:
 
 def _element_table(evidence: Evidence) -> Table:
     network = evidence.network
-    mechanisms = tuple(network.resistance_ohm)
-    columns = (
-        Column(title="element"),
-        Column(title="inductance", unit="H"),
-        Column(title="gap capacitor", unit="F"),
-        *(Column(title=f"R {mechanism}", unit="ohm", digits=2) for mechanism in mechanisms),
-        Column(title="Q without body"),
-        Column(title="Q with body", digits=2),
-        Column(title="ratio", digits=2),
-        Column(title="coil noise figure", unit="dB", digits=2),
-        Column(title="SNR kept", digits=2),
-        Column(title="shift, no body", unit="Hz", digits=2),
-    )
-    numbers = np.column_stack(
-        (
-            network.inductance_h,
-            network.gap_capacitance_f,
-            *network.resistance_ohm.values(),
-            network.quality_unloaded,
-            network.quality_loaded,
-            network.quality_unloaded / network.quality_loaded,
-            network.coil_noise_figure_db,
-            network.snr_retained,
-            network.frequency_shift_hz,
-        )
-    )
-    rows: tuple[tuple[Cell, ...], ...] = tuple(
-        (name, *(float(v) for v in row)) for name, row in zip(evidence.element_names, numbers, strict=True)
-    )
-    return Table(
+    return _by_element(
+        evidence,
         name="network",
-        caption="Each element alone, the others open; radiation left out of Q.",
-        columns=columns,
-        rows=rows,
+        caption="Each element alone, the others open: reactances, and what its resistance is made of.",
+        columns={
+            Column(title="inductance", unit="H"): network.inductance_h,
+            Column(title="gap capacitor", unit="F"): network.gap_capacitance_f,
+            **{
+                Column(title=f"R {mechanism}", unit="ohm", digits=2): values
+                for mechanism, values in network.resistance_ohm.items()
+            },
+        },
     )
+
+
+def _quality_table(evidence: Evidence) -> Table:
+    network = evidence.network
+    return _by_element(
+        evidence,
+        name="quality",
+        caption="Each element alone, the others open; radiation left out of Q.",
+        columns={
+            Column(title="Q without body"): network.quality_unloaded,
+            Column(title="Q with body", digits=2): network.quality_loaded,
+            Column(title="ratio", digits=2): network.quality_unloaded / network.quality_loaded,
+            Column(title="coil noise figure", unit="dB", digits=2): network.coil_noise_figure_db,
+            Column(title="SNR kept", digits=2): network.snr_retained,
+            Column(title="shift, no body", unit="Hz", digits=2): network.frequency_shift_hz,
+        },
+    )
+
+
+def _by_element(evidence: Evidence, *, name: str, caption: str, columns: Mapping[Column, Real]) -> Table:
+    """One row for every element; eight columns or so are what a page holds without scrolling."""
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (element, *(float(values[number]) for values in columns.values()))
+        for number, element in enumerate(evidence.element_names)
+    )
+    return Table(name=name, caption=caption, columns=(Column(title="element"), *columns), rows=rows)
 
 
 def _matrix_table(evidence: Evidence) -> Table:

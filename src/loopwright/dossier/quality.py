@@ -3,9 +3,16 @@
 from math import isfinite
 
 from loopwright.dossier.evidence import AccelerationEvidence, Evidence, MapKind, ScalarMap
-from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
-from loopwright.dossier.numbers import printed, printed_position
-from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics
+from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
+from loopwright.dossier.numbers import printed_position
+from loopwright.dossier.statistics import (
+    WeakestVoxel,
+    at_centre,
+    depth_profile,
+    reciprocal,
+    region_statistics,
+    weakest_voxel,
+)
 
 __all__ = ["acceleration_section", "snr_section"]
 
@@ -24,6 +31,7 @@ def snr_section(evidence: Evidence) -> Section:
         findings=(
             *_constants(evidence),
             *(finding for scalar in maps for finding in _map_findings(scalar, evidence)),
+            *_weakest(maps[0], evidence),
             *_ultimate(evidence),
         ),
         tables=tuple(table for scalar in maps for table in _depth_table(scalar, evidence)),
@@ -34,14 +42,14 @@ def snr_section(evidence: Evidence) -> Section:
 def acceleration_section(evidence: Evidence) -> Section:
     """Tell 1/g and the SNR that is left, for every acceleration of the brief."""
     maps = [evidence.maps.named(name) for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)]
-    definitions = {scalar.kind: scalar.definition for scalar in maps}
+    definitions = dict.fromkeys(scalar.definition for scalar in sorted(maps, key=lambda one: one.kind.value))
     remarks = [f"{a.name}: {remark}" for a in evidence.accelerations for remark in a.remarks]
     return Section(
         anchor="acceleration",
         title="Acceleration",
-        prose=(*definitions.values(), *remarks) or ("The brief asks for no acceleration.",),
+        prose=(*definitions, *remarks) or ("The brief asks for no acceleration.",),
         findings=tuple(f for a in evidence.accelerations for f in _acceleration_findings(a, evidence)),
-        tables=(_acceleration_table(evidence),) if evidence.accelerations else (),
+        tables=(_acceleration_table(evidence), _weakest_table(evidence)) if evidence.accelerations else (),
         pictures=tuple(name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)),
     )
 
@@ -77,7 +85,37 @@ def _map_findings(scalar: ScalarMap, evidence: Evidence) -> tuple[Finding, ...]:
     if scalar.kind is MapKind.SNR and centre is not None:
         how = f"voxel nearest the centre of the region, at {printed_position(centre.at_m)}"
         findings.append(_map_finding(scalar, "centre", "at the centre of the region", centre.value, how, evidence))
+    weakest = weakest_voxel(scalar, evidence.maps)
+    if scalar.kind is MapKind.SNR and weakest is not None:
+        how = f"worst voxel of the region, at {weakest.place}"
+        findings.append(_map_finding(scalar, "least", "least in the region", weakest.value, how, evidence))
     return tuple(findings)
+
+
+def _weakest(scalar: ScalarMap, evidence: Evidence) -> tuple[Finding, ...]:
+    weakest = weakest_voxel(scalar, evidence.maps)
+    return () if weakest is None else _place_findings(f"map.{scalar.name}.least", f"{scalar.title}, least", weakest)
+
+
+def _place_findings(key: str, label: str, voxel: WeakestVoxel) -> tuple[Finding, ...]:
+    """Where the worst voxel lies, for programs: its centre, its depth, its tissue."""
+    figures: tuple[tuple[str, str, FindingValue, str], ...] = (
+        ("at_m", "where", voxel.at_m, "m"),
+        ("depth_m", "how deep", voxel.depth_m, "m"),
+        ("tissue", "in which tissue", voxel.tissue, ""),
+    )
+    return tuple(
+        Finding(
+            key=f"{key}_{name}",
+            label=f"{label}: {what}",
+            value=value,
+            unit=unit,
+            no_uncertainty_because="the centre of a voxel; the finer grid's edge is its resolution",
+            how=f"worst voxel of the region, at {voxel.place}",
+            source="computed here",
+        )
+        for name, what, value, unit in figures
+    )
 
 
 def _map_finding(scalar: ScalarMap, name: str, label: str, value: float, how: str, evidence: Evidence) -> Finding:
@@ -169,27 +207,22 @@ def _acceleration_findings(acceleration: AccelerationEvidence, evidence: Evidenc
 def _g_findings(acceleration: AccelerationEvidence, evidence: Evidence) -> tuple[Finding, ...]:
     inverse_g = region_statistics(evidence.maps.named(acceleration.inverse_g_map), evidence.maps)
     change = None if evidence.grids is None else evidence.grids.inverse_g_absolute.get(acceleration.name)
+    weakest = weakest_voxel(evidence.maps.named(acceleration.inverse_g_map), evidence.maps)
     figures = (
-        ("mean", "mean g in the region", acceleration.g_mean),
-        ("percentile_95", "g, 95th percentile in the region", reciprocal(inverse_g.percentile_5)),
-        ("largest", "largest g in the region", reciprocal(inverse_g.least)),
+        ("mean", "mean g in the region", acceleration.g_mean, ""),
+        ("percentile_95", "g, 95th percentile in the region", reciprocal(inverse_g.percentile_5), ""),
+        ("largest", "largest g in the region", reciprocal(inverse_g.least), f"at {weakest.place}" if weakest else ""),
     )
-    return (
-        *(_g_finding(acceleration, name, label, g, change) for name, label, g in figures),
-        Finding(
-            key=f"g.{acceleration.name}.largest_at_m",
-            label=f"{acceleration.name}: where g is largest",
-            value=acceleration.g_largest_at_m,
-            unit="m",
-            no_uncertainty_because="the centre of a voxel; the finer grid's edge is its resolution",
-            how=f"least 1/g of the region, at {printed_position(acceleration.g_largest_at_m)}",
-            source="computed here",
-        ),
-    )
+    key, label = f"g.{acceleration.name}.largest", f"{acceleration.name}, largest g"
+    places = _place_findings(key, label, weakest) if weakest else ()
+    return (*(_g_finding(acceleration, *figure, change) for figure in figures), *places)
 
 
-def _g_finding(acceleration: AccelerationEvidence, name: str, label: str, g: float, change: float | None) -> Finding:
+def _g_finding(
+    acceleration: AccelerationEvidence, name: str, label: str, g: float, place: str, change: float | None
+) -> Finding:
     known = change is not None and isfinite(g)
+    definition = "; ".join(part for part in (place, "[pruessmann1999]") if part)
     return Finding(
         key=f"g.{acceleration.name}.{name}",
         label=f"{acceleration.name}: {label}",
@@ -197,7 +230,7 @@ def _g_finding(acceleration: AccelerationEvidence, name: str, label: str, g: flo
         unit="1",
         uncertainty=g * g * change if known and change is not None else None,
         no_uncertainty_because=None if known else _NO_SECOND_GRID if change is None else "some voxels do not unfold",
-        how=f"[pruessmann1999]; {_GRID} of 1/g, times g squared" if known else "[pruessmann1999]",
+        how=f"{definition}; {_GRID} of 1/g, times g squared" if known else definition,
         source="computed here",
     )
 
@@ -211,16 +244,13 @@ def _acceleration_table(evidence: Evidence) -> Table:
         rows.append(
             (
                 a.name,
-                " × ".join(f"{factor:g}" for factor in a.factors),
-                " ".join(a.directions),
-                " × ".join(printed(length, "m") for length in a.field_of_view_m),
-                inverse_g.least,
+                a.pattern,
+                a.field_of_view,
                 inverse_g.percentile_5,
                 inverse_g.median,
                 a.g_mean,
                 reciprocal(inverse_g.percentile_5),
                 reciprocal(inverse_g.least),
-                printed_position(a.g_largest_at_m),
                 snr.median,
             )
         )
@@ -229,17 +259,36 @@ def _acceleration_table(evidence: Evidence) -> Table:
         caption="Accelerations of the brief, over the voxels of the region.",
         columns=(
             Column(title="acceleration"),
-            Column(title="factors"),
-            Column(title="directions"),
+            Column(title="sampling"),
             Column(title="field of view"),
-            Column(title="1/g least", digits=2),
             Column(title="1/g 5th percentile", digits=2),
             Column(title="1/g median", digits=2),
             Column(title="g mean", digits=3),
             Column(title="g 95th percentile", digits=3),
             Column(title="g largest", digits=3),
-            Column(title="where"),
             Column(title=f"{left.quantity} median", unit=left.unit),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _weakest_table(evidence: Evidence) -> Table:
+    """Name the worst voxel of every acceleration, by g and by what is left of the SNR."""
+    left = evidence.maps.named(evidence.accelerations[0].snr_map)
+    rows = []
+    for a in evidence.accelerations:
+        g, snr = (weakest_voxel(evidence.maps.named(name), evidence.maps) for name in (a.inverse_g_map, a.snr_map))
+        if g is not None and snr is not None:
+            rows.append((a.name, reciprocal(g.value), g.place, snr.value, snr.place))
+    return Table(
+        name="worst_voxels",
+        caption="The worst voxel of the region, by g and by what acceleration leaves.",
+        columns=(
+            Column(title="acceleration"),
+            Column(title="g largest", digits=3),
+            Column(title="where"),
+            Column(title=f"{left.quantity} least", unit=left.unit),
+            Column(title="where"),
         ),
         rows=tuple(rows),
     )

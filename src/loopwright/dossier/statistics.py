@@ -6,15 +6,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.dossier.evidence import MapSet, ScalarMap
+from loopwright.dossier.numbers import printed, printed_position
 
 __all__ = [
     "Centre",
     "DepthProfile",
     "RegionStatistics",
+    "WeakestVoxel",
     "at_centre",
     "depth_profile",
+    "in_a_sentence",
     "reciprocal",
     "region_statistics",
+    "weakest_voxel",
 ]
 
 
@@ -46,6 +50,46 @@ class Centre:
 
     value: float
     at_m: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeakestVoxel:
+    """The voxel of the region with the least value: its centre [m], its depth below the skin [m], its tissue."""
+
+    value: float
+    at_m: tuple[float, float, float]
+    depth_m: float
+    tissue: str
+
+    @property
+    def place(self) -> str:
+        """Where it lies, as the dossier prints it."""
+        within = f", in {in_a_sentence(self.tissue)}" if self.tissue else ""
+        return f"{printed_position(self.at_m)}, {printed(self.depth_m, 'm', digits=2)} deep{within}"
+
+
+def in_a_sentence(tissue: str) -> str:
+    """Return the name of a tissue as it stands inside a sentence.
+
+    >>> in_a_sentence("Muscle"), in_a_sentence("PVP gel")
+    ('muscle', 'PVP gel')
+    """
+    return tissue[:1].lower() + tissue[1:] if tissue[1:2].islower() else tissue
+
+
+def weakest_voxel(scalar: ScalarMap, maps: MapSet) -> WeakestVoxel | None:
+    """Return the voxel of the region with the least value of a map; None for a map without values there."""
+    values = np.where(maps.region & np.isfinite(scalar.values), scalar.values, np.inf)
+    i, j, k = (int(n) for n in np.unravel_index(int(np.argmin(values)), values.shape))
+    if not np.isfinite(values[i, j, k]):
+        return None
+    number = int(maps.tissue[i, j, k])
+    return WeakestVoxel(
+        value=float(values[i, j, k]),
+        at_m=(float(maps.x_m[i]), float(maps.y_m[j]), float(maps.z_m[k])),
+        depth_m=float(maps.depth_m[i, j, k]),
+        tissue=maps.tissue_names[number] if number >= 0 else "",
+    )
 
 
 def at_centre(scalar: ScalarMap, maps: MapSet) -> Centre | None:

@@ -9,6 +9,7 @@ absolute units where the magnetisation is known.
 from loopwright.imaging.magnetisation import water_magnetisation_a_per_m
 from loopwright.imaging.prediction import predict
 from loopwright.imaging.quality import AcceleratedQuality, Distribution, ImageQuality
+from loopwright.imaging.region import check_region
 from loopwright.imaging.sense import g_factor
 from loopwright.imaging.snr import absolute_snr_factor, optimum_sensitivity, root_sum_of_squares_sensitivity
 
@@ -17,6 +18,7 @@ __all__ = [
     "Distribution",
     "ImageQuality",
     "absolute_snr_factor",
+    "check_region",
     "g_factor",
     "optimum_sensitivity",
     "predict",

@@ -1,4 +1,4 @@
-"""Which positions fold onto a voxel when every R-th line is sampled, and the maps at those positions."""
+"""Which positions fold onto a voxel when a lattice of lines is sampled, and the maps at those positions."""
 
 from dataclasses import dataclass
 from itertools import product
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["AliasedSets", "SampledMaps", "aliased_sets", "aliasing_shifts", "sample_maps"]
+__all__ = ["AliasedSets", "SampledMaps", "aliased_sets", "aliasing_shifts", "lattice_shifts", "sample_maps"]
 
 #: Shifts closer than this to a whole voxel count as whole. [voxel]
 _WHOLE = 1e-9
@@ -39,14 +39,40 @@ def aliasing_shifts(
     """
     if len({axis for axis, _ in replica_spacing}) < len(replica_spacing) or any(d <= 0 for _, d in replica_spacing):
         raise OutsideModelError(f"replicas need distinct axes and positive distances, found {replica_spacing}")
-    steps = []
-    for axis, distance in replica_spacing:
-        most = int(np.ceil(shape[axis] / distance))
-        steps.append([(axis, m * distance) for m in range(-most, most + 1)])
-    shifts = np.zeros((int(np.prod([len(s) for s in steps])), 3))
-    for row, moves in enumerate(product(*steps)):
-        for axis, voxels in moves:
-            shifts[row, axis] = voxels
+    generators = np.zeros((len(replica_spacing), 3))
+    for row, (axis, distance) in enumerate(replica_spacing):
+        generators[row, axis] = distance
+    return lattice_shifts(shape, generators=generators)
+
+
+def lattice_shifts(shape: tuple[int, int, int], *, generators: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Every vector of a lattice that leads from one voxel of the grid to another.
+
+    Parameters
+    ----------
+    shape : tuple of int
+        Voxels of the grid along x, y, z.
+    generators : ndarray, shape (generator, 3)
+        Vectors whose whole multiples make the lattice; linearly independent, up to three. [voxel]
+
+    Returns
+    -------
+    ndarray, shape (shift, 3)
+        Shifts in voxels, the zero shift first.
+
+    Raises
+    ------
+    OutsideModelError
+        If the generators depend on each other.
+    """
+    if np.linalg.matrix_rank(generators) < len(generators):
+        raise OutsideModelError(f"the replicas of a sampling pattern need independent distances, found {generators}")
+    reach = np.asarray(shape, dtype=np.float64)
+    # The coordinates of a lattice vector are its products with the dual vectors, so these bound them.
+    most = np.ceil(np.abs(np.linalg.pinv(generators)).T @ reach).astype(np.intp)
+    multiples = np.array(list(product(*(range(-m, m + 1) for m in most))), dtype=np.float64)
+    shifts = multiples.reshape(-1, len(generators)) @ generators
+    shifts = shifts[np.all(np.abs(shifts) < reach, axis=1)]
     return shifts[np.argsort(np.any(shifts != 0, axis=1), kind="stable")]
 
 

@@ -4,10 +4,13 @@ __all__ = [
     "ABSOLUTE_SNR",
     "ACCELERATED_SNR",
     "ALIASED_SET",
+    "ALIASED_SET_SHIFTED",
+    "ALIASED_SET_SLICES",
     "INVERSE_G",
     "OPTIMUM",
     "ROOT_SUM_OF_SQUARES",
     "SENSITIVITY",
+    "SIMULTANEOUS_SNR",
     "ULTIMATE_FRACTION",
 ]
 
@@ -34,13 +37,36 @@ INVERSE_G = (
     "onto the voxel, 0 where the folded voxels cannot be told apart."
 )
 
+_BETWEEN_VOXELS = (
+    "whose voxel lies in the body; sensitivities between voxel centres are trilinear, and at the rim they go on as the "
+    "nearest voxels with body."
+)
+
 ALIASED_SET = (
-    "Onto a voxel at r fold all positions r + m FOV/R (all integers m, every undersampled direction) whose voxel lies "
-    "in the body; sensitivities between voxel centres are trilinear, and at the rim they go on as the nearest voxels "
-    "with body."
+    f"Onto a voxel at r fold all positions r + m FOV/R (all integers m, every undersampled direction) {_BETWEEN_VOXELS}"
+)
+
+ALIASED_SET_SHIFTED = (
+    "With lines shifted by s steps of the second direction's sampling, onto a voxel at r fold all positions r + "
+    "(m FOV1/R1 - n s FOV1/(R1 R2)) along the first direction and + n FOV2/R2 along the second (all integers m and n) "
+    f"{_BETWEEN_VOXELS}"
+)
+
+ALIASED_SET_SLICES = (
+    "With simultaneous slices of distance d that are shifted by f fields of view each, onto a voxel at r fold all "
+    "positions r + k d along the normal (k to every slice of the group) and + (m FOV/R - k f FOV) along the "
+    f"phase-encoded direction (all integers m) {_BETWEEN_VOXELS} The slices are taken as thin; what lies outside the "
+    "slab is not excited and not imaged."
 )
 
 ACCELERATED_SNR = "SNR of the optimum combination over g sqrt(R), R the product of the factors."
+
+SIMULTANEOUS_SNR = (
+    "SNR of the optimum combination over g sqrt(R), R the factor in the plane only: N slices excited at once are each "
+    "sampled as long as one slice alone would be. Held against the same N slices one after another in equal total "
+    "time, each fully sampled in 1/N of it, it is sqrt(N)/g times as high; relaxation and the pauses of a sequence are "
+    "left out."
+)
 
 ULTIMATE_FRACTION = (
     "Optimum sensitivity over the ultimate one, the largest that any arrangement of currents outside the body can have "

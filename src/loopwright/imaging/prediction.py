@@ -14,14 +14,13 @@ from loopwright.circuits.array import TunedArray
 from loopwright.circuits.noise import noise_correlation
 from loopwright.fields.body import BodyReply
 from loopwright.ground.constants import BOLTZMANN_J_PER_K, WATER_PROTON_DENSITY_PER_M3
-from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Published, Source
 from loopwright.imaging.accelerated import accelerate
 from loopwright.imaging.aliasing import SampledMaps
 from loopwright.imaging.magnetisation import water_magnetisation_a_per_m
 from loopwright.imaging.quality import ImageQuality, distribution
 from loopwright.imaging.reception import reception_field_t_per_a, recombined
-from loopwright.imaging.region import BODY_COVER, region_mask
+from loopwright.imaging.region import BODY_COVER, region_voxels
 from loopwright.imaging.snr import absolute_snr_factor, root_sum_of_squares_sensitivity, whitened
 
 __all__ = ["predict"]
@@ -62,14 +61,14 @@ def predict(
     Raises
     ------
     OutsideModelError
-        If the region holds no voxel, or a combination of elements is free of noise.
+        If the region or a slab in it holds no voxel, or a combination of elements is free of noise.
     """
     known, inside, reception, noise_ohm = _received(scanner, array, reply, body)
     white = whitened(reception, noise_ohm)
     optimum = _unmasked(np.linalg.norm(white, axis=0), known, inside)
     combined = _unmasked(root_sum_of_squares_sensitivity(reception, noise_ohm), known, inside)
     depth_m = body.depth_m()
-    region = _voxels_to_judge(request, body, inside, depth_m)
+    region = region_voxels(request.region, body, depth_m=depth_m)
     magnetisation = _magnetisation_a_per_m(scanner, array.temperatures.body_temperature_k)
     factor = _absolute_factor(request, scanner, array, magnetisation)
     maps = _sampled(white, known)
@@ -108,15 +107,6 @@ def _received(
     per_loop = reception_field_t_per_a(reply.magnetic_field_t_per_a[..., known], reception_sign=scanner.reception_sign)
     noise_ohm = array.weighted_resistance_k_ohm / array.temperatures.body_temperature_k
     return known, inside, recombined(per_loop, array.loop_current), noise_ohm
-
-
-def _voxels_to_judge(
-    request: ImagingRequest, body: Body, inside: NDArray[np.bool_], depth_m: NDArray[np.float64]
-) -> NDArray[np.bool_]:
-    region = inside & region_mask(request.region, body.grid.centre_points_m(), depth_m=depth_m)
-    if not region.any():
-        raise OutsideModelError("the imaging region holds no voxel of the body: make it larger or less deep")
-    return region
 
 
 def _unmasked(values: NDArray[T], known: NDArray[np.bool_], inside: NDArray[np.bool_]) -> NDArray[T]:

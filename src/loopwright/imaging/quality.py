@@ -33,9 +33,9 @@ class AcceleratedQuality:
     ----------
     request : AccelerationRequest
     reduction : float
-        Product of the factors.
+        R, by how much the sampling of a voxel is shortened; with simultaneous slices that in the plane.
     inverse_g : ndarray, shape (x, y, z)
-        1/g, NaN outside the body.
+        1/g, NaN outside the body and outside the slab of simultaneous slices.
     sensitivity_t_per_a_sqrt_ohm : ndarray, shape (x, y, z)
         Optimum sensitivity over g sqrt(R). [T A^-1 ohm^-1/2]
     snr : ndarray, shape (x, y, z), or None

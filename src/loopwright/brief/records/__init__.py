@@ -35,8 +35,13 @@ from loopwright.brief.records.imaging import (
     ImagingRequest,
     Plane,
     RegionRequest,
+    RegularAcceleration,
+    ShapedRegion,
+    ShiftedAcceleration,
+    SimultaneousSlices,
     SliceRequest,
     SphereRegion,
+    TissueRegion,
     WholeBodyRegion,
 )
 from loopwright.brief.records.record import Record
@@ -68,8 +73,12 @@ __all__ = [
     "PrintedStripRequest",
     "Record",
     "RegionRequest",
+    "RegularAcceleration",
     "RoundWireRequest",
     "Scanner",
+    "ShapedRegion",
+    "ShiftedAcceleration",
+    "SimultaneousSlices",
     "SliceRequest",
     "SphereRegion",
     "SphereRequest",
@@ -77,5 +86,6 @@ __all__ = [
     "TilingRequest",
     "TilingSpan",
     "TissueByName",
+    "TissueRegion",
     "WholeBodyRegion",
 ]

@@ -1,5 +1,6 @@
 """What the images shall be like, and where they are judged."""
 
+from math import prod
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -13,14 +14,20 @@ __all__ = [
     "ImagingRequest",
     "Plane",
     "RegionRequest",
+    "RegularAcceleration",
+    "ShapedRegion",
+    "ShiftedAcceleration",
+    "SimultaneousSlices",
     "SliceRequest",
     "SphereRegion",
+    "TissueRegion",
     "WholeBodyRegion",
 ]
 
 Axis = Literal["x", "y", "z"]
 Plane = Literal["axial", "coronal", "sagittal"]
 Depth = Annotated[float, Field(ge=0)]
+Whole = Annotated[int, Field(ge=1)]
 _NORMALS: dict[Plane, Axis] = {"axial": "z", "coronal": "y", "sagittal": "x"}
 
 
@@ -49,11 +56,20 @@ class BoxRegion(Record):
     least_depth_m: Depth
 
 
-RegionRequest = WholeBodyRegion | SphereRegion | BoxRegion
+class TissueRegion(Record):
+    """The voxels filled mostly by one of these tissues of the body, deeper than this below the skin. [m]"""
+
+    kind: Literal["tissue"] = "tissue"
+    tissues: tuple[str, ...]
+    least_depth_m: Depth
 
 
-class AccelerationRequest(Record):
-    """Regular undersampling along one or two directions.
+ShapedRegion = WholeBodyRegion | SphereRegion | BoxRegion
+RegionRequest = ShapedRegion | TissueRegion
+
+
+class RegularAcceleration(Record):
+    """Every R-th line along one or two directions.
 
     Attributes
     ----------
@@ -63,6 +79,7 @@ class AccelerationRequest(Record):
         Full field of view along each direction, before reduction. [m]
     """
 
+    kind: Literal["regular"] = "regular"
     name: str
     factors: tuple[Annotated[float, Field(ge=1)], ...]
     directions: tuple[Axis, ...]
@@ -70,11 +87,81 @@ class AccelerationRequest(Record):
 
     @property
     def reduction(self) -> float:
-        """Product of the factors."""
-        product = 1.0
-        for factor in self.factors:
-            product *= factor
-        return product
+        """By how much the sampling of a voxel is shortened: SNR falls by its root."""
+        return prod(self.factors)
+
+
+class ShiftedAcceleration(Record):
+    """Every R-th line along two directions, each sampled line of the first moved along the second past the one before.
+
+    Attributes
+    ----------
+    factors
+        Reduction factor along each direction, whole numbers.
+    shift
+        How far each line is moved past the one before, in steps of the second direction's sampling (one over its field
+        of view); 0 is the regular pattern.
+    field_of_view_m
+        Full field of view along each direction, before reduction. [m]
+    """
+
+    kind: Literal["shifted"] = "shifted"
+    name: str
+    factors: tuple[Whole, Whole]
+    directions: tuple[Axis, Axis]
+    field_of_view_m: tuple[Positive, Positive]
+    shift: Annotated[int, Field(ge=0)]
+
+    @property
+    def reduction(self) -> float:
+        """By how much the sampling of a voxel is shortened: SNR falls by its root."""
+        return float(prod(self.factors))
+
+
+class SimultaneousSlices(Record):
+    """Several slices excited at once, shifted against each other in the plane; undersampled there if asked.
+
+    The slices lie symmetric in a slab of their number times their distance, and move through it together until all of
+    it is imaged. What lies outside the slab is not excited.
+
+    Attributes
+    ----------
+    slices
+        How many are excited at once.
+    normal
+        Axis that stands on the slices.
+    slice_distance_m
+        From one slice to the next that is excited with it. [m]
+    slab_centre_m
+        Middle of the slab along the normal. [m]
+    direction
+        Direction in the plane that is phase encoded.
+    field_of_view_m
+        Full field of view along that direction, before reduction. [m]
+    factor
+        Reduction factor along that direction.
+    shift_fraction
+        Displacement of each slice against the one before it, in fields of view.
+    """
+
+    kind: Literal["simultaneous slices"] = "simultaneous slices"
+    name: str
+    slices: Annotated[int, Field(ge=2)]
+    normal: Axis
+    slice_distance_m: Positive
+    slab_centre_m: float = 0.0
+    direction: Axis
+    field_of_view_m: Positive
+    factor: Annotated[float, Field(ge=1)] = 1.0
+    shift_fraction: Annotated[float, Field(ge=0, lt=1)] = 0.0
+
+    @property
+    def reduction(self) -> float:
+        """By how much the sampling of a voxel is shortened: the factor in the plane, whatever the number of slices."""
+        return self.factor
+
+
+AccelerationRequest = RegularAcceleration | ShiftedAcceleration | SimultaneousSlices
 
 
 class SliceRequest(Record):

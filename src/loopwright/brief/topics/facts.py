@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft
+from loopwright.brief.records import TissueByName
 from loopwright.ground.tables import child_trunk_rows
 
 __all__ = ["AXES", "NO_FACTS", "Facts", "body_facts", "half_extents_m", "ring_perimeter_m", "spread_distance_m"]
@@ -27,6 +28,8 @@ class Facts:
         Half of its size along x, y and z. [m]
     voxel_m
         Voxel of its grid. [m]
+    tissue_names
+        Names of its materials, where the brief itself gives them.
     element_count, most_gaps
         Number of elements, and the largest number of gaps in one of them.
     smallest_size_m
@@ -38,6 +41,7 @@ class Facts:
     body_kind: str | None = None
     half_extents_m: Triple | None = None
     voxel_m: float | None = None
+    tissue_names: tuple[str, ...] | None = None
     element_count: int | None = None
     most_gaps: int | None = None
     smallest_size_m: float | None = None
@@ -49,7 +53,20 @@ NO_FACTS = Facts()
 
 def body_facts(draft: Draft) -> Facts:
     """What the later topics need to know of the body, as far as it could be read."""
-    return Facts(body_kind=draft.get("shape"), half_extents_m=half_extents_m(draft.values), voxel_m=draft.get("voxel"))
+    return Facts(
+        body_kind=draft.get("shape"),
+        half_extents_m=half_extents_m(draft.values),
+        voxel_m=draft.get("voxel"),
+        tissue_names=_tissue_names(draft),
+    )
+
+
+def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
+    core, layers = draft.get("material"), draft.get("layers")
+    if core is None or ("layers" in draft.written and layers is None):
+        return None
+    materials = (*(layer.material for layer in layers or ()), core)
+    return tuple(dict.fromkeys(one.tissue if isinstance(one, TissueByName) else one.name for one in materials))
 
 
 def half_extents_m(values: Mapping[str, object]) -> Triple | None:

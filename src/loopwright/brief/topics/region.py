@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
-from loopwright.brief.quantities import Depth, Quantity, QuantityList
-from loopwright.brief.records import BoxRegion, SphereRegion, WholeBodyRegion
+from loopwright.brief.keys import did_you_mean
+from loopwright.brief.quantities import Depth, Quantity, QuantityList, WordOrWords
+from loopwright.brief.records import BoxRegion, SphereRegion, TissueRegion, WholeBodyRegion
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.ground.units import engineering_text
 
@@ -65,6 +66,25 @@ def _box_meets_the_body(facts: Facts) -> Rule:
             return
         if any(a >= h or b <= -h for a, b, h in zip(low, high, half, strict=True)):
             yield _beside("min", half)
+
+    return rule
+
+
+def _tissues_of_the_body(facts: Facts) -> Rule:
+    """Refuse a tissue that the brief's own materials do not hold; of other bodies the job tells before it solves."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        names, known = draft.get("tissue"), facts.tissue_names
+        if names is None or known is None:
+            return
+        strangers = [name for name in names if name.casefold() not in {own.casefold() for own in known}]
+        if strangers:
+            yield Trouble(
+                key="tissue",
+                found=f"{', '.join(strangers)[:80]}, which the body does not hold",
+                allowed=f"a tissue of the body: {', '.join(known)}",
+                remedy=did_you_mean(strangers[0], known, otherwise="write one of those above, as under `body`"),
+            )
 
     return rule
 
@@ -130,6 +150,23 @@ def region_form(facts: Facts) -> Variants:
                 ),
                 rules=(deep, _corners_in_order, _box_meets_the_body(facts)),
                 build=BoxRegion,
+            ),
+            "tissue": Form(
+                title="tissue",
+                notes="Every voxel of which this tissue fills the largest part.",
+                keys=(
+                    WordOrWords(
+                        name="tissue",
+                        field="tissues",
+                        most=8,
+                        sample="Muscle",
+                        meaning="Tissue of the body, or several; names as in the dossier's table of tissues.",
+                    ),
+                    depth,
+                ),
+                rules=(deep, _tissues_of_the_body(facts)),
+                build=TissueRegion,
+                strangers={"tissues": "write `tissue`", "material": "write `tissue`"},
             ),
         },
     )

@@ -1,8 +1,10 @@
 """Pictures of a run, drawn from its evidence."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from loopwright.dossier import Evidence
+from loopwright.dossier import Evidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture
 from loopwright.formats.pictures.layouts import layout_picture
@@ -15,7 +17,8 @@ __all__ = ["Picture", "draw_pictures"]
 
 def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
     """Draw every picture that the sections of the dossier name."""
-    maps, network, names = evidence.maps, evidence.network, evidence.element_names
+    network, names = evidence.network, evidence.element_names
+    maps = replace(evidence.maps, scalars=tuple(_on_paper(scalar) for scalar in evidence.maps.scalars))
     return (
         layout_picture(evidence.layout, maps),
         resistance_picture(network, element_names=names),
@@ -23,8 +26,13 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         frequency_picture(network),
         _correlation(evidence),
         *(slices_picture(s, maps, colour_scale(s.kind, maps.scalars, maps.region)) for s in maps.scalars),
-        depth_picture(evidence),
+        depth_picture(maps),
     )
+
+
+def _on_paper(scalar: ScalarMap) -> ScalarMap:
+    """Return the map with its values in the unit that its axis will name."""
+    return replace(scalar, values=scalar.values * display_unit(scalar.unit).per_si)
 
 
 def _coupling(evidence: Evidence) -> Picture:

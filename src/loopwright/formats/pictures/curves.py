@@ -1,10 +1,10 @@
-"""Curves: the ports over frequency, and the SNR against depth."""
+"""Curves: the ports over frequency, and SNR or sensitivity against depth."""
 
 import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from loopwright.dossier import Evidence, MapKind, NetworkEvidence, depth_profile, display_unit
+from loopwright.dossier import MapKind, MapSet, NetworkEvidence, ScalarMap, depth_profile
 from loopwright.formats.pictures.style import (
     FAINT,
     FONT_POINTS,
@@ -14,6 +14,7 @@ from loopwright.formats.pictures.style import (
     new_figure,
     plain,
     png,
+    quantity_label,
 )
 
 __all__ = ["depth_picture", "frequency_picture"]
@@ -47,9 +48,8 @@ def frequency_picture(network: NetworkEvidence) -> Picture:
     )
 
 
-def depth_picture(evidence: Evidence) -> Picture:
-    """Draw every SNR map against depth below the skin; the band holds the middle 80 % of the first one."""
-    maps = evidence.maps
+def depth_picture(maps: MapSet) -> Picture:
+    """Draw every map of SNR or sensitivity against depth; the band holds the middle 80 % of the first one."""
     figure = new_figure(height_in=2.9)
     figure.subplots_adjust(left=0.09, right=0.985, top=0.96, bottom=0.16)
     axes = figure.add_subplot()
@@ -68,18 +68,23 @@ def depth_picture(evidence: Evidence) -> Picture:
     log_ticks(axes.yaxis)
     axes.set_xlim(left=0)
     axes.set_xlabel("depth below the skin [mm]")
-    symbol = display_unit(scalars[0].unit).symbol if scalars else ""
-    axes.set_ylabel(f"{MapKind.SNR.value} [{symbol}]" if symbol else MapKind.SNR.value)
+    axes.set_ylabel(quantity_label(scalars[0]) if scalars else MapKind.SNR.value)
     axes.grid(visible=True, which="major", color="#e6e6e6", linewidth=0.6)
     axes.set_axisbelow(True)
     plain(axes)
     axes.legend(frameon=False, fontsize=FONT_POINTS - 1)
     return Picture(
         name="snr_depth",
-        caption="SNR against depth: lines are medians of each depth, the band holds the middle 80 % of "
-        f"“{scalars[0].title if scalars else ''}”.",
+        caption=f"{_quantity(scalars)} against depth: lines are medians of each depth, the band holds the middle "
+        f"80 % of “{scalars[0].title if scalars else ''}”.",
         png=png(figure),
     )
+
+
+def _quantity(scalars: list[ScalarMap]) -> str:
+    """What all curves show, at the beginning of a sentence."""
+    quantity = scalars[0].quantity if scalars else "SNR"
+    return quantity[:1].upper() + quantity[1:]
 
 
 def _bundle(

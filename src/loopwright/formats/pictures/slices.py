@@ -8,7 +8,7 @@ from matplotlib.colors import LogNorm, Normalize
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from loopwright.dossier import MapKind, MapSet, ScalarMap, display_unit
+from loopwright.dossier import MapKind, MapSet, ScalarMap
 from loopwright.formats.pictures.style import (
     FAINT,
     FONT_POINTS,
@@ -19,6 +19,7 @@ from loopwright.formats.pictures.style import (
     new_figure,
     plain,
     png,
+    quantity_label,
 )
 from loopwright.formats.pictures.views import AXIAL, CORONAL, SAGITTAL, View, frame_view, outline, whole_mm
 
@@ -28,6 +29,7 @@ _COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTI
 _VIEWS = (AXIAL, CORONAL, SAGITTAL)
 _LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.60, 0.56, 0.42, 0.36, 1.0
 _TALLEST_IN = 4.2
+_BODY = 0.5  # share from which a voxel is drawn as body
 
 
 def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[np.bool_]) -> Normalize:
@@ -56,8 +58,14 @@ def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture
     _colour_bar(figure, scalar, scale)
     at = ", ".join(f"{axis} = {whole_mm(1e3 * value)}" for axis, value in zip("xyz", maps.slices_m, strict=True))
     spacing = "; logarithmic colours" if isinstance(scale, LogNorm) else ""
-    caption = f"{scalar.title} in the slices nearest to {at}{spacing}. Grey: body outside the region of the map."
+    caption = f"{scalar.title} in the slices nearest to {at}{spacing}.{_grey(scalar, maps)}"
     return Picture(name=scalar.name, caption=caption, png=png(figure))
+
+
+def _grey(scalar: ScalarMap, maps: MapSet) -> str:
+    """Tell what grey means, where there is any: most maps fill the body, a slab of slices does not."""
+    missing = (maps.body_fraction >= _BODY) & ~np.isfinite(scalar.values)
+    return " Grey: body without a value of the map." if missing.any() else ""
 
 
 def _bounds_mm(maps: MapSet, axes_mm: tuple[NDArray[np.floating], ...]) -> NDArray[np.float64]:
@@ -105,7 +113,7 @@ def _slice(
     axes = figure.add_axes(place)
     extent = _extent_mm(view, axes_mm)
     kept: dict[str, Any] = {"extent": extent, "interpolation": "nearest", "origin": "upper"}
-    axes.imshow(view.oriented(np.where(share >= 0.5, 0.12, np.nan)), cmap="Greys", vmin=0, vmax=1, **kept)
+    axes.imshow(view.oriented(np.where(share >= _BODY, 0.12, np.nan)), cmap="Greys", vmin=0, vmax=1, **kept)
     axes.imshow(view.oriented(values), cmap=_COLOURS[scalar.kind], norm=scale, **kept)
     outline(axes, view, share, axes_mm, colour=INK)
     frame_view(axes, view, bounds_mm)
@@ -130,8 +138,6 @@ def _colour_bar(figure: Figure, scalar: ScalarMap, scale: Normalize) -> None:
     bar = figure.colorbar(ScalarMappable(norm=scale, cmap=_COLOURS[scalar.kind]), cax=axes, extend=extend)
     if isinstance(scale, LogNorm):
         log_ticks(bar.ax.yaxis)
-    symbol = display_unit(scalar.unit).symbol
-    unit = f" [{symbol}]" if symbol else ""
-    bar.set_label(f"{scalar.kind.value}{unit}", fontsize=FONT_POINTS - 1, color=INK)
+    bar.set_label(quantity_label(scalar), fontsize=FONT_POINTS - 1, color=INK)
     bar.outline.set_edgecolor(FAINT)
     bar.ax.tick_params(labelsize=FONT_POINTS - 1.5, colors=INK, width=0.6, length=2.5)

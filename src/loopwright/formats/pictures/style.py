@@ -9,6 +9,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import LogLocator, NullLocator, StrMethodFormatter
 
+from loopwright.dossier import ScalarMap, display_unit
+
 __all__ = [
     "FAINT",
     "FONT_POINTS",
@@ -21,6 +23,7 @@ __all__ = [
     "new_figure",
     "plain",
     "png",
+    "quantity_label",
 ]
 
 #: Width of a picture on the page. [inch]
@@ -64,6 +67,13 @@ def plain(axes: Axes) -> None:
     for label in (axes.xaxis.label, axes.yaxis.label, axes.title):
         label.set_fontsize(FONT_POINTS)
         label.set_color(INK)
+
+
+def quantity_label(scalar: ScalarMap) -> str:
+    """Name what a map shows and its unit on paper, as an axis carries them."""
+    name = scalar.quantity if scalar.quantity == "sensitivity" else scalar.kind.value
+    symbol = display_unit(scalar.unit).symbol
+    return f"{name} [{symbol}]" if symbol else name
 
 
 def log_ticks(axis: Axis) -> None:

@@ -1,0 +1,26 @@
+"""Field of view: it holds the body, for all of the body gives signal."""
+
+from collections.abc import Iterator
+
+from loopwright.brief.forms import Trouble
+from loopwright.brief.topics.facts import AXES, Facts
+from loopwright.ground.units import engineering_text
+
+__all__ = ["fold_over", "size_m"]
+
+
+def fold_over(facts: Facts, direction: str, view_m: float) -> Iterator[Trouble]:
+    """Refuse a field of view [m] into which the body folds even without acceleration."""
+    body_m = size_m(facts, direction)
+    if body_m is not None and view_m < body_m * (1 - 1e-9):
+        yield Trouble(
+            key="field_of_view",
+            found=f"{engineering_text(view_m, 'm')} along {direction}",
+            allowed=f"at least the body, {engineering_text(body_m, 'm')} along {direction}",
+            remedy="write a larger field of view: all of the body gives signal, and would fold over",
+        )
+
+
+def size_m(facts: Facts, direction: str) -> float | None:
+    """Size of the body along an axis, where it is known. [m]"""
+    return None if facts.half_extents_m is None else 2 * facts.half_extents_m[AXES.index(direction)]
