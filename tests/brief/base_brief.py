@@ -45,6 +45,25 @@ ELEMENT = {
     "gaps": "4",
 }
 
+SHIFTED = {
+    "kind": "shifted",
+    "name": "2 x 3 shifted",
+    "factors": ["2", "3"],
+    "directions": ["x", "z"],
+    "field_of_view": ["180 mm", "200 mm"],
+    "shift": "2",
+}
+SLICES = {
+    "kind": "simultaneous slices",
+    "name": "3 slices",
+    "slices": "3",
+    "normal": "z",
+    "slice_distance": "60 mm",
+    "direction": "y",
+    "field_of_view": "180 mm",
+    "shift": "1/3",
+}
+
 
 def changed(tree: Tree, **changes: Any) -> Tree:
     """Return a copy in which keys such as ``scanner__field`` have other values; None takes the key out."""

@@ -5,7 +5,7 @@ import random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brief.base_brief import BASE, CYLINDER, ELEMENT, TRUNK, Tree, changed, text_of
+from brief.base_brief import BASE, CYLINDER, ELEMENT, SHIFTED, SLICES, TRUNK, Tree, changed, text_of
 from loopwright.brief import Brief, read_brief
 from loopwright.ground.errors import BriefError
 
@@ -18,10 +18,15 @@ STARTS: tuple[Tree, ...] = (
         body__layers=[{"thickness": "2 mm", "material": "Skin (Dry)"}],
         conductor={"kind": "printed strip", "width": "3 mm", "thickness": "20 um", "conductivity": "8 MS/m"},
         imaging__region={"kind": "box", "min": ["-1 mm"] * 3, "max": ["9 mm"] * 3},
-        imaging__accelerations=[{"name": "2", "factors": ["2"], "directions": ["x"], "field_of_view": ["170 mm"]}],
+        imaging__accelerations=[
+            {"name": "2", "factors": ["2"], "directions": ["x"], "field_of_view": ["170 mm"]},
+            {**SHIFTED, "name": "3"},
+            SLICES,
+        ],
         imaging__slices=[{"plane": "axial", "at": "3 mm"}],
         computation={"frequencies": "7"},
     ),
+    changed(BASE, imaging__region={"kind": "tissue", "tissue": ["Muscle"]}),
 )
 TEXTS = tuple(text_of(tree) for tree in STARTS)
 ODDITIES = st.one_of(
@@ -43,6 +48,9 @@ ODDITIES = st.one_of(
             "patch",
             "x",
             "1H",
+            "1/3",
+            "1/0",
+            "shifted",
             "sphere",
         ]
     ),

@@ -34,7 +34,7 @@ def test_trunk_example():
     # Half-axes 97 and 73.5 mm with 12 mm of air: eight elements in a ring, so 100 mm each.
     pitch_m = ring_perimeter_m(0.109, 0.0855) / 8
     assert pitch_m / tiling.overlap == pytest.approx(0.1009, abs=1e-4)
-    assert [acceleration.reduction for acceleration in brief.imaging.accelerations] == [2, 3, 4]
+    assert [acceleration.reduction for acceleration in brief.imaging.accelerations] == [2, 3, 4, 4, 1]
 
 
 def test_sphere_example():
@@ -58,6 +58,9 @@ def test_starter_reads():
         ("    - {name: 2 left-right", "    # - {name: 2 x 2"),
         ("#", "  # region: {kind: whole body"),
         ("#", "  # region: {kind: sphere"),
+        ("#", "  # region: {kind: tissue"),
+        ("#", "    # - {kind: shifted"),
+        ("#", "    # - {kind: simultaneous slices"),
         ("#", "  # region: {kind: box"),
         ("#", "  # nucleus"),
         ("#", "  # b0_direction"),

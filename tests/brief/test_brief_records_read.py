@@ -7,7 +7,7 @@ import pytest
 from pydantic import ValidationError
 from scipy.special import ellipe
 
-from brief.base_brief import BASE, CYLINDER, ELEMENT, TRUNK, brief_with, text_of
+from brief.base_brief import BASE, CYLINDER, ELEMENT, SHIFTED, SLICES, TRUNK, brief_with, text_of
 from loopwright.brief import (
     ArrayRequest,
     BoxRegion,
@@ -16,10 +16,14 @@ from loopwright.brief import (
     EllipticCylinderRequest,
     ExplicitMaterial,
     PrintedStripRequest,
+    RegularAcceleration,
     RoundWireRequest,
+    ShiftedAcceleration,
+    SimultaneousSlices,
     SphereRegion,
     SphereRequest,
     TissueByName,
+    TissueRegion,
     WholeBodyRegion,
     read_brief,
 )
@@ -151,6 +155,42 @@ def test_accelerations_and_slices():
     assert acceleration.field_of_view_m == (0.18, 0.2)
     assert (imaging.slices[0].normal, imaging.slices[0].at_m) == ("y", -0.02)
     assert imaging.voxel_volume_m3 == 8e-9
+
+
+def test_shifted_lines_and_simultaneous_slices():
+    shifted, slices, fast = brief_with(
+        imaging__accelerations=[
+            SHIFTED,
+            SLICES,
+            {**SLICES, "name": "more", "factor": "2", "shift": "0.25", "slab_centre": "-10 mm"},
+        ]
+    ).imaging.accelerations
+    assert isinstance(shifted, ShiftedAcceleration)
+    assert (shifted.factors, shifted.shift, shifted.reduction) == ((2, 3), 2, 6.0)
+    assert isinstance(slices, SimultaneousSlices)
+    assert (slices.slices, slices.slice_distance_m, slices.field_of_view_m) == (3, 0.06, 0.18)
+    assert slices.shift_fraction == pytest.approx(1 / 3)
+    assert (slices.factor, slices.slab_centre_m, slices.reduction) == (1.0, 0.0, 1.0)
+    assert (fast.factor, fast.slab_centre_m, fast.shift_fraction, fast.reduction) == (2.0, -0.01, 0.25, 2.0)
+
+
+def test_an_acceleration_without_kind_is_regular_and_the_default_is_told():
+    brief = brief_with(imaging__accelerations=[{"name": "2", "factors": ["2"], "directions": ["x"],
+                                                "field_of_view": ["180 mm"]}])  # fmt: skip
+    assert isinstance(brief.imaging.accelerations[0], RegularAcceleration)
+    assert "imaging.accelerations[1].kind" in {default.field for default in brief.defaults_used}
+
+
+@pytest.mark.parametrize(("written", "read"), [("Muscle", ("Muscle",)), (["muscle"], ("muscle",))])
+def test_a_region_of_tissue(written, read):
+    region = brief_with(imaging__region={"kind": "tissue", "tissue": written}).imaging.region
+    assert region == TissueRegion(tissues=read, least_depth_m=0.01)
+
+
+def test_a_tissue_of_a_body_that_the_brief_does_not_spell_out_is_left_to_the_job():
+    region = {"kind": "tissue", "tissue": "Heart"}
+    trunk = brief_with(body=TRUNK, array__tiling__rows="2", imaging__region=region)
+    assert trunk.imaging.region.tissues == ("Heart",)
 
 
 def test_computation_takes_its_defaults_with_or_without_the_key():

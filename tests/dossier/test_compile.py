@@ -6,8 +6,10 @@ import re
 import numpy as np
 import pytest
 
+from loopwright.brief.records import RegularAcceleration, SimultaneousSlices
 from loopwright.dossier import METHODS, MapKind, compile_dossier, depth_profile, region_statistics
-from loopwright.dossier.statistics import at_centre
+from loopwright.dossier.patterns import field_of_view_words, pattern_words
+from loopwright.dossier.statistics import at_centre, weakest_voxel
 from loopwright.formats.bibliography import load_bibliography
 from synthetic_evidence import synthetic_evidence
 
@@ -171,8 +173,79 @@ def test_g_is_the_reciprocal_of_the_map(evidence, dossier):
     assert found["g.left-right 3.percentile_95"].value == pytest.approx(1 / np.percentile(inverse_g, 5))
     # d(g) = g^2 d(1/g)
     assert found["g.left-right 3.mean"].uncertainty == pytest.approx(1.09**2 * 0.012)
-    assert found["g.left-right 3.largest_at_m"].value == (0.003, -0.021, 0.009)
-    assert "x 3, y −21, z 9 mm" in found["g.left-right 3.largest_at_m"].how
+
+
+def test_the_worst_voxel_is_named_by_place_depth_and_tissue(evidence):
+    maps = evidence.maps
+    inverse_g = maps.named("inverse_g_left_right_3").values.copy()
+    at = (20, 11, 18)  # x 15, y -15, z 9 mm
+    assert maps.region[at]
+    inverse_g[at] = 0.25
+    scalars = tuple(
+        dataclasses.replace(s, values=inverse_g) if s.name == "inverse_g_left_right_3" else s for s in maps.scalars
+    )
+    dossier = compile_dossier(dataclasses.replace(evidence, maps=dataclasses.replace(maps, scalars=scalars)))
+    found = {f.key: f for f in dossier.findings}
+    depth_m = float(maps.depth_m[at])
+    place = f"x 15, y −15, z 9 mm, {1e3 * depth_m:.0f} mm deep, in muscle"
+    assert found["g.left-right 3.largest"].value == 4.0
+    assert place in found["g.left-right 3.largest"].how
+    assert found["g.left-right 3.largest_at_m"].value == pytest.approx((0.015, -0.015, 0.009))
+    assert found["g.left-right 3.largest_depth_m"].value == depth_m
+    assert found["g.left-right 3.largest_tissue"].value == "Muscle"
+    (table,) = (t for t in dossier.tables if t.name == "worst_voxels")
+    assert table.rows[0][:3] == ("left-right 3", 4.0, place)
+    answers = [a.answer for a in section(dossier, "answers").answers]
+    assert any(f"4.00 in the worst voxel, at {place}" in answer for answer in answers)
+
+
+def test_the_weakest_snr_is_named_too(evidence, dossier):
+    maps = evidence.maps
+    snr = np.where(maps.region, maps.named("snr_optimum").values, np.inf)
+    i, j, k = np.unravel_index(np.argmin(snr), snr.shape)
+    found = {f.key: f for f in dossier.findings}
+    assert found["map.snr_optimum.least"].value == snr.min()
+    assert found["map.snr_optimum.least_at_m"].value == (maps.x_m[i], maps.y_m[j], maps.z_m[k])
+    assert found["map.snr_optimum.least_tissue"].value in maps.tissue_names
+    assert "map.snr_left_right_3.least" in found
+
+
+def test_a_map_without_values_has_no_worst_voxel(evidence):
+    scalar = evidence.maps.named("snr_optimum")
+    nothing = dataclasses.replace(scalar, values=np.full(scalar.values.shape, np.nan))
+    assert weakest_voxel(nothing, evidence.maps) is None
+
+
+@pytest.mark.parametrize(
+    ("request_", "words", "view"),
+    [
+        (
+            RegularAcceleration(
+                name="r", factors=(2.0, 1.5), directions=("x", "z"), field_of_view_m=(0.24, 0.42)
+            ),
+            "2 × 1.5 along x and z",
+            "240 mm × 420 mm",
+        ),
+        (
+            SimultaneousSlices(
+                name="s", slices=3, normal="z", slice_distance_m=0.06, direction="y", field_of_view_m=0.2,
+                shift_fraction=1 / 3,
+            ),
+            "3 slices 60 mm apart along z, shifted by 1/3 FOV along y",
+            "200 mm",
+        ),
+        (
+            SimultaneousSlices(
+                name="s", slices=2, normal="x", slice_distance_m=0.045, direction="z", field_of_view_m=0.2, factor=2.0
+            ),
+            "2 slices 45 mm apart along x, 2 along z, not shifted",
+            "200 mm",
+        ),
+    ],
+)  # fmt: skip
+def test_patterns_are_told_in_words(request_, words, view):
+    assert pattern_words(request_) == words
+    assert field_of_view_words(request_) == view
 
 
 def test_a_voxel_that_cannot_be_unfolded_has_infinite_g(evidence):

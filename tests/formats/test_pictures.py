@@ -1,5 +1,6 @@
 """Pictures: the right side of the patient stands on the right side of the picture, and scales can be compared."""
 
+import dataclasses
 import io
 from pathlib import Path
 
@@ -10,7 +11,9 @@ from PIL import Image
 
 from loopwright.dossier import MapKind, compile_dossier
 from loopwright.formats.pictures import draw_pictures
-from loopwright.formats.pictures.slices import colour_scale
+from loopwright.formats.pictures.curves import depth_picture
+from loopwright.formats.pictures.slices import colour_scale, slices_picture
+from loopwright.formats.pictures.style import quantity_label
 from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL
 from synthetic_evidence import synthetic_evidence
 
@@ -94,6 +97,47 @@ def test_a_steep_snr_map_gets_logarithmic_colours(evidence):
         name="s", title="t", definition="d", kind=MapKind.SNR, values=np.where(maps.depth_m > 0.03, 10.0, 1000.0)
     )
     assert isinstance(colour_scale(MapKind.SNR, (steep,), maps.region), LogNorm)
+
+
+def test_grey_is_explained_only_where_there_is_grey(evidence, pictures):
+    assert "Grey: body without a value" in pictures["inverse_g_left_right_3"].caption
+    maps = evidence.maps
+    optimum = maps.named("snr_optimum")
+    full = dataclasses.replace(optimum, values=np.where(maps.body_fraction >= 0.5, 5.0, np.nan))
+    assert "Grey" not in slices_picture(full, maps, colour_scale(MapKind.SNR, (full,), maps.region)).caption
+
+
+def as_sensitivities(evidence):
+    scalars = tuple(
+        dataclasses.replace(
+            s, title=s.title.replace("SNR", "sensitivity"), unit="T A^-1 ohm^-1/2", values=1e-6 * s.values
+        )
+        if s.kind is MapKind.SNR
+        else s
+        for s in evidence.maps.scalars
+    )
+    return dataclasses.replace(evidence.maps, scalars=scalars)
+
+
+def test_a_sensitivity_is_not_called_snr(evidence):
+    maps = as_sensitivities(evidence)
+    assert quantity_label(maps.named("snr_optimum")) == "sensitivity [µT/(A √Ω)]"
+    assert quantity_label(evidence.maps.named("snr_optimum")) == "signal-to-noise ratio"
+    caption = depth_picture(maps).caption
+    assert caption.startswith("Sensitivity against depth")
+    assert "SNR" not in caption
+    assert depth_picture(evidence.maps).caption.startswith("SNR against depth")
+
+
+def test_numbers_on_axes_are_in_the_unit_that_the_axis_names(evidence):
+    """Micro-tesla are named, so maps a millionth as large draw the very same picture as plain numbers."""
+    drawn = {p.name: p for p in draw_pictures(dataclasses.replace(evidence, maps=as_sensitivities(evidence)))}
+    scaled = as_sensitivities(evidence).named("snr_optimum")
+    by_hand = dataclasses.replace(scaled, values=1e6 * scaled.values)
+    others = tuple(s if s.kind is not MapKind.SNR else dataclasses.replace(s, values=1e6 * s.values)
+                   for s in as_sensitivities(evidence).scalars)  # fmt: skip
+    scale = colour_scale(MapKind.SNR, others, evidence.maps.region)
+    assert drawn["snr_optimum"].png == slices_picture(by_hand, evidence.maps, scale).png
 
 
 def test_no_global_plotting_state_is_used():

@@ -12,6 +12,8 @@ from loopwright.brief.records import (
     ImagingRequest,
     RegularAcceleration,
     Scanner,
+    ShiftedAcceleration,
+    SimultaneousSlices,
     SphereRegion,
     SphereRequest,
     WholeBodyRegion,
@@ -205,3 +207,61 @@ def test_correlations_are_those_of_the_covariance(quality, array):
     assert abs(quality.noise_correlation[0, 1]) == pytest.approx(rho)
     off = np.abs(quality.noise_correlation)[~np.eye(ELEMENTS, dtype=bool)]
     assert (quality.mean_correlation, quality.largest_correlation) == (pytest.approx(off.mean()), off.max())
+
+
+def slices(**changes):
+    base = {
+        "name": "slices",
+        "slices": 2,
+        "normal": "z",
+        "slice_distance_m": 0.06,
+        "direction": "x",
+        "field_of_view_m": 0.14,
+        "shift_fraction": 0.5,
+    }
+    return SimultaneousSlices(**base | changes)
+
+
+def test_simultaneous_slices_lose_no_root_of_their_number(array, reply, sphere):
+    requests = (slices(), slices(name="faster", factor=2.0, shift_fraction=0.25))
+    found = predict(asked(accelerations=requests), SCANNER, array=array, reply=reply, body=sphere)
+    inside = found.body_mask
+    for accelerated, reduction in zip(found.accelerations, (1.0, 2.0), strict=True):
+        assert accelerated.reduction == reduction
+        expected = found.snr[inside] * accelerated.inverse_g[inside] / np.sqrt(reduction)
+        np.testing.assert_allclose(accelerated.snr[inside], expected)
+    assert [a.most_folded for a in found.accelerations] == [2, 3]  # 10 voxels across, replicas 7 and 3.5 apart
+
+
+def test_a_thin_slab_has_no_values_outside_and_says_so(array, reply, sphere):
+    request = slices(slice_distance_m=0.02, slab_centre_m=0.02)  # z from 0 to 40 mm
+    quality = predict(asked(accelerations=(request,)), SCANNER, array=array, reply=reply, body=sphere)
+    (found,) = quality.accelerations
+    z = sphere.grid.centre_points_m()[..., 2]
+    np.testing.assert_array_equal(np.isfinite(found.inverse_g), quality.body_mask & (z > 0) & (z < 0.04))
+    assert 0 < found.worst_inverse_g_at_m[2] < 0.04
+    assert found.inverse_g_in_region.voxels == np.isfinite(found.inverse_g).sum()
+    assert "outside the slab" in found.notes[0]
+    below = asked(
+        region=SphereRegion(centre_m=(0, 0, -0.03), radius_m=0.02, least_depth_m=0.0), accelerations=(request,)
+    )
+    with pytest.raises(OutsideModelError, match="no voxel of the region"):
+        predict(below, SCANNER, array=array, reply=reply, body=sphere)
+
+
+def test_g_of_a_shifted_pattern_against_its_written_set(array, reply, sphere):
+    """FOV 160 mm in x and 120 mm in z, 2 x 2 with one step: replicas (8, 0) and (-4, 6) voxels."""
+    request = ShiftedAcceleration(
+        name="s", factors=(2, 2), directions=("x", "z"), field_of_view_m=(0.16, 0.12), shift=1
+    )
+    quality = predict(asked(accelerations=(request,)), SCANNER, array=array, reply=reply, body=sphere)
+
+    def signal(at):
+        b = reply.magnetic_field_t_per_a[(slice(None), slice(None), *at)].astype(complex)
+        return array.loop_current.T @ (b[:, 0] + 1j * b[:, 1]) / 2
+
+    together = [(6, 6, 3), (2, 6, 9), (10, 6, 9)]
+    assert all(quality.body_mask[at] for at in together)
+    g = g_factor(np.stack([signal(at) for at in together], axis=-1), array.weighted_resistance_k_ohm)
+    for at, one in zip(together, g, strict=True):
+        assert quality.accelerations[0].inverse_g[at] == pytest.approx(1 / one, rel=1e-9)

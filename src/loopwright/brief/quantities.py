@@ -275,7 +275,7 @@ class WordOrWords(Key):
         names = tuple(item.text for item in items if isinstance(item, Scalar) and item.text.isprintable() and item.text)
         distinct = {name.casefold() for name in names}
         if len(names) < len(items) or not 1 <= len(names) <= self.most or len(distinct) < len(names):
-            raise self.unfit(described(node))
+            raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
         return names
 
 

@@ -4,7 +4,7 @@ from fractions import Fraction
 from typing import assert_never
 
 from loopwright.brief.records import AccelerationRequest, RegularAcceleration, ShiftedAcceleration, SimultaneousSlices
-from loopwright.dossier.numbers import printed
+from loopwright.dossier.numbers import printed_as_given
 
 __all__ = ["field_of_view_words", "pattern_words"]
 
@@ -23,7 +23,7 @@ def pattern_words(request: AccelerationRequest) -> str:
         case ShiftedAcceleration():
             return f"{_factors(request.factors, request.directions)}, lines shifted by {request.shift}"
         case SimultaneousSlices():
-            apart = printed(request.slice_distance_m, "m")
+            apart = printed_as_given(request.slice_distance_m, "m")
             return f"{request.slices} slices {apart} apart along {request.normal}{_in_plane(request)}"
     assert_never(request)
 
@@ -31,7 +31,7 @@ def pattern_words(request: AccelerationRequest) -> str:
 def field_of_view_words(request: AccelerationRequest) -> str:
     """Full field of view along the undersampled directions, before reduction."""
     lengths_m = request.field_of_view_m if isinstance(request.field_of_view_m, tuple) else (request.field_of_view_m,)
-    return " × ".join(printed(length_m, "m") for length_m in lengths_m)
+    return " × ".join(printed_as_given(length_m, "m") for length_m in lengths_m)
 
 
 def _factors(factors: tuple[float, ...], directions: tuple[str, ...]) -> str:

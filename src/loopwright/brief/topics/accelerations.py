@@ -73,7 +73,7 @@ def _shift_within_period(draft: Draft) -> Iterator[Trouble]:
     if factors is not None and shift is not None and shift >= factors[1]:
         yield Trouble(
             key="shift",
-            found=f"{shift} steps with a second factor of {factors[1]:g}",
+            found=f"a shift of {shift} with a second factor of {factors[1]:g}",
             allowed="less than the second factor, after which the pattern repeats",
             remedy="write a smaller shift, or exchange the two directions",
         )
@@ -109,7 +109,9 @@ def _lists(
 _STRANGERS = {
     "factor": "write `factors: [2]`, a list",
     "direction": "write `directions: [x]`, a list",
-    "slices": "with `kind: simultaneous slices` only",
+    **dict.fromkeys(
+        ("slices", "normal", "slice_distance", "slab_centre"), "with `kind: simultaneous slices` only: write its `kind`"
+    ),
 }
 
 
