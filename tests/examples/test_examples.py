@@ -14,6 +14,7 @@ from scipy import constants
 from exact.ultimate import full_snr, full_wave_modes
 from loopwright import job
 from loopwright.brief import read_brief
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Forgetful, Silent
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -43,6 +44,24 @@ def water_magnetisation_a_per_m(field_t, temperature_k):
 
 def test_every_example_is_tried_here():
     assert {path.name for path in EXAMPLES.glob("*.yaml")} == {"child-trunk-16.yaml", "head-sphere-32.yaml"}
+
+
+@pytest.mark.parametrize(
+    ("region", "said"),
+    [
+        ("{kind: tissue, tissue: [Muscle, Liver]}", "no tissue named Liver; its tissues are: Skin"),
+        ("{kind: tissue, tissue: Skin (Dry)}", "holds no voxel of the body on the grid of 6 mm"),
+        ("{kind: sphere, centre: [1 mm, 1 mm, 1 mm], radius: 1 mm}", "holds no voxel of the body on the grid of 6 mm"),
+    ],
+)
+def test_a_region_that_cannot_be_judged_is_refused_before_anything_is_solved(region, said, monkeypatch):
+    text = (EXAMPLES / "child-trunk-16.yaml").read_text("utf-8")
+    text, count = re.subn(r"region:\n(    .*\n){3}", f"region: {region}\n", text)
+    assert count == 1
+    for stage, name in ((job.fields, "solve_network"), (job.fields, "body_reply")):
+        monkeypatch.setattr(stage, name, lambda *_, **__: pytest.fail("a field was solved"))
+    with pytest.raises(OutsideModelError, match=said):
+        job.carry_out(read_brief(text, "region.yaml"), progress=Silent(), store=Forgetful())
 
 
 @voxels

@@ -5,6 +5,8 @@ import re
 from html import unescape
 
 import pytest
+from matplotlib import get_data_path
+from PIL import ImageFont
 
 from loopwright.dossier import compile_dossier
 from loopwright.formats.bibliography import references_for
@@ -29,6 +31,27 @@ def test_sections_are_numbered_and_linked_from_the_contents(page, dossier):
         assert f'<a href="#{section.anchor}">{section.title}</a>' in page
         assert f'<span class="number">{number}</span>{section.title}' in page
     assert '<span class="number">12</span>References' in page
+
+
+def test_tables_fit_the_page_without_scrolling():
+    """At a window of 1200 px the text column is 864 px wide; cells break at spaces, numbers not at all.
+
+    Widths are those of DejaVu Sans, the widest of the fonts that the page names.
+    """
+    font = ImageFont.truetype(get_data_path() + "/fonts/ttf/DejaVuSans.ttf", 128)  # ten times the page's size
+    column_px = 1200 - 2 * 24 - 240 - 48
+
+    def width_px(text):
+        return font.getlength(text) / 10
+
+    def unbreakable(column, cells):
+        words = [*column.heading.split(" "), *(w for c in cells if isinstance(c, str) for w in c.split(" "))]
+        return [*words, *(column.text(c) for c in cells if not isinstance(c, str))]
+
+    for table in compile_dossier(synthetic_evidence(count=16)).tables:
+        columns = zip(table.columns, zip(*table.rows, strict=True), strict=True)
+        widths = [max(width_px(word) for word in unbreakable(column, cells)) + 12.8 for column, cells in columns]
+        assert sum(widths) <= column_px, (table.name, widths)
 
 
 def test_every_link_leads_somewhere(page):
