@@ -31,6 +31,11 @@ OF_MUSCLE = "shape: sphere, radius: 90 mm, material: Muscle"
 SPHERE = f"shape: sphere, radius: 90 mm, material: {GEL}"
 LAYERED = f"{SPHERE}, layers: [{{thickness: 20 mm, material: Muscle}}]"
 FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
+SHIFTED = "{kind: shifted, name: s, factors: [1, 2], directions: [x, y], field_of_view: [240 mm, 240 mm], shift: 1}"
+SLICES = (
+    "{kind: simultaneous slices, name: m, slices: 2, normal: z, slice_distance: 40 mm, direction: x, "
+    "field_of_view: 240 mm}"
+)
 
 
 @pytest.mark.parametrize(
@@ -39,6 +44,8 @@ FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
         (SPHERE, "", "1H", {"ultimate SNR"}),
         (SPHERE, FACTOR_2, "1H", {"ultimate SNR", "geometry factor"}),
         (SPHERE, "", "31P", {"ultimate SNR", "frequency ratios of nuclei"}),
+        (SPHERE, SHIFTED, "1H", {"ultimate SNR", "geometry factor", "shifted sampling"}),
+        (SPHERE, SLICES, "1H", {"ultimate SNR", "geometry factor", "simultaneous slices"}),
         (OF_MUSCLE, "", "1H", {"ultimate SNR", "tissue dispersion"}),
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),

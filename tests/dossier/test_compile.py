@@ -11,6 +11,7 @@ from loopwright.dossier import METHODS, MapKind, compile_dossier, depth_profile,
 from loopwright.dossier.patterns import field_of_view_words, pattern_words
 from loopwright.dossier.statistics import at_centre, weakest_voxel
 from loopwright.formats.bibliography import load_bibliography
+from loopwright.imaging.definitions import INVERSE_G
 from synthetic_evidence import synthetic_evidence
 
 
@@ -208,6 +209,22 @@ def test_the_weakest_snr_is_named_too(evidence, dossier):
     assert found["map.snr_optimum.least_at_m"].value == (maps.x_m[i], maps.y_m[j], maps.z_m[k])
     assert found["map.snr_optimum.least_tissue"].value in maps.tissue_names
     assert "map.snr_left_right_3.least" in found
+
+
+def test_one_over_g_is_defined_once_however_many_patterns_there_are(evidence):
+    maps, (one,) = evidence.maps, evidence.accelerations
+    first = dataclasses.replace(maps.named(one.inverse_g_map), definition=f"{INVERSE_G} The first folds so.")
+    second = dataclasses.replace(first, name="second", definition=f"{INVERSE_G} The second folds otherwise.")
+    scalars = (*(s for s in maps.scalars if s.name != first.name), first, second)
+    both = (one, dataclasses.replace(one, name="other", inverse_g_map="second"))
+    prose = section(
+        compile_dossier(
+            dataclasses.replace(evidence, maps=dataclasses.replace(maps, scalars=scalars), accelerations=both)
+        ),
+        "acceleration",
+    ).prose
+    assert f"{INVERSE_G} The first folds so." in prose
+    assert "The second folds otherwise." in prose
 
 
 def test_a_map_without_values_has_no_worst_voxel(evidence):

@@ -1,7 +1,9 @@
 """Sections 8 and 9: the maps of signal-to-noise ratio, and what acceleration costs."""
 
+from collections.abc import Iterable, Iterator
 from math import isfinite
 
+from loopwright.dossier.acceleration_tables import acceleration_table, weakest_table
 from loopwright.dossier.evidence import AccelerationEvidence, Evidence, MapKind, ScalarMap
 from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
 from loopwright.dossier.numbers import printed_position
@@ -13,6 +15,7 @@ from loopwright.dossier.statistics import (
     region_statistics,
     weakest_voxel,
 )
+from loopwright.imaging.definitions import INVERSE_G
 
 __all__ = ["acceleration_section", "snr_section"]
 
@@ -47,11 +50,19 @@ def acceleration_section(evidence: Evidence) -> Section:
     return Section(
         anchor="acceleration",
         title="Acceleration",
-        prose=(*definitions, *remarks) or ("The brief asks for no acceleration.",),
+        prose=(*_told_once(definitions), *remarks) or ("The brief asks for no acceleration.",),
         findings=tuple(f for a in evidence.accelerations for f in _acceleration_findings(a, evidence)),
-        tables=(_acceleration_table(evidence), _weakest_table(evidence)) if evidence.accelerations else (),
+        tables=(acceleration_table(evidence), weakest_table(evidence)) if evidence.accelerations else (),
         pictures=tuple(name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)),
     )
+
+
+def _told_once(definitions: Iterable[str]) -> Iterator[str]:
+    """Leave out the definition of 1/g where it opens a second pattern's aliases."""
+    told = False
+    for definition in definitions:
+        yield definition.removeprefix(INVERSE_G).strip() if told else definition
+        told = told or definition.startswith(INVERSE_G)
 
 
 def _unaccelerated(evidence: Evidence) -> tuple[ScalarMap, ...]:
@@ -232,63 +243,4 @@ def _g_finding(
         no_uncertainty_because=None if known else _NO_SECOND_GRID if change is None else "some voxels do not unfold",
         how=f"{definition}; {_GRID} of 1/g, times g squared" if known else definition,
         source="computed here",
-    )
-
-
-def _acceleration_table(evidence: Evidence) -> Table:
-    rows = []
-    left = evidence.maps.named(evidence.accelerations[0].snr_map)
-    for a in evidence.accelerations:
-        inverse_g = region_statistics(evidence.maps.named(a.inverse_g_map), evidence.maps)
-        snr = region_statistics(evidence.maps.named(a.snr_map), evidence.maps)
-        rows.append(
-            (
-                a.name,
-                a.pattern,
-                a.field_of_view,
-                inverse_g.percentile_5,
-                inverse_g.median,
-                a.g_mean,
-                reciprocal(inverse_g.percentile_5),
-                reciprocal(inverse_g.least),
-                snr.median,
-            )
-        )
-    return Table(
-        name="acceleration",
-        caption="Accelerations of the brief, over the voxels of the region.",
-        columns=(
-            Column(title="acceleration"),
-            Column(title="sampling"),
-            Column(title="field of view"),
-            Column(title="1/g 5th percentile", digits=2),
-            Column(title="1/g median", digits=2),
-            Column(title="g mean", digits=3),
-            Column(title="g 95th percentile", digits=3),
-            Column(title="g largest", digits=3),
-            Column(title=f"{left.quantity} median", unit=left.unit),
-        ),
-        rows=tuple(rows),
-    )
-
-
-def _weakest_table(evidence: Evidence) -> Table:
-    """Name the worst voxel of every acceleration, by g and by what is left of the SNR."""
-    left = evidence.maps.named(evidence.accelerations[0].snr_map)
-    rows = []
-    for a in evidence.accelerations:
-        g, snr = (weakest_voxel(evidence.maps.named(name), evidence.maps) for name in (a.inverse_g_map, a.snr_map))
-        if g is not None and snr is not None:
-            rows.append((a.name, reciprocal(g.value), g.place, snr.value, snr.place))
-    return Table(
-        name="worst_voxels",
-        caption="The worst voxel of the region, by g and by what acceleration leaves.",
-        columns=(
-            Column(title="acceleration"),
-            Column(title="g largest", digits=3),
-            Column(title="where"),
-            Column(title=f"{left.quantity} least", unit=left.unit),
-            Column(title="where"),
-        ),
-        rows=tuple(rows),
     )
