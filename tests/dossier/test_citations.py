@@ -42,7 +42,7 @@ FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
         (OF_MUSCLE, "", "1H", {"ultimate SNR", "tissue dispersion"}),
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),
-        ("shape: child trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised child"}),
+        ("shape: trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised figure"}),
     ],
 )
 def test_a_brief_cites_what_it_needs(body, accelerations, nucleus, further):

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.quadrics import Quadric
-from loopwright.bodies.solids import Solid
+from loopwright.bodies.solids import AIR, Solid
 from loopwright.bodies.tissues import Tissue
 from loopwright.ground.errors import OutsideModelError
 
@@ -18,6 +18,8 @@ Complex = NDArray[np.complex128]
 
 #: Differences of closed forms round to about 1e-11 of a voxel; what is smaller than this is none of it.
 _ROUNDING = 1e-9
+#: Half of a voxel, less what single precision rounds.
+_HALF = 0.5 - 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +140,23 @@ def face_fractions(solid: Solid, grid: VoxelGrid) -> tuple[Real, Real, Real]:
         return _fractions(solid, grid.spacing_m**2, lambda shape: shape.face_area_m2(axis, nodes))
 
     return family(0), family(1), family(2)
+
+
+def dominant_tissue(body: Body) -> NDArray[np.int64]:
+    """The tissue that fills most of every voxel.
+
+    Parameters
+    ----------
+    body : Body
+        On its grid.
+
+    Returns
+    -------
+    ndarray of int, shape (nx, ny, nz)
+        Index into the body's tissues; -1 where less than half of the voxel is body. Of equal shares the first counts.
+        A layer thinner than a voxel may be dominant nowhere: it is in the shares all the same.
+    """
+    return np.where(body.voxel_cover() < _HALF, AIR, np.argmax(body.voxel_fraction, axis=0))
 
 
 def voxelise(solid: Solid, *, spacing_m: float, tissues: tuple[Tissue, ...], frequency_hz: float) -> Body:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from loopwright.brief.records import Brief, ChildTrunkRequest, ExplicitMaterial, SphereRequest, TissueByName
+from loopwright.brief.records import Brief, ExplicitMaterial, FigureRequest, SphereRequest, TissueByName
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -33,14 +33,14 @@ def _accelerates(brief: Brief) -> bool:
 
 def _names_tissues(brief: Brief) -> bool:
     body = brief.body
-    if isinstance(body, ChildTrunkRequest):
+    if isinstance(body, FigureRequest):
         return True
     materials = (body.material, *(layer.material for layer in body.layers))
     return any(isinstance(material, TissueByName) for material in materials)
 
 
-def _is_child(brief: Brief) -> bool:
-    return isinstance(brief.body, ChildTrunkRequest)
+def _is_figure(brief: Brief) -> bool:
+    return isinstance(brief.body, FigureRequest)
 
 
 def _other_nucleus(brief: Brief) -> bool:
@@ -70,7 +70,10 @@ METHODS = (
         needed=_names_tissues,
     ),
     Method(
-        name="stylised child", purpose="size and make-up of a child's trunk", keys=("cristy1987",), needed=_is_child
+        name="stylised figure",
+        purpose="size and make-up of head, trunk or limb",
+        keys=("cristy1987",),
+        needed=_is_figure,
     ),
     Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
     Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),

@@ -1,10 +1,11 @@
 """Body: shape, material, layers, voxel."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from loopwright.brief.defaults import Default
+from loopwright.brief.defaults import ARMS, Default
 from loopwright.brief.filling import read
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key, Number, Words, did_you_mean
@@ -12,17 +13,21 @@ from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity, QuantityList
 from loopwright.brief.records import (
-    ChildTrunkRequest,
+    Arms,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
+    FigureAge,
+    HeadRequest,
     LayerRequest,
+    LimbPart,
+    LimbRequest,
     SlabRequest,
     SphereRequest,
     TissueByName,
+    TrunkRequest,
 )
-from loopwright.brief.records.body import ChildAge
-from loopwright.brief.topics.facts import half_extents_m
+from loopwright.brief.topics.facts import body_size_m, half_extents_m
 from loopwright.brief.tree import Mapping as MappingNode
 from loopwright.brief.tree import Node, Scalar, described
 from loopwright.ground.tables import tissue_names
@@ -176,9 +181,10 @@ def _voxel_fits(draft: Draft) -> Iterator[Trouble]:
             allowed=f"at most {engineering_text(most, 'm')}, so that five fit between centre and skin",
             remedy="make the voxel smaller",
         )
-    count = 8 * half[0] * half[1] * half[2] / voxel_m**3
+    box_m3 = math.prod(body_size_m(draft.values) or ())
+    count = box_m3 / voxel_m**3
     if count > _MOST_VOXELS:
-        least = (8 * half[0] * half[1] * half[2] / _MOST_VOXELS) ** (1 / 3)
+        least = (box_m3 / _MOST_VOXELS) ** (1 / 3)
         yield Trouble(
             key="voxel",
             found=f"{engineering_text(voxel_m, 'm')}, which makes {count / 1e6:.0f} million voxels",
@@ -193,9 +199,13 @@ _SIZES: Mapping[str, str] = {
     "semi_axes": "a sphere has one `radius`",
     "size": "only a slab has a `size`; write `radius` or `semi_axes`, as the shape asks",
     "height": "only an elliptic cylinder has a `height`",
+    "length": "only a limb has a `length`",
+    "age": "only a head, trunk or limb has an `age`",
+    "arms": "only a trunk has `arms`",
+    "part": "only a limb is a `part`",
     "tissue": "write `material`",
-    "layers": "the layers of a child's trunk are its own",
-    "material": "the tissues of a child's trunk are its own",
+    "layers": "the layers of a head, trunk or limb are its own",
+    "material": "the tissues of a head, trunk or limb are its own",
 }
 
 
@@ -208,6 +218,12 @@ def _shape(title: str, build: Any, *sizes: Key) -> Form:
         build=build,
         strangers=_SIZES,
     )
+
+
+def _figure(title: str, build: Any, *further: Key) -> Form:
+    """Form of a stylised figure, whose sizes and tissues follow from its age."""
+    age = Choice(name="age", options=get_args(FigureAge), meaning="Age of the stylised figure; boys where they differ.")
+    return Form(title=title, keys=(*further, age, _VOXEL), rules=(_voxel_fits,), build=build, strangers=_SIZES)
 
 
 def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
@@ -274,15 +290,30 @@ BODY = Variants(
                 meaning="Size along x, y and z; layers count from the front face, which looks to -y.",
             ),
         ),
-        "child trunk": Form(
-            title="child trunk",
-            keys=(
-                Choice(name="age", options=get_args(ChildAge), meaning="Age of the child."),
-                _VOXEL,
+        "head": _figure("head", HeadRequest),
+        "trunk": _figure(
+            "trunk",
+            TrunkRequest,
+            Choice(
+                name="arms",
+                options=get_args(Arms),
+                default=ARMS,
+                meaning="Whether arms lie beside the trunk, 30 mm from its side.",
             ),
-            rules=(_voxel_fits,),
-            build=ChildTrunkRequest,
-            strangers=_SIZES,
+        ),
+        "limb": _figure(
+            "limb",
+            LimbRequest,
+            Choice(name="part", options=get_args(LimbPart), meaning="Which limb, and where along it."),
+            Quantity(
+                name="length",
+                field="length_m",
+                unit="m",
+                low="40 mm",
+                high="600 mm",
+                sample="300 mm",
+                meaning="Length along z; the ends are flat cuts.",
+            ),
         ),
     },
 )

@@ -50,11 +50,11 @@ def _holds_the_body(facts: Facts) -> Rule:
     """Refuse a field of view into which the body folds even without acceleration."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
-        directions, views, half = draft.get("directions"), draft.get("field_of_view"), facts.half_extents_m
-        if directions is None or views is None or half is None:
+        directions, views, size = draft.get("directions"), draft.get("field_of_view"), facts.size_m
+        if directions is None or views is None or size is None:
             return
         for direction, view_m in zip(directions, views, strict=False):
-            size_m = 2 * half[AXES.index(direction)]
+            size_m = size[AXES.index(direction)]
             if view_m < size_m * (1 - 1e-9):
                 yield Trouble(
                     key="field_of_view",
