@@ -143,11 +143,11 @@ def _dimensions(size: HeadSize) -> str:
     a, b, c = (half * 1e3 for half in size.semi_axes_m)
     neck_a, neck_b = (half * 1e3 for half in size.neck_semi_axes_m)
     return (
-        f"Half-axes of the head {a:.1f} mm, {b:.1f} mm and {c:.1f} mm; below {size.neck_top_m * 1e3:.0f} mm a neck of "
-        f"half-axes {neck_a:.0f} mm and {neck_b:.0f} mm that ends at {size.neck_end_m * 1e3:.0f} mm, in it a spine of "
+        f"Half-axes of the head {a:.1f} mm, {b:.1f} mm and {c:.1f} mm; from z = {size.neck_top_m * 1e3:.0f} mm down to "
+        f"z = {size.neck_end_m * 1e3:.0f} mm a neck of half-axes {neck_a:.0f} mm and {neck_b:.0f} mm, in it a spine of "
         f"spongy bone. The head is the figure's, larger by a factor of {size.scale:.3f}; the brain is the figure's "
         f"own. {HEAD_SOURCE}"
-    )
+    ).replace("= -", "= \N{MINUS SIGN}")
 
 
 def _measured(figure: StylisedFigureRow) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,7 +143,7 @@ def layered_ellipsoid(
     Parameters as for :func:`layered_sphere`, with the three outer semi-axes in place of the radius [m]. A layer has
     its thickness on the axes only; elsewhere it is a little thinner or thicker.
     """
-    notes = (_AXES_ONLY,) if thicknesses_m else ()
+    notes = _axes_only(semi_axes_m, thicknesses_m, name=name)
     return _layered_ellipsoid(
         semi_axes_m, tissue_names=tissue_names, thicknesses_m=thicknesses_m, name=name, notes=notes
     )
@@ -164,7 +165,8 @@ def layered_elliptic_cylinder(
     shapes = [
         EllipticColumn(semi_axes_m=(a, b), height_m=height_m) for a, b in _inset(semi_axes_m, thicknesses_m, name=name)
     ]
-    notes = ("The ends are flat cuts; layers lie on the side only.",) + ((_AXES_ONLY,) if thicknesses_m else ())
+    uneven = _axes_only(semi_axes_m, thicknesses_m, name=name)
+    notes = ("The ends are flat cuts; layers lie on the side only.", *uneven)
     return Solid(name=name, regions=nested(shapes), tissue_names=tuple(tissue_names), notes=notes)
 
 
@@ -194,9 +196,38 @@ def nested(shapes: Sequence[Quadric]) -> tuple[Region, ...]:
     return tuple(Region(shape=shape, tissue=i, within=None if i == 0 else i - 1) for i, shape in enumerate(shapes))
 
 
-_AXES_ONLY = (
-    "Layers are bounded by the outer surface with its semi-axes reduced: their thickness is exact on the axes only."
-)
+def thickness_range_m(outer_m: Sequence[float], inner_m: Sequence[float]) -> tuple[float, float]:
+    """Least and greatest thickness of the shell between two concentric ellipses or ellipsoids.
+
+    Parameters
+    ----------
+    outer_m, inner_m : sequences of 2 or 3 floats
+        Semi-axes along the coordinates. [m]
+
+    Returns
+    -------
+    tuple of 2 floats
+        Of the distances from points of the inner surface, 4 degrees and less apart, to the outer one. [m]
+    """
+    turn, rise = np.linspace(0, np.pi / 2, 25), np.linspace(0, np.pi / 2, 25 if len(outer_m) == 3 else 1)
+    t, r = (part.ravel() for part in np.meshgrid(turn, rise))
+    unit = np.stack([np.cos(t) * np.cos(r), np.sin(t) * np.cos(r), np.sin(r)][: len(outer_m)], axis=1)
+    depth = depth_in_ellipsoid_m(unit * np.asarray(inner_m), tuple(outer_m))
+    return float(depth.min()), float(depth.max())
+
+
+def _axes_only(semi_axes_m: Sequence[float], thicknesses_m: Sequence[float], *, name: str) -> tuple[str, ...]:
+    """How even the layers of a body are that is no sphere and no round column."""
+    if not thicknesses_m or len(set(semi_axes_m)) == 1:
+        return ()
+    surfaces = _inset(semi_axes_m, thicknesses_m, name=name)
+    ranges = [thickness_range_m(outer, inner) for outer, inner in pairwise(surfaces)]
+    told = ", ".join(f"{least * 1e3:.3g} to {most * 1e3:.3g} mm" for least, most in ranges)
+    note = (
+        "Layers are bounded by the outer surface with its semi-axes reduced: their thickness is exact on the axes "
+        f"only; from outside inwards it is {told}."
+    )
+    return (note,)
 
 
 def _layered_ellipsoid(
