@@ -2,14 +2,11 @@
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, get_args
 
-from loopwright.brief.defaults import ARMS, Default
-from loopwright.brief.filling import read
+from loopwright.brief.defaults import ARMS
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
-from loopwright.brief.keys import Absent, Choice, Key, Number, Words, did_you_mean
-from loopwright.brief.notebook import Place
+from loopwright.brief.keys import Absent, Choice, Key
 from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity, QuantityList
 from loopwright.brief.records import (
@@ -24,85 +21,16 @@ from loopwright.brief.records import (
     LimbRequest,
     SlabRequest,
     SphereRequest,
-    TissueByName,
     TrunkRequest,
 )
 from loopwright.brief.topics.facts import body_size_m, half_extents_m
-from loopwright.brief.tree import Mapping as MappingNode
-from loopwright.brief.tree import Node, Scalar, described
-from loopwright.ground.tables import tissue_names
+from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.units import engineering_text
 
-__all__ = ["BODY", "MaterialPart"]
+__all__ = ["BODY"]
 
 _LEAST_HALVES = 5  # voxels from the centre to the nearest side
 _MOST_VOXELS = 20e6
-
-_EXPLICIT = Form(
-    title="material",
-    keys=(
-        Words(name="name", longest=60, sample="saline", meaning="Name to be printed."),
-        Number(
-            name="permittivity",
-            field="eps_r",
-            low=1,
-            high=200,
-            sample="78",
-            meaning="Relative permittivity at the Larmor frequency.",
-        ),
-        Quantity(
-            name="conductivity",
-            field="sigma_s_per_m",
-            unit="S/m",
-            low="0 S/m",
-            high="10 S/m",
-            sample="0.6 S/m",
-            meaning="Conductivity at the Larmor frequency.",
-        ),
-    ),
-    build=ExplicitMaterial,
-    strangers={"eps_r": "write `permittivity`", "sigma": "write `conductivity`"},
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MaterialPart:
-    """A tissue by name, or a mapping with name, permittivity and conductivity."""
-
-    name: str = "material"
-    meaning: str
-    of: Form = _EXPLICIT
-    field: str = ""
-    default: Default | None = None
-    absent: Absent = Absent.REFUSED
-
-    @property
-    def allowed(self) -> str:
-        """Either of the two."""
-        return "the name of a tissue, or a mapping with name, permittivity and conductivity"
-
-    @property
-    def kind(self) -> str:
-        """Material."""
-        return "material"
-
-    def read_at(self, node: Node, place: Place) -> Any:
-        """Read the name or the mapping."""
-        if isinstance(node, MappingNode):
-            return read(self.of, node, place).record
-        if not isinstance(node, Scalar) or not node.text:
-            place.complain(found=described(node), allowed=self.allowed, remedy="write for example `material: Muscle`")
-            return None
-        for tissue in tissue_names():
-            if tissue.casefold() == node.text.casefold():
-                return TissueByName(tissue=tissue)
-        place.complain(
-            found=f"{described(node)}, which is no tissue of the table",
-            allowed=self.allowed,
-            remedy=did_you_mean(node.text, tissue_names(), otherwise=f"choose one of: {'; '.join(tissue_names())}"),
-        )
-        return None
-
 
 _LAYER = Form(
     title="layer",
