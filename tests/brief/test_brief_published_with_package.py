@@ -115,7 +115,7 @@ def test_reference_page_is_what_the_code_says():
 
 def test_reference_page_has_every_key_of_the_examples():
     page = reference_page()
-    for name in ("child-trunk-16.yaml", "head-sphere-32.yaml"):
+    for name in ("child-trunk-16.yaml", "head-1-year-16.yaml", "head-sphere-32.yaml"):
         for key in re.findall(r"^ *(?:- \{)?(\w+):", (EXAMPLES / name).read_text(encoding="utf-8"), re.MULTILINE):
             assert f"`{key}" in page
 

@@ -43,6 +43,8 @@ FACTOR_2 = "{name: two, factors: [2], directions: [x], field_of_view: [240 mm]}"
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),
         ("shape: trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised figure"}),
+        ("shape: head, age: 5 years", "", "1H", {"tissue dispersion", "stylised figure", "head circumference"}),
+        ("shape: head, age: 10 years", "", "1H", {"tissue dispersion", "stylised figure"}),
     ],
 )
 def test_a_brief_cites_what_it_needs(body, accelerations, nucleus, further):

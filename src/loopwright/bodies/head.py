@@ -152,7 +152,7 @@ def _dimensions(size: HeadSize) -> str:
 
 def _measured(figure: StylisedFigureRow) -> str:
     row = measured_as(figure)
-    where = "WHO growth standards, medians of boys" if row.flag_of("head") is Flag.READ else "adopted"
+    where = "[who2007] growth standards, medians of boys" if row.flag_of("head") is Flag.READ else "adopted"
     return (
         f"Head circumference {row.circumference_m['head'] * 100:g} cm of the packaged anthropometry, {row.group}: "
         f"{where} ({row.flag_of('head').value})."

@@ -3,7 +3,9 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from loopwright.brief.records import Brief, ExplicitMaterial, FigureRequest, SphereRequest, TissueByName
+from loopwright.brief.records import Brief, ExplicitMaterial, FigureRequest, HeadRequest, SphereRequest, TissueByName
+from loopwright.ground.figures import figure_of, measured_as
+from loopwright.ground.sources import Flag
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -43,6 +45,12 @@ def _is_figure(brief: Brief) -> bool:
     return isinstance(brief.body, FigureRequest)
 
 
+def _is_measured_head(brief: Brief) -> bool:
+    """Growth standards of head circumference end at five years; what older figures take is from memory."""
+    body = brief.body
+    return isinstance(body, HeadRequest) and measured_as(figure_of(body.age)).flag_of("head") is Flag.READ
+
+
 def _other_nucleus(brief: Brief) -> bool:
     return brief.scanner.nucleus != "1H"
 
@@ -72,9 +80,10 @@ METHODS = (
     Method(
         name="stylised figure",
         purpose="size and make-up of head, trunk or limb",
-        keys=("cristy1987",),
+        keys=("cristy1987", "icrp2002"),
         needed=_is_figure,
     ),
+    Method(name="head circumference", purpose="size of a stylised head", keys=("who2007",), needed=_is_measured_head),
     Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
     Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),
     Method(
