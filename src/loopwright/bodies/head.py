@@ -9,7 +9,7 @@ from dataclasses import replace
 from math import inf
 
 from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric, Triple
-from loopwright.bodies.solids import Region, Solid
+from loopwright.bodies.solids import Region, Solid, thicknesses_told
 from loopwright.ground.figures import HeadSize, figure_of, head_size, measured_as
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow, density_thermal_rows
@@ -79,7 +79,7 @@ def head(age: str) -> Solid:
         regions=(*of_head, *of_neck),
         tissue_names=HEAD_TISSUES,
         beside=(_neck(size, size.neck_semi_axes_m, top_m=0.0),),
-        notes=(_dimensions(size), _measured(figure), _thicknesses(figure), *_brain_note(figure)),
+        notes=(_dimensions(size), _measured(figure), _thicknesses(figure, size), *_brain_note(figure)),
         cautions=(CAUTION,),
     )
 
@@ -159,12 +159,15 @@ def _measured(figure: StylisedFigureRow) -> str:
     )
 
 
-def _thicknesses(figure: StylisedFigureRow) -> str:
+def _thicknesses(figure: StylisedFigureRow, size: HeadSize) -> str:
+    depths = (0.0, figure.skin_m, figure.skin_m + figure.scalp_fat_m)
+    skin, fat = thicknesses_told([[half - depth for half in size.semi_axes_m] for depth in depths])
     return (
         f"On the axes: skin {figure.skin_m * 1e3:g} mm, fat {figure.scalp_fat_m * 1e3:g} mm, skull "
         f"{figure.skull_m * 1e3:g} mm, cerebrospinal fluid {figure.csf_m * 1e3:g} mm; white matter is a core of "
         f"{WHITE_OF_BRAIN:g} of the brain's volume. Skin from organ mass over area, the others our own choice within "
-        "what head and brain leave: thinner than in people where that is little."
+        "what head and brain leave: thinner than in people where that is little. Over the whole ellipsoid the skin is "
+        f"{skin} thick and the fat {fat}."
     )
 
 

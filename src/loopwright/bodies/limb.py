@@ -7,7 +7,7 @@ bones are our own choice, from memory of sections. It is a figure of formulas, n
 from dataclasses import dataclass
 
 from loopwright.bodies.quadrics import EllipticColumn
-from loopwright.bodies.solids import Region, Solid
+from loopwright.bodies.solids import Region, Solid, thicknesses_told
 from loopwright.ground.figures import figure_of, limb_circumference_m, limb_semi_axes_m, measured_as
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow
@@ -88,7 +88,7 @@ def limb(part: str, age: str, length_m: float) -> Solid:
         name=f"stylised {part}, {age}",
         regions=(*layers, *_bones(inside, b, length_m)),
         tissue_names=LIMB_TISSUES,
-        notes=(_dimensions(part, figure, depths[1:]), _measured(part, figure)),
+        notes=(_dimensions(part, figure, depths), _measured(part, figure)),
         cautions=(CAUTION,),
     )
 
@@ -107,11 +107,11 @@ def _bones(inside: Inside, half_m: float, length_m: float) -> tuple[Region, ...]
 
 def _dimensions(part: str, figure: StylisedFigureRow, depths_m: tuple[float, ...]) -> str:
     a, b = (half * 1e3 for half in limb_semi_axes_m(part, figure.age))
-    skin, fat = depths_m[0] * 1e3, (depths_m[1] - depths_m[0]) * 1e3
     inside = INSIDES[part]
+    skin, fat = thicknesses_told([[half - depth for half in limb_semi_axes_m(part, figure.age)] for depth in depths_m])
     bones = "one bone" if len(inside.bones_at) == 1 else "two bones"
     return (
-        f"Half-axes of the section {a:.1f} mm and {b:.1f} mm; skin {skin:.2g} mm, fat {fat:.2g} mm, muscle, and "
+        f"Half-axes of the section {a:.1f} mm and {b:.1f} mm; skin of {skin}, fat of {fat}, muscle, and "
         f"{bones} of radius {inside.bone_radius * b:.1f} mm (our own choice). The ends are flat cuts; layers lie on "
         "the side only."
     )

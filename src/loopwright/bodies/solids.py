@@ -216,13 +216,18 @@ def thickness_range_m(outer_m: Sequence[float], inner_m: Sequence[float]) -> tup
     return float(depth.min()), float(depth.max())
 
 
+def thicknesses_told(surfaces_m: Sequence[Sequence[float]]) -> list[str]:
+    """Range of thickness of each shell between surfaces with these semi-axes [m], from outside inwards, in words."""
+    ranges = [thickness_range_m(outer, inner) for outer, inner in pairwise(surfaces_m)]
+    told = [(f"{least * 1e3:.3g}", f"{most * 1e3:.3g}") for least, most in ranges]
+    return [f"{most} mm" if least == most else f"{least} to {most} mm" for least, most in told]
+
+
 def _axes_only(semi_axes_m: Sequence[float], thicknesses_m: Sequence[float], *, name: str) -> tuple[str, ...]:
     """How even the layers of a body are that is no sphere and no round column."""
     if not thicknesses_m or len(set(semi_axes_m)) == 1:
         return ()
-    surfaces = _inset(semi_axes_m, thicknesses_m, name=name)
-    ranges = [thickness_range_m(outer, inner) for outer, inner in pairwise(surfaces)]
-    told = ", ".join(f"{least * 1e3:.3g} to {most * 1e3:.3g} mm" for least, most in ranges)
+    told = ", ".join(thicknesses_told(_inset(semi_axes_m, thicknesses_m, name=name)))
     note = (
         "Layers are bounded by the outer surface with its semi-axes reduced: their thickness is exact on the axes "
         f"only; from outside inwards it is {told}."

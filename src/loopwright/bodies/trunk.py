@@ -7,7 +7,7 @@ It is a figure of formulas after a published stylised family (M. Cristy, K. F. E
 from math import inf
 
 from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn
-from loopwright.bodies.solids import Region, Solid
+from loopwright.bodies.solids import Region, Solid, thicknesses_told
 from loopwright.ground.figures import ARM_CLEARANCE_M, figure_of
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow
@@ -124,10 +124,12 @@ def _layers(
 def _dimensions(figure: StylisedFigureRow) -> str:
     """The figure in one note."""
     (a, b), height = (half * 1e3 for half in figure.trunk_m), figure.trunk_height_m * 1e3
+    depths = (0.0, figure.skin_m, figure.skin_m + figure.fat_m)
+    skin, fat = thicknesses_told([[half - depth for half in figure.trunk_m] for depth in depths])
     between = " Between newborn and 1 year by body length." if figure.age == "6 months" else ""
     return (
-        f"Outer half-axes {a:g} mm and {b:g} mm, height {height:g} mm; skin {figure.skin_m * 1e3:g} mm and fat "
-        f"{figure.fat_m * 1e3:g} mm on the side, exact on the axes; muscle; two lungs, each the upper half of an "
+        f"Outer half-axes {a:g} mm and {b:g} mm, height {height:g} mm; on the side skin of {skin} and fat of {fat}, "
+        f"thickest on the axes; muscle; two lungs, each the upper half of an "
         f"ellipsoid less what lies within {MEDIAL_PLANE_OF_HALF_AXIS * a:.0f} mm of the middle plane. {TRUNK_SOURCE}"
         f"{between}"
     )
