@@ -5,13 +5,13 @@ import pytest
 
 from loopwright.bodies import place, tissue_at
 from loopwright.brief.records import (
-    ChildTrunkRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
     LayerRequest,
     SphereRequest,
     TissueByName,
+    TrunkRequest,
 )
 from loopwright.ground.errors import OutsideModelError
 
@@ -42,7 +42,7 @@ def test_cylinder_and_trunk():
         EllipticCylinderRequest(semi_axes_m=(0.05, 0.04), height_m=0.1, voxel_m=5e-3, material=GEL), frequency_hz=64e6
     )
     assert column.grid.shape == (20, 16, 20)
-    trunk = place(ChildTrunkRequest(age="1 year", voxel_m=6e-3), frequency_hz=298e6)
+    trunk = place(TrunkRequest(age="1 year", voxel_m=6e-3), frequency_hz=298e6)
     assert trunk.tissues[2] == tissue_at("Muscle", frequency_hz=298e6)
     assert trunk.cautions
 

@@ -3,19 +3,16 @@
 import numpy as np
 import pytest
 
-from loopwright.bodies import child_trunk
-from loopwright.bodies.trunk import INTERIORS
+from loopwright.bodies import trunk, trunk_with_arms
 from loopwright.ground.errors import OutsideModelError
-from loopwright.ground.tables import child_trunk_rows
+from loopwright.ground.tables import stylised_figure_rows
+
+AGES = [row.age for row in stylised_figure_rows()]
 
 
-def test_the_ages_are_those_of_the_packaged_table():
-    assert set(INTERIORS) == {row.age for row in child_trunk_rows()}
-
-
-@pytest.mark.parametrize("age", INTERIORS)
+@pytest.mark.parametrize("age", AGES)
 def test_lungs_keep_a_wall_of_muscle(age):
-    solid = child_trunk(age)
+    solid = trunk(age)
     muscle, lung = solid.regions[2].shape, solid.regions[3].shape
     turn, rise = np.meshgrid(np.linspace(0, 2 * np.pi, 200), np.linspace(0, np.pi / 2, 50))
     unit = np.stack([np.cos(turn) * np.cos(rise), np.sin(turn) * np.cos(rise), np.sin(rise)], axis=-1).reshape(-1, 3)
@@ -24,10 +21,10 @@ def test_lungs_keep_a_wall_of_muscle(age):
     assert muscle.clearance_m(surface).min() > 1e-3
 
 
-@pytest.mark.parametrize("age", INTERIORS)
+@pytest.mark.parametrize("age", AGES)
 def test_lungs_are_each_others_mirror_and_apart(age):
-    solid = child_trunk(age)
-    points = np.random.default_rng(9).uniform(-1, 1, (5000, 3)) * np.asarray(solid.skin.extent_m)
+    solid = trunk(age)
+    points = np.random.default_rng(9).uniform(-1, 1, (5000, 3)) * np.asarray(solid.box_m[1])
     mirrored = points * [-1, 1, 1]
     assert np.array_equal(solid.label(points), solid.label(mirrored))
     assert solid.regions[3].shape.volume_m3 == pytest.approx(solid.regions[4].shape.volume_m3, rel=1e-12)
@@ -40,16 +37,39 @@ def test_lungs_are_each_others_mirror_and_apart(age):
 )
 def test_lung_volume_suits_the_mass_of_the_organ(age, lung_mass_kg):
     """ICRP 89 reference masses of lung with blood; inflated lung of 0.26 to 0.40 g/cm^3 (from memory) spans them."""
-    volume_m3 = child_trunk(age).volumes_m3[3]
+    volume_m3 = trunk(age).volumes_m3[3]
     assert 260 < lung_mass_kg / volume_m3 < 400
 
 
 def test_trunk_says_what_it_is():
-    solid = child_trunk("5 years")
+    solid = trunk("5 years")
     assert any("stylised" in caution and "no patient" in caution for caution in solid.cautions)
     assert any("from memory" in note for note in solid.notes)
 
 
 def test_an_unknown_age_is_refused():
     with pytest.raises(OutsideModelError, match="5 years"):
-        child_trunk("40 years")
+        trunk("40 years")
+
+
+@pytest.mark.parametrize("age", AGES)
+def test_arms_lie_beside_the_trunk_with_room_between(age):
+    solid, alone = trunk_with_arms(age), trunk(age)
+    half_width = alone.skin.semi_axes_m[0]
+    line = np.stack([np.linspace(half_width + 1e-6, half_width + 0.03 - 1e-6, 50), *np.zeros((2, 50))], axis=1)
+    assert np.all(solid.label(np.vstack([line, -line])) == -1)
+    assert solid.depth_m(line).max() < 0
+    assert solid.depth_m(line[25:26]).item() == pytest.approx(-0.015, rel=0.05)  # half-way between trunk and arm
+    arm = np.array([[half_width + 0.03 + 5e-3, 0, 0]])
+    assert solid.depth_m(arm) == pytest.approx(5e-3, abs=1e-9)
+    assert solid.label(arm) >= 0
+    more = np.subtract(solid.volumes_m3, alone.volumes_m3)
+    assert more[3] == pytest.approx(0, abs=1e-15)
+    radius = solid.regions[5].shape.semi_axes_m[0]
+    assert more.sum() == pytest.approx(2 * np.pi * radius**2 * solid.regions[5].shape.height_m, rel=1e-9)
+
+
+def test_only_the_trunk_without_arms_says_that_it_has_none():
+    assert any("no arms" in caution for caution in trunk("1 year").cautions)
+    assert not any("no arms" in caution for caution in trunk_with_arms("1 year").cautions)
+    assert any("30 mm" in note for note in trunk_with_arms("1 year").notes)

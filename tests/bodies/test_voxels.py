@@ -6,15 +6,20 @@ import pytest
 from loopwright.bodies import (
     AIR,
     Tissue,
-    child_trunk,
+    dominant_tissue,
     face_fractions,
     grid_around,
+    head,
     layered_ellipsoid,
     layered_elliptic_cylinder,
     layered_sphere,
+    limb,
+    trunk,
+    trunk_with_arms,
     voxel_fractions,
     voxelise,
 )
+from loopwright.bodies.solids import thickness_range_m
 from loopwright.ground.errors import OutsideModelError
 
 SKIN_FAT_MUSCLE = {"tissue_names": ("skin", "fat", "muscle"), "thicknesses_m": (0.66e-3, 6e-3)}
@@ -22,7 +27,10 @@ SOLIDS = [
     layered_sphere(0.1, **SKIN_FAT_MUSCLE),
     layered_ellipsoid((0.07, 0.09, 0.11), **SKIN_FAT_MUSCLE),
     layered_elliptic_cylinder((0.097, 0.0735), 0.4, **SKIN_FAT_MUSCLE),
-    child_trunk("5 years"),
+    trunk("5 years"),
+    trunk_with_arms("1 year"),
+    head("5 years"),
+    limb("wrist", "10 years", 0.12),
 ]
 
 
@@ -46,7 +54,7 @@ def test_fractions_are_shares(solid):
 def test_fractions_agree_with_labels_of_points(solid):
     grid = grid_around(solid, 10e-3)
     rng = np.random.default_rng(7)
-    points = rng.uniform(-1, 1, (300_000, 3)) * np.asarray(grid.shape) * grid.spacing_m / 2
+    points = grid.origin_m + rng.uniform(0, 1, (300_000, 3)) * np.asarray(grid.shape) * grid.spacing_m
     voxel = tuple(((points - grid.origin_m) / grid.spacing_m).astype(int).T)
     label = solid.label(points)
     counted = np.zeros((len(solid.tissue_names), *grid.shape))
@@ -72,7 +80,11 @@ def test_disc_areas_add_up_on_every_plane():
 @pytest.mark.parametrize("solid", SOLIDS, ids=lambda solid: solid.name)
 def test_a_mirrored_body_gives_mirrored_fractions(solid):
     grid = grid_around(solid, 6e-3)
-    mirrored = (1, 2) if solid is SOLIDS[-1] else (1, 2, 3)  # the lungs lie in the upper half
+    mirrored = (1, 2, 3)
+    if "trunk" in solid.name:
+        mirrored = (1, 2)  # the lungs lie in the upper half
+    if "head" in solid.name:
+        mirrored = (1,)  # the neck lies below, its spine behind
     for share in (voxel_fractions(solid, grid), *face_fractions(solid, grid)):
         for axis in mirrored:
             assert np.abs(share - np.flip(share, axis)).max() < 1e-9
@@ -115,7 +127,7 @@ def test_depth_counts_from_the_skin_and_from_cut_ends():
 @pytest.mark.parametrize("solid", SOLIDS, ids=lambda solid: solid.name)
 def test_no_label_changes_within_the_clearance(solid):
     rng = np.random.default_rng(8)
-    points = rng.uniform(-1, 1, (20_000, 3)) * np.asarray(solid.skin.extent_m) * 1.1
+    points = rng.uniform(-1, 1, (20_000, 3)) * np.asarray(solid.box_m[1]) * 1.1
     step = rng.normal(size=points.shape)
     step *= 0.999 * solid.clearance_m(points)[:, None] / np.linalg.norm(step, axis=1, keepdims=True)
     assert np.array_equal(solid.label(points), solid.label(points + step))
@@ -139,3 +151,48 @@ def test_voxels_that_the_body_does_not_reach_hold_exactly_none_of_it(solid):
     outside = solid.depth_m(centres).reshape(grid.shape) < -0.9 * np.sqrt(3) / 2 * grid.spacing_m * 1.2
     assert outside.any()
     assert np.all(cover[outside] == 0)
+
+
+def test_the_dominant_tissue_is_that_of_most_of_the_voxel_and_air_where_half_is_air():
+    solid = layered_sphere(0.05, tissue_names=("fat", "muscle"), thicknesses_m=(12e-3,))
+    tissues = tuple(Tissue(name=name, eps_r=5.0, sigma_s_per_m=0.1) for name in ("fat", "muscle"))
+    body = voxelise(solid, spacing_m=4e-3, tissues=tissues, frequency_hz=64e6)
+    found = dominant_tissue(body)
+    assert found.shape == body.grid.shape
+    assert set(np.unique(found)) == {-1, 0, 1}
+    whole = body.voxel_fraction.max(axis=0) > 0.999
+    assert np.array_equal(found[whole], solid.label(body.grid.centre_points_m()[whole]))
+    cover = body.voxel_cover()
+    assert np.array_equal(found == AIR, cover < 0.5 - 1e-6)
+    muscle = found == 1
+    assert np.all(body.voxel_fraction[1][muscle] >= body.voxel_fraction[0][muscle])
+    mixed = (body.voxel_fraction[0] > 0.3) & (body.voxel_fraction[1] > 0.4)
+    assert np.any(mixed & muscle)
+
+
+def test_a_skin_thinner_than_half_a_voxel_is_dominant_nowhere_but_in_the_shares():
+    solid = layered_sphere(0.05, **SKIN_FAT_MUSCLE)
+    tissues = tuple(Tissue(name=name, eps_r=5.0, sigma_s_per_m=0.1) for name in solid.tissue_names)
+    body = voxelise(solid, spacing_m=5e-3, tissues=tissues, frequency_hz=64e6)
+    assert not np.any(dominant_tissue(body) == 0)
+    assert body.voxel_fraction[0].sum() * 5e-3**3 == pytest.approx(solid.volumes_m3[0], rel=1e-5)
+
+
+@pytest.mark.parametrize("axes", [(0.07, 0.1), (0.07, 0.09, 0.11)])
+def test_thickness_away_from_the_axes_is_that_of_the_closest_points(axes):
+    """To first order a shift d of every half-axis moves the surface by d (x_i n_i / a_i summed) along its normal."""
+    least, most = thickness_range_m(axes, tuple(a - 1e-4 for a in axes))
+    unit = np.abs(np.random.default_rng(8).normal(size=(50_000, len(axes))))
+    unit /= np.linalg.norm(unit, axis=1, keepdims=True)
+    normal = unit / axes / np.linalg.norm(unit / axes, axis=1, keepdims=True)
+    expected = 1e-4 * np.sum(unit * normal, axis=1)
+    assert (least, most) == pytest.approx((expected.min(), expected.max()), rel=2e-3)
+    assert most == pytest.approx(1e-4, rel=1e-6)
+
+
+def test_uneven_layers_are_told_and_even_ones_are_not():
+    (note,) = layered_ellipsoid((0.07, 0.09, 0.11), **SKIN_FAT_MUSCLE).notes
+    assert "0.62" in note or "0.63" in note or "0.64" in note
+    assert "to 0.66 mm" in note
+    assert layered_ellipsoid((0.07, 0.07, 0.07), **SKIN_FAT_MUSCLE).notes == ()
+    assert len(layered_elliptic_cylinder((0.05, 0.05), 0.2, **SKIN_FAT_MUSCLE).notes) == 1

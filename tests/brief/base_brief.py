@@ -28,7 +28,7 @@ BASE: Tree = {
     "conductor": {"kind": "flat strip", "width": "5 mm", "thickness": "35 um"},
     "imaging": {"voxel_volume": "8 mm^3"},
 }
-TRUNK = {"shape": "child trunk", "age": "5 years", "voxel": "6 mm"}
+TRUNK = {"shape": "trunk", "age": "5 years", "voxel": "6 mm"}
 CYLINDER = {
     "shape": "elliptic cylinder",
     "semi_axes": ["150 mm", "100 mm"],

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from brief.renew import REFERENCE
-from loopwright.brief import ChildTrunkRequest, SphereRequest, read_brief
+from loopwright.brief import SphereRequest, TrunkRequest, read_brief
 from loopwright.brief.metals import METALS
 from loopwright.brief.reference import reference_page
 from loopwright.brief.told import told
@@ -28,7 +28,7 @@ def starter_text():
 
 def test_trunk_example():
     brief = example("child-trunk-16.yaml")
-    assert brief.body == ChildTrunkRequest(age="5 years", voxel_m=0.006)
+    assert brief.body == TrunkRequest(age="5 years", voxel_m=0.006)
     tiling = brief.array.tiling
     assert (tiling.count, tiling.rows, tiling.span, tiling.stand_off_m) == (16, 2, "whole", 0.012)
     # Half-axes 97 and 73.5 mm with 12 mm of air: eight elements in a ring, so 100 mm each.
@@ -118,14 +118,14 @@ def test_reference_page_is_what_the_code_says():
 
 def test_reference_page_has_every_key_of_the_examples():
     page = reference_page()
-    for name in ("child-trunk-16.yaml", "head-sphere-32.yaml"):
+    for name in ("child-trunk-16.yaml", "head-1-year-16.yaml", "head-sphere-32.yaml"):
         for key in re.findall(r"^ *(?:- \{)?(\w+):", (EXAMPLES / name).read_text(encoding="utf-8"), re.MULTILINE):
             assert f"`{key}" in page
 
 
 def test_told_in_engineers_units():
     said = {line.field: line.value for line in told(example("child-trunk-16.yaml"))}
-    assert said["body.shape"] == "child trunk"
+    assert said["body.shape"] == "trunk"
     assert said["array.tiling.stand_off"] == "12 mm"
     assert said["conductor.thickness"] == "35 um"
     assert said["conductor.coil_temperature"] == "20 degC"

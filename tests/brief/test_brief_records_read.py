@@ -11,7 +11,6 @@ from brief.base_brief import BASE, CYLINDER, ELEMENT, SHIFTED, SLICES, TRUNK, br
 from loopwright.brief import (
     ArrayRequest,
     BoxRegion,
-    ChildTrunkRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -24,6 +23,7 @@ from loopwright.brief import (
     SphereRequest,
     TissueByName,
     TissueRegion,
+    TrunkRequest,
     WholeBodyRegion,
     read_brief,
 )
@@ -96,7 +96,7 @@ def test_bodies():
     assert (tube.semi_axes_m, tube.height_m) == ((0.15, 0.1), 0.4)
 
     trunk = brief_with(body=TRUNK, array__tiling__rows="2").body
-    assert trunk == ChildTrunkRequest(age="5 years", voxel_m=0.006)
+    assert trunk == TrunkRequest(age="5 years", voxel_m=0.006)
 
 
 def test_explicit_elements():

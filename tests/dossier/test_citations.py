@@ -49,7 +49,9 @@ SLICES = (
         (OF_MUSCLE, "", "1H", {"ultimate SNR", "tissue dispersion"}),
         (LAYERED, "", "1H", {"tissue dispersion"}),
         (LAYERED, FACTOR_2, "1H", {"tissue dispersion", "geometry factor"}),
-        ("shape: child trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised child"}),
+        ("shape: trunk, age: 5 years", "", "1H", {"tissue dispersion", "stylised figure"}),
+        ("shape: head, age: 5 years", "", "1H", {"tissue dispersion", "stylised figure", "head circumference"}),
+        ("shape: head, age: 10 years", "", "1H", {"tissue dispersion", "stylised figure"}),
     ],
 )
 def test_a_brief_cites_what_it_needs(body, accelerations, nucleus, further):

@@ -3,10 +3,18 @@
 import cmath
 import math
 
+import numpy as np
 import pytest
 from scipy.constants import epsilon_0
 
-from loopwright.ground.tables import child_trunk_rows, cole_cole_rows, density_thermal_rows, tissue_names
+from loopwright.ground.sources import Flag
+from loopwright.ground.tables import (
+    anthropometry_rows,
+    cole_cole_rows,
+    density_thermal_rows,
+    stylised_figure_rows,
+    tissue_names,
+)
 
 
 def dispersion(row, frequency_hz):
@@ -40,7 +48,11 @@ def test_every_row_says_where_it_was_read():
     assert len(density_thermal_rows()) == 41
     assert all(row.note and row.check and row.source.key for row in cole_cole_rows())
     assert all("MEMORY" in row.note or "READ" in row.note for row in density_thermal_rows())
-    assert all(row.note for row in child_trunk_rows())
+    assert all(
+        "READ" in row.note or "MEMORY" in row.note or row.note == "as above" or "COMPUTED" in row.note
+        for row in anthropometry_rows()
+    )
+    assert all("MEMORY" in row.note for row in stylised_figure_rows())
 
 
 def test_names_are_unique_and_shared():
@@ -48,9 +60,23 @@ def test_names_are_unique_and_shared():
     assert {row.tissue for row in density_thermal_rows()} <= set(tissue_names())
 
 
-def test_children_grow():
-    rows = child_trunk_rows()
-    for name in ("semi_axis_x_m", "semi_axis_y_m", "height_m"):
-        sizes = [getattr(row, name) for row in rows]
-        assert sizes == sorted(sizes)
-        assert 0.04 < sizes[0] < sizes[-1] < 0.6
+def test_figures_grow():
+    rows = stylised_figure_rows()
+    sizes = np.array(
+        [(*row.trunk_m, row.trunk_height_m, *row.head_m, row.head_cap_m, *row.brain_m, *row.lung_m) for row in rows]
+    )
+    assert np.all(np.diff(sizes, axis=0) >= 0)
+    assert 0.04 < sizes[:, 0].min() < sizes.max() < 0.75
+
+
+def test_every_figure_has_measured_circumferences():
+    groups = {row.group: row for row in anthropometry_rows()}
+    for figure in stylised_figure_rows():
+        assert {"head", "thigh", "knee", "wrist"} <= set(groups[figure.measured_as].circumference_m)
+
+
+def test_head_circumferences_up_to_five_years_were_read_and_limbs_were_not():
+    flags = {row.group: row.flag_of("head") for row in anthropometry_rows()}
+    assert [flags[name] for name in ("term_M", "6mo_M", "1y_M", "5y_M")] == [Flag.READ] * 4
+    assert [flags[name] for name in ("10y_M", "15y_M", "adult_M", "adult_F")] == [Flag.MEMORY] * 4
+    assert {row.flag_of("thigh") for row in anthropometry_rows()} == {Flag.MEMORY, Flag.COMPUTED}

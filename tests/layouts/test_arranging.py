@@ -6,12 +6,12 @@ import pytest
 from loopwright.bodies import place
 from loopwright.brief.records import (
     ArrayRequest,
-    ChildTrunkRequest,
     ElementRequest,
     EllipsoidRequest,
     ExplicitMaterial,
     SphereRequest,
     TilingRequest,
+    TrunkRequest,
 )
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import arrange
@@ -19,7 +19,7 @@ from loopwright.layouts import arrange
 GEL = ExplicitMaterial(name="gel", eps_r=60.0, sigma_s_per_m=0.6)
 SPHERE = place(SphereRequest(radius_m=0.09, voxel_m=0.02, material=GEL), frequency_hz=128e6)
 HEAD = place(EllipsoidRequest(semi_axes_m=(0.075, 0.095, 0.085), voxel_m=0.02, material=GEL), frequency_hz=128e6)
-TRUNK = place(ChildTrunkRequest(age="5 years", voxel_m=0.02), frequency_hz=128e6)
+TRUNK = place(TrunkRequest(age="5 years", voxel_m=0.02), frequency_hz=128e6)
 TILING = {
     "pattern": "hexagonal",
     "shape": "circle",

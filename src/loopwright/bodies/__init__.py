@@ -4,18 +4,21 @@ From the body of the brief and a frequency to a :class:`Body`: tissues by the fo
 1996, shapes given by formulas, and the exact share of every voxel and face that each tissue fills.
 """
 
+from loopwright.bodies.head import head
+from loopwright.bodies.limb import limb
 from loopwright.bodies.placing import place, solid_of, tissues_of
-from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
 from loopwright.bodies.solids import (
     AIR,
     Region,
     Solid,
     layered_ellipsoid,
     layered_elliptic_cylinder,
+    layered_slab,
     layered_sphere,
 )
 from loopwright.bodies.tissues import Tissue, cole_cole_permittivity, tissue_at
-from loopwright.bodies.trunk import child_trunk
+from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import (
     Body,
     VoxelGrid,
@@ -28,6 +31,7 @@ from loopwright.bodies.voxels import (
 
 __all__ = [
     "AIR",
+    "Block",
     "Body",
     "Ellipsoid",
     "EllipticColumn",
@@ -36,18 +40,22 @@ __all__ = [
     "Solid",
     "Tissue",
     "VoxelGrid",
-    "child_trunk",
     "cole_cole_permittivity",
     "dominant_tissue",
     "face_fractions",
     "grid_around",
+    "head",
     "layered_ellipsoid",
     "layered_elliptic_cylinder",
+    "layered_slab",
     "layered_sphere",
+    "limb",
     "place",
     "solid_of",
     "tissue_at",
     "tissues_of",
+    "trunk",
+    "trunk_with_arms",
     "voxel_fractions",
     "voxelise",
 ]

@@ -2,19 +2,26 @@
 
 from typing import assert_never
 
-from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_sphere
+from loopwright.bodies.head import head
+from loopwright.bodies.limb import limb
+from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
 from loopwright.bodies.tissues import Tissue, tissue_at
-from loopwright.bodies.trunk import child_trunk
+from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
 from loopwright.brief.records import (
     BodyRequest,
-    ChildTrunkRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
+    FigureRequest,
+    HeadRequest,
+    LayeredRequest,
+    LimbRequest,
     MaterialRequest,
+    SlabRequest,
     SphereRequest,
     TissueByName,
+    TrunkRequest,
 )
 
 
@@ -45,24 +52,37 @@ def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = 
 
 def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
+    if isinstance(request, FigureRequest):
+        return _figure(request)
+    names, thicknesses = _layers(request)
     match request:
-        case ChildTrunkRequest(age=age):
-            return child_trunk(age)
         case SphereRequest(radius_m=radius):
-            names, thicknesses = _layers(request)
             return layered_sphere(radius, tissue_names=names, thicknesses_m=thicknesses)
         case EllipsoidRequest(semi_axes_m=semi_axes):
-            names, thicknesses = _layers(request)
             return layered_ellipsoid(semi_axes, tissue_names=names, thicknesses_m=thicknesses)
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
-            names, thicknesses = _layers(request)
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
+        case SlabRequest(size_m=size):
+            return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
+    assert_never(request)
+
+
+def _figure(request: FigureRequest) -> Solid:
+    match request:
+        case HeadRequest(age=age):
+            return head(age)
+        case TrunkRequest(age=age, arms="beside"):
+            return trunk_with_arms(age)
+        case TrunkRequest(age=age):
+            return trunk(age)
+        case LimbRequest(part=part, age=age, length_m=length):
+            return limb(part, age, length)
     assert_never(request)
 
 
 def tissues_of(request: BodyRequest, *, frequency_hz: float) -> tuple[Tissue, ...]:
     """Tissues of the body that is asked for at a frequency [Hz], in the order of its solid's tissue names."""
-    if isinstance(request, ChildTrunkRequest):
+    if isinstance(request, FigureRequest):
         return tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
     materials = [*(layer.material for layer in request.layers), request.material]
     return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials)
@@ -77,7 +97,7 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
     assert_never(material)
 
 
-def _layers(request: SphereRequest | EllipsoidRequest | EllipticCylinderRequest) -> tuple[list[str], list[float]]:
+def _layers(request: LayeredRequest) -> tuple[list[str], list[float]]:
     """Names of the materials from outside inwards, core last, and thickness of every layer. [m]"""
     materials = [*(layer.material for layer in request.layers), request.material]
     names = [material.tissue if isinstance(material, TissueByName) else material.name for material in materials]

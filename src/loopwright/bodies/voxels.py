@@ -18,6 +18,8 @@ Complex = NDArray[np.complex128]
 
 #: Differences of closed forms round to about 1e-11 of a voxel; what is smaller than this is none of it.
 _ROUNDING = 1e-9
+#: Half of a voxel, less what single precision rounds.
+_HALF = 0.5 - 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,15 +112,11 @@ class Body:
         return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
 
 
-def dominant_tissue(body: Body) -> NDArray[np.intp]:
-    """Number of the tissue that fills most of each voxel's body, -1 where there is none, shape (nx, ny, nz)."""
-    return np.where(body.voxel_cover() > 0, np.argmax(body.voxel_fraction, axis=0), AIR)
-
-
 def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:
-    """Smallest grid of this spacing [m] that holds the body and is symmetric about the origin."""
-    nx, ny, nz = (max(1, ceil(2 * half / spacing_m - 1e-6)) for half in solid.skin.extent_m)
-    x, y, z = (-n * spacing_m / 2 for n in (nx, ny, nz))
+    """Smallest grid of this spacing [m] that holds the body and is symmetric about the middle of its box."""
+    lower, upper = np.array(solid.box_m)
+    nx, ny, nz = (max(1, ceil(size / spacing_m - 1e-6)) for size in upper - lower)
+    x, y, z = ((lower + upper) / 2 - np.array([nx, ny, nz]) * spacing_m / 2).tolist()
     return VoxelGrid(origin_m=(x, y, z), spacing_m=spacing_m, shape=(nx, ny, nz))
 
 
@@ -142,6 +140,23 @@ def face_fractions(solid: Solid, grid: VoxelGrid) -> tuple[Real, Real, Real]:
         return _fractions(solid, grid.spacing_m**2, lambda shape: shape.face_area_m2(axis, nodes))
 
     return family(0), family(1), family(2)
+
+
+def dominant_tissue(body: Body) -> NDArray[np.int64]:
+    """The tissue that fills most of every voxel.
+
+    Parameters
+    ----------
+    body : Body
+        On its grid.
+
+    Returns
+    -------
+    ndarray of int, shape (nx, ny, nz)
+        Index into the body's tissues; -1 where less than half of the voxel is body. Of equal shares the first counts.
+        A layer thinner than a voxel may be dominant nowhere: it is in the shares all the same.
+    """
+    return np.where(body.voxel_cover() < _HALF, AIR, np.argmax(body.voxel_fraction, axis=0))
 
 
 def voxelise(solid: Solid, *, spacing_m: float, tissues: tuple[Tissue, ...], frequency_hz: float) -> Body:

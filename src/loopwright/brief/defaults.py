@@ -33,6 +33,8 @@ def _computed(value: str, why: str) -> Default:
 NUCLEUS = _practice("1H", "most imaging is of water protons")
 B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of the bore towards the head")
 
+ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
+
 CROSSING_SEPARATION = _practice("1 mm", "insulation and a bridge between crossing conductors")
 FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
 

@@ -7,7 +7,7 @@ from loopwright.brief.keys import Absent, Key
 from loopwright.brief.metals import METALS
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.reader import BRIEF
-from loopwright.brief.topics.body import MaterialPart
+from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.tables import tissue_names
 from loopwright.ground.units import engineering_text
 

@@ -5,13 +5,16 @@ from dataclasses import dataclass
 
 from loopwright.brief.records import (
     Brief,
-    ChildTrunkRequest,
     ExplicitMaterial,
+    FigureRequest,
+    HeadRequest,
     ShiftedAcceleration,
     SimultaneousSlices,
     SphereRequest,
     TissueByName,
 )
+from loopwright.ground.figures import figure_of, measured_as
+from loopwright.ground.sources import Flag
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -49,14 +52,20 @@ def _excites_several(brief: Brief) -> bool:
 
 def _names_tissues(brief: Brief) -> bool:
     body = brief.body
-    if isinstance(body, ChildTrunkRequest):
+    if isinstance(body, FigureRequest):
         return True
     materials = (body.material, *(layer.material for layer in body.layers))
     return any(isinstance(material, TissueByName) for material in materials)
 
 
-def _is_child(brief: Brief) -> bool:
-    return isinstance(brief.body, ChildTrunkRequest)
+def _is_figure(brief: Brief) -> bool:
+    return isinstance(brief.body, FigureRequest)
+
+
+def _is_measured_head(brief: Brief) -> bool:
+    """Growth standards of head circumference end at five years; what older figures take is from memory."""
+    body = brief.body
+    return isinstance(body, HeadRequest) and measured_as(figure_of(body.age)).flag_of("head") is Flag.READ
 
 
 def _other_nucleus(brief: Brief) -> bool:
@@ -86,8 +95,12 @@ METHODS = (
         needed=_names_tissues,
     ),
     Method(
-        name="stylised child", purpose="size and make-up of a child's trunk", keys=("cristy1987",), needed=_is_child
+        name="stylised figure",
+        purpose="size and make-up of head, trunk or limb",
+        keys=("cristy1987", "icrp2002"),
+        needed=_is_figure,
     ),
+    Method(name="head circumference", purpose="size of a stylised head", keys=("who2007",), needed=_is_measured_head),
     Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
     Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),
     Method(

@@ -12,12 +12,14 @@ from importlib import resources
 from loopwright.ground.sources import Flag, Source
 
 __all__ = [
-    "ChildTrunkRow",
+    "AnthropometryRow",
     "ColeColeRow",
     "DensityThermalRow",
-    "child_trunk_rows",
+    "StylisedFigureRow",
+    "anthropometry_rows",
     "cole_cole_rows",
     "density_thermal_rows",
+    "stylised_figure_rows",
     "tissue_names",
 ]
 
@@ -60,13 +62,53 @@ class DensityThermalRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ChildTrunkRow:
-    """Outer size of the trunk of a child without arms. [m]"""
+class AnthropometryRow:
+    """Sizes of one group of people as measured, as far as the table has them; ``note`` tells what was read where. [m]
+
+    ``circumference_m`` is keyed by head, chest, abdomen, thigh, knee and wrist.
+    """
+
+    group: str
+    circumference_m: dict[str, float]
+    note: str
+
+    def flag_of(self, part: str) -> Flag:
+        """How the circumference of a part came to be known."""
+        if self.note.startswith("COMPUTED"):
+            return Flag.COMPUTED
+        read = self.note.startswith("length/mass/HC READ") and part == "head"
+        return Flag.READ if read else Flag.MEMORY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StylisedFigureRow:
+    """Sizes of one stylised figure, as published for its family. [m]
+
+    ``measured_as`` is the group of the anthropometry whose circumferences the figure takes; ``trunk``, ``head``,
+    ``brain`` and ``lung`` hold half-axes, the trunk's without arms. ``head_cap_m`` is the height of the head above its
+    widest section and ``head_cylinder_m`` what lies below. The brain's mass [kg] is a reference to compare with, None
+    where there is none, and its flag says how it is known.
+    """
 
     age: str
-    semi_axis_x_m: float
-    semi_axis_y_m: float
-    height_m: float
+    measured_as: str
+    reference_brain_kg: float | None
+    reference_brain_flag: str
+    trunk_m: tuple[float, float]
+    trunk_height_m: float
+    arm_radius_m: float
+    neck_radius_m: float
+    neck_height_m: float
+    head_m: tuple[float, float]
+    head_cylinder_m: float
+    head_cap_m: float
+    brain_m: tuple[float, float, float]
+    lung_m: tuple[float, float, float]
+    skin_m: float
+    fat_m: float
+    scalp_fat_m: float
+    skull_m: float
+    csf_m: float
     note: str
 
 
@@ -93,18 +135,25 @@ def density_thermal_rows() -> tuple[DensityThermalRow, ...]:
 
 
 @cache
-def child_trunk_rows() -> tuple[ChildTrunkRow, ...]:
-    """Rows of the table of trunks, youngest first."""
+def anthropometry_rows() -> tuple[AnthropometryRow, ...]:
+    """Rows of the table of measured sizes, in the order of the file."""
+    columns = {"head": "head_circ_cm"} | {
+        part: f"{part}_circ_cm" for part in ("chest", "abdomen", "thigh", "knee", "wrist")
+    }
     return tuple(
-        ChildTrunkRow(
-            age=row["age"],
-            semi_axis_x_m=float(row["semi_axis_x_mm"]) / 1e3,
-            semi_axis_y_m=float(row["semi_axis_y_mm"]) / 1e3,
-            height_m=float(row["height_mm"]) / 1e3,
-            note=row["note"],
+        AnthropometryRow(
+            group=row["group"],
+            circumference_m={part: float(row[name]) / 100 for part, name in columns.items() if row[name]},
+            note=row["source_note"],
         )
-        for row in _lines("child_trunk.csv")
+        for row in _lines("anthropometry.csv")
     )
+
+
+@cache
+def stylised_figure_rows() -> tuple[StylisedFigureRow, ...]:
+    """Rows of the table of stylised figures, youngest first."""
+    return tuple(_stylised_figure_row(row) for row in _lines("stylised_figures.csv"))
 
 
 @cache
@@ -133,6 +182,34 @@ def _cole_cole_row(row: dict[str, str]) -> ColeColeRow:
         note=row["note"],
         check=row["check"],
         source=Source(key="gabriel1996", where=f"table of Cole-Cole parameters, {row['tissue']}", flag=Flag.READ),
+    )
+
+
+def _stylised_figure_row(row: dict[str, str]) -> StylisedFigureRow:
+    def metres(name: str) -> float:
+        return float(row[f"{name}_mm"]) / 1e3
+
+    return StylisedFigureRow(
+        age=row["age"],
+        measured_as=row["measured_as"],
+        reference_brain_kg=float(row["icrp_brain_g"]) / 1e3 if row["icrp_brain_g"] else None,
+        reference_brain_flag=row["icrp_brain_flag"],
+        trunk_m=(metres("trunk_x"), metres("trunk_y")),
+        trunk_height_m=metres("trunk_height"),
+        arm_radius_m=metres("arm_radius"),
+        neck_radius_m=metres("neck_radius"),
+        neck_height_m=metres("neck_height"),
+        head_m=(metres("head_x"), metres("head_y")),
+        head_cylinder_m=metres("head_cylinder"),
+        head_cap_m=metres("head_cap"),
+        brain_m=(metres("brain_x"), metres("brain_y"), metres("brain_z")),
+        lung_m=(metres("lung_x"), metres("lung_y"), metres("lung_z")),
+        skin_m=metres("skin"),
+        fat_m=metres("fat"),
+        scalp_fat_m=metres("scalp_fat"),
+        skull_m=metres("skull"),
+        csf_m=metres("csf"),
+        note=row["note"],
     )
 
 

@@ -7,19 +7,28 @@ from pydantic import Field
 from loopwright.brief.records.record import Positive, Record
 
 __all__ = [
+    "Arms",
     "BodyRequest",
-    "ChildAge",
-    "ChildTrunkRequest",
     "EllipsoidRequest",
     "EllipticCylinderRequest",
     "ExplicitMaterial",
+    "FigureAge",
+    "FigureRequest",
+    "HeadRequest",
     "LayerRequest",
+    "LayeredRequest",
+    "LimbPart",
+    "LimbRequest",
     "MaterialRequest",
+    "SlabRequest",
     "SphereRequest",
     "TissueByName",
+    "TrunkRequest",
 ]
 
-ChildAge = Literal["newborn", "1 year", "5 years", "10 years"]
+FigureAge = Literal["newborn", "6 months", "1 year", "5 years", "10 years", "15 years", "adult female", "adult male"]
+Arms = Literal["none", "beside"]
+LimbPart = Literal["thigh", "knee", "upper arm", "wrist"]
 
 
 class TissueByName(Record):
@@ -85,12 +94,43 @@ class EllipticCylinderRequest(Record):
     layers: tuple[LayerRequest, ...] = ()
 
 
-class ChildTrunkRequest(Record):
-    """The trunk of a child without arms: skin, fat, muscle and lungs; its centre is the origin. [m]"""
+class SlabRequest(Record):
+    """A rectangular block round the origin; layers from its front face, which looks to -y, inward. [m]"""
 
-    kind: Literal["child trunk"] = "child trunk"
-    age: ChildAge
+    kind: Literal["slab"] = "slab"
+    size_m: tuple[Positive, Positive, Positive]
+    voxel_m: Positive
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+
+
+class TrunkRequest(Record):
+    """A stylised trunk of skin, fat, muscle and lungs, with or without arms; its middle is the origin. [m]"""
+
+    kind: Literal["trunk"] = "trunk"
+    age: FigureAge
+    arms: Arms = "none"
     voxel_m: Positive
 
 
-BodyRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | ChildTrunkRequest
+class HeadRequest(Record):
+    """A stylised head on its neck; the middle of the head's ellipsoid is the origin. [m]"""
+
+    kind: Literal["head"] = "head"
+    age: FigureAge
+    voxel_m: Positive
+
+
+class LimbRequest(Record):
+    """A stretch of a stylised limb along z; its middle is the origin. [m]"""
+
+    kind: Literal["limb"] = "limb"
+    part: LimbPart
+    age: FigureAge
+    length_m: Positive
+    voxel_m: Positive
+
+
+FigureRequest = HeadRequest | TrunkRequest | LimbRequest
+LayeredRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | SlabRequest
+BodyRequest = LayeredRequest | FigureRequest

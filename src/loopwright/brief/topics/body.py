@@ -1,102 +1,36 @@
 """Body: shape, material, layers, voxel."""
 
+import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, get_args
 
-from loopwright.brief.defaults import Default
-from loopwright.brief.filling import read
+from loopwright.brief.defaults import ARMS
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
-from loopwright.brief.keys import Absent, Choice, Key, Number, Words, did_you_mean
-from loopwright.brief.notebook import Place
+from loopwright.brief.keys import Absent, Choice, Key
 from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity, QuantityList
 from loopwright.brief.records import (
-    ChildTrunkRequest,
+    Arms,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
+    FigureAge,
+    HeadRequest,
     LayerRequest,
+    LimbPart,
+    LimbRequest,
+    SlabRequest,
     SphereRequest,
-    TissueByName,
+    TrunkRequest,
 )
-from loopwright.brief.records.body import ChildAge
-from loopwright.brief.topics.facts import half_extents_m
-from loopwright.brief.tree import Mapping as MappingNode
-from loopwright.brief.tree import Node, Scalar, described
-from loopwright.ground.tables import tissue_names
+from loopwright.brief.topics.facts import body_size_m, half_extents_m
+from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.units import engineering_text
 
-__all__ = ["BODY", "MaterialPart"]
+__all__ = ["BODY"]
 
 _LEAST_HALVES = 5  # voxels from the centre to the nearest side
 _MOST_VOXELS = 20e6
-
-_EXPLICIT = Form(
-    title="material",
-    keys=(
-        Words(name="name", longest=60, sample="saline", meaning="Name to be printed."),
-        Number(
-            name="permittivity",
-            field="eps_r",
-            low=1,
-            high=200,
-            sample="78",
-            meaning="Relative permittivity at the Larmor frequency.",
-        ),
-        Quantity(
-            name="conductivity",
-            field="sigma_s_per_m",
-            unit="S/m",
-            low="0 S/m",
-            high="10 S/m",
-            sample="0.6 S/m",
-            meaning="Conductivity at the Larmor frequency.",
-        ),
-    ),
-    build=ExplicitMaterial,
-    strangers={"eps_r": "write `permittivity`", "sigma": "write `conductivity`"},
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MaterialPart:
-    """A tissue by name, or a mapping with name, permittivity and conductivity."""
-
-    name: str = "material"
-    meaning: str
-    of: Form = _EXPLICIT
-    field: str = ""
-    default: Default | None = None
-    absent: Absent = Absent.REFUSED
-
-    @property
-    def allowed(self) -> str:
-        """Either of the two."""
-        return "the name of a tissue, or a mapping with name, permittivity and conductivity"
-
-    @property
-    def kind(self) -> str:
-        """Material."""
-        return "material"
-
-    def read_at(self, node: Node, place: Place) -> Any:
-        """Read the name or the mapping."""
-        if isinstance(node, MappingNode):
-            return read(self.of, node, place).record
-        if not isinstance(node, Scalar) or not node.text:
-            place.complain(found=described(node), allowed=self.allowed, remedy="write for example `material: Muscle`")
-            return None
-        for tissue in tissue_names():
-            if tissue.casefold() == node.text.casefold():
-                return TissueByName(tissue=tissue)
-        place.complain(
-            found=f"{described(node)}, which is no tissue of the table",
-            allowed=self.allowed,
-            remedy=did_you_mean(node.text, tissue_names(), otherwise=f"choose one of: {'; '.join(tissue_names())}"),
-        )
-        return None
-
 
 _LAYER = Form(
     title="layer",
@@ -135,15 +69,16 @@ _LAYERS = Parts(
 
 
 def _layers_fit(draft: Draft) -> Iterator[Trouble]:
-    half, layers = half_extents_m(draft.values), draft.get("layers")
+    half, layers, size = half_extents_m(draft.values), draft.get("layers"), draft.get("size")
     if half is None or layers is None:
         return
+    room, of = (min(half), "smallest half-axis") if size is None else (size[1], "size along y")
     together = sum(layer.thickness_m for layer in layers)
-    if together >= min(half):
+    if together >= room:
         yield Trouble(
             key="layers",
             found=f"layers of {engineering_text(together, 'm')} together",
-            allowed=f"less than {engineering_text(min(half), 'm')}, the smallest half-axis of the body",
+            allowed=f"less than {engineering_text(room, 'm')}, the {of} of the body",
             remedy="make the layers thinner, or the last one the core",
         )
 
@@ -174,9 +109,10 @@ def _voxel_fits(draft: Draft) -> Iterator[Trouble]:
             allowed=f"at most {engineering_text(most, 'm')}, so that five fit between centre and skin",
             remedy="make the voxel smaller",
         )
-    count = 8 * half[0] * half[1] * half[2] / voxel_m**3
+    box_m3 = math.prod(body_size_m(draft.values) or ())
+    count = box_m3 / voxel_m**3
     if count > _MOST_VOXELS:
-        least = (8 * half[0] * half[1] * half[2] / _MOST_VOXELS) ** (1 / 3)
+        least = (box_m3 / _MOST_VOXELS) ** (1 / 3)
         yield Trouble(
             key="voxel",
             found=f"{engineering_text(voxel_m, 'm')}, which makes {count / 1e6:.0f} million voxels",
@@ -189,11 +125,15 @@ _SIZES: Mapping[str, str] = {
     "radius": "only a sphere has a `radius`",
     "diameter": "write the `radius` of a sphere, or `semi_axes`",
     "semi_axes": "a sphere has one `radius`",
-    "size": "write `radius` or `semi_axes`, as the shape asks",
+    "size": "only a slab has a `size`; write `radius` or `semi_axes`, as the shape asks",
     "height": "only an elliptic cylinder has a `height`",
+    "length": "only a limb has a `length`",
+    "age": "only a head, trunk or limb has an `age`",
+    "arms": "only a trunk has `arms`",
+    "part": "only a limb is a `part`",
     "tissue": "write `material`",
-    "layers": "the layers of a child's trunk are its own",
-    "material": "the tissues of a child's trunk are its own",
+    "layers": "the layers of a head, trunk or limb are its own",
+    "material": "the tissues of a head, trunk or limb are its own",
 }
 
 
@@ -206,6 +146,12 @@ def _shape(title: str, build: Any, *sizes: Key) -> Form:
         build=build,
         strangers=_SIZES,
     )
+
+
+def _figure(title: str, build: Any, *further: Key) -> Form:
+    """Form of a stylised figure, whose sizes and tissues follow from its age."""
+    age = Choice(name="age", options=get_args(FigureAge), meaning="Age of the stylised figure; boys where they differ.")
+    return Form(title=title, keys=(*further, age, _VOXEL), rules=(_voxel_fits,), build=build, strangers=_SIZES)
 
 
 def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
@@ -258,15 +204,44 @@ BODY = Variants(
                 meaning="Length along z.",
             ),
         ),
-        "child trunk": Form(
-            title="child trunk",
-            keys=(
-                Choice(name="age", options=get_args(ChildAge), meaning="Age of the child."),
-                _VOXEL,
+        "slab": _shape(
+            "slab",
+            SlabRequest,
+            QuantityList(
+                name="size",
+                field="size_m",
+                unit="m",
+                low="20 mm",
+                high="1.5 m",
+                lengths=(3,),
+                sample="[400 mm, 150 mm, 400 mm]",
+                meaning="Size along x, y and z; layers count from the front face, which looks to -y.",
             ),
-            rules=(_voxel_fits,),
-            build=ChildTrunkRequest,
-            strangers=_SIZES,
+        ),
+        "head": _figure("head", HeadRequest),
+        "trunk": _figure(
+            "trunk",
+            TrunkRequest,
+            Choice(
+                name="arms",
+                options=get_args(Arms),
+                default=ARMS,
+                meaning="Whether arms lie beside the trunk, 30 mm from its side.",
+            ),
+        ),
+        "limb": _figure(
+            "limb",
+            LimbRequest,
+            Choice(name="part", options=get_args(LimbPart), meaning="Which limb, and where along it."),
+            Quantity(
+                name="length",
+                field="length_m",
+                unit="m",
+                low="40 mm",
+                high="600 mm",
+                sample="300 mm",
+                meaning="Length along z; the ends are flat cuts.",
+            ),
         ),
     },
 )

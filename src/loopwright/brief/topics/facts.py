@@ -6,9 +6,18 @@ from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft
 from loopwright.brief.records import TissueByName
-from loopwright.ground.tables import child_trunk_rows
+from loopwright.ground.figures import ARM_CLEARANCE_M, figure_of, head_size, limb_semi_axes_m, ring_perimeter_m
 
-__all__ = ["AXES", "NO_FACTS", "Facts", "body_facts", "half_extents_m", "ring_perimeter_m", "spread_distance_m"]
+__all__ = [
+    "AXES",
+    "NO_FACTS",
+    "Facts",
+    "body_facts",
+    "body_size_m",
+    "half_extents_m",
+    "ring_perimeter_m",
+    "spread_distance_m",
+]
 
 #: Axes of the body frame, in their order.
 AXES = ("x", "y", "z")
@@ -25,7 +34,9 @@ class Facts:
     body_kind
         Kind of the body.
     half_extents_m
-        Half of its size along x, y and z. [m]
+        Half of the size along x, y and z of the part on which elements can be laid: without neck and arms. [m]
+    size_m
+        Size of all of it along x, y and z. [m]
     voxel_m
         Voxel of its grid. [m]
     tissue_names
@@ -40,6 +51,7 @@ class Facts:
 
     body_kind: str | None = None
     half_extents_m: Triple | None = None
+    size_m: Triple | None = None
     voxel_m: float | None = None
     tissue_names: tuple[str, ...] | None = None
     element_count: int | None = None
@@ -56,6 +68,7 @@ def body_facts(draft: Draft) -> Facts:
     return Facts(
         body_kind=draft.get("shape"),
         half_extents_m=half_extents_m(draft.values),
+        size_m=body_size_m(draft.values),
         voxel_m=draft.get("voxel"),
         tissue_names=_tissue_names(draft),
     )
@@ -70,7 +83,7 @@ def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
 
 
 def half_extents_m(values: Mapping[str, object]) -> Triple | None:
-    """Half of the size of a body along x, y and z, from the keys that were read. [m]"""
+    """Half of the size of a body along x, y and z, without neck and arms, from the keys that were read. [m]"""
     match values:
         case {"radius": float(r)}:
             return r, r, r
@@ -78,23 +91,42 @@ def half_extents_m(values: Mapping[str, object]) -> Triple | None:
             return a, b, c
         case {"semi_axes": (float(a), float(b)), "height": float(h)}:
             return a, b, h / 2
+        case {"size": (float(x), float(y), float(z))}:
+            return x / 2, y / 2, z / 2
         case {"age": str(age)}:
-            row = next(row for row in child_trunk_rows() if row.age == age)
-            return row.semi_axis_x_m, row.semi_axis_y_m, row.height_m / 2
+            return _figure_half_extents_m(age, values)
         case _:
             return None
 
 
-def ring_perimeter_m(half_x_m: float, half_y_m: float) -> float:
-    """Perimeter of an ellipse, to 1e-4 for any that a body has. [m]
+def _figure_half_extents_m(age: str, values: Mapping[str, object]) -> Triple | None:
+    """Half of the size of a stylised figure; a part is a limb's, arms are a trunk's. [m]"""
+    match values:
+        case {"part": str(part)}:
+            length = values.get("length")
+            return (*limb_semi_axes_m(part, age), length / 2) if isinstance(length, float) else None
+        case {"arms": str()}:
+            figure = figure_of(age)
+            return *figure.trunk_m, figure.trunk_height_m / 2
+        case _:
+            return head_size(age).semi_axes_m
 
-    References
-    ----------
-    [ramanujan1914] second approximation (from memory, tested here
-    against the complete elliptic integral).
-    """
-    h = ((half_x_m - half_y_m) / (half_x_m + half_y_m)) ** 2
-    return math.pi * (half_x_m + half_y_m) * (1 + 3 * h / (10 + math.sqrt(4 - 3 * h)))
+
+def body_size_m(values: Mapping[str, object]) -> Triple | None:
+    """Size of a body along x, y and z with neck and arms, from the keys that were read. [m]"""
+    half = half_extents_m(values)
+    if half is None:
+        return None
+    x, y, z = (2 * extent for extent in half)
+    match values:
+        case {"age": str(age), "arms": "beside"}:
+            return x + 2 * ARM_CLEARANCE_M + 4 * figure_of(age).arm_radius_m, y, z
+        case {"age": str(), "arms": _} | {"age": str(), "part": _}:
+            return x, y, z
+        case {"age": str(age)}:
+            return x, y, half[2] - head_size(age).neck_end_m
+        case _:
+            return x, y, z
 
 
 def spread_distance_m(half_extents_m: Triple, count: int) -> float:

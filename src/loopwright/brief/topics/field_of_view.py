@@ -22,5 +22,5 @@ def fold_over(facts: Facts, direction: str, view_m: float) -> Iterator[Trouble]:
 
 
 def size_m(facts: Facts, direction: str) -> float | None:
-    """Size of the body along an axis, where it is known. [m]"""
-    return None if facts.half_extents_m is None else 2 * facts.half_extents_m[AXES.index(direction)]
+    """Size of all of the body along an axis, where it is known. [m]"""
+    return None if facts.size_m is None else facts.size_m[AXES.index(direction)]

@@ -9,7 +9,7 @@ from loopwright.ground.units import engineering_text
 
 __all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "element_size_m", "tiling_rules"]
 
-_RINGED = ("elliptic cylinder", "child trunk")
+_RINGED = ("elliptic cylinder", "trunk", "limb")
 _LEAST_SIZE_M, _MOST_SIZE_M = 10e-3, 400e-3
 LEAST_OVERLAP, MOST_OVERLAP = 0.5, 2.0
 
