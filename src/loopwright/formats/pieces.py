@@ -8,12 +8,13 @@ the name of another, is noticed and computed again rather than believed.
 import hashlib
 import io
 import json
+import lzma
 import struct
 import tokenize
 import zipfile
 import zlib
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +32,7 @@ Arrays = Mapping[str, NDArray[np.generic]]
 _UNREADABLE = (
     zipfile.BadZipFile,
     zlib.error,
+    lzma.LZMAError,
     struct.error,
     tokenize.TokenError,
     ValueError,
@@ -92,15 +94,15 @@ def packed(arrays: Arrays, *, key: str, brief: str, tool_version: str) -> tuple[
 def unpacked(content: bytes, *, key: str) -> dict[str, NDArray[np.generic]] | None:
     """Return the arrays of a piece, or None where the bytes are damaged or belong to another key."""
     try:
-        with np.load(io.BytesIO(content), allow_pickle=False) as archive:
-            arrays = {name: archive[name] for name in archive.files}
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            arrays = {name.removesuffix(".npy"): _array(archive, name) for name in archive.namelist()}
         found = arrays.pop(_CHECKSUM).tobytes()
         if found != _digest(arrays):
             return None
-        label = json.loads(arrays.pop(_LABEL).tobytes())
+        its_own = PieceLabel(**json.loads(arrays.pop(_LABEL).tobytes())).key == key
     except _UNREADABLE:
         return None
-    return arrays if label["key"] == key else None
+    return arrays if its_own else None
 
 
 def label_of(path: Path) -> PieceLabel | None:
@@ -109,11 +111,16 @@ def label_of(path: Path) -> PieceLabel | None:
     Nothing is checked by this: a damaged piece may well have a label that can be read.
     """
     try:
-        with np.load(path, allow_pickle=False) as archive:
-            label = json.loads(archive[_LABEL].tobytes())
-            return PieceLabel(**{**asdict(PieceLabel(**label)), "sha256": archive[_CHECKSUM].tobytes().hex()})
+        with zipfile.ZipFile(path) as archive:
+            label = PieceLabel(**json.loads(_array(archive, f"{_LABEL}.npy").tobytes()))
+            return replace(label, sha256=_array(archive, f"{_CHECKSUM}.npy").tobytes().hex())
     except _UNREADABLE:
         return None
+
+
+def _array(archive: zipfile.ZipFile, name: str) -> NDArray[np.generic]:
+    with archive.open(name) as entry:
+        return npy.read_array(entry, allow_pickle=False)
 
 
 def _digest(arrays: Arrays) -> bytes:

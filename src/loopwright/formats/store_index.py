@@ -39,6 +39,7 @@ _STRIKE = "delete from pieces where key = ?"
 
 _WITHOUT = "pieces are kept and found without it, `loopwright store` completes it"
 
+Line = tuple[str, str, str, str, str, int, float, float]
 Answer = TypeVar("Answer")
 
 
@@ -70,7 +71,7 @@ class StoreIndex:
 
     def pieces(self) -> dict[str, IndexedPiece]:
         """Return every line, by key; none where the index cannot be used."""
-        rows = self._done(lambda connection: connection.execute(_LINES).fetchall())
+        rows = self._done(_checked_lines)
         return {row[0]: _piece(row) for row in rows or ()}
 
     def enter(self, pieces: list[IndexedPiece]) -> None:
@@ -114,16 +115,20 @@ class StoreIndex:
         self._note(f"the index {self._path} cannot be used ({reason}); {_WITHOUT}")
 
 
+def _checked_lines(connection: sqlite3.Connection) -> list[Line]:
+    """All lines, after looking whether the file agrees with itself: SQLite reads over much that is broken."""
+    (told,) = connection.execute("pragma quick_check(1)").fetchone()
+    if told != "ok":
+        raise sqlite3.DatabaseError(told)
+    return connection.execute(_LINES).fetchall()
+
+
 def _is_damage(error: sqlite3.Error) -> bool:
     """Whether the file is no index of ours, rather than out of reach for now."""
-    return getattr(error, "sqlite_errorcode", None) in (
-        sqlite3.SQLITE_ERROR,
-        sqlite3.SQLITE_CORRUPT,
-        sqlite3.SQLITE_NOTADB,
-    )
+    return type(error) is sqlite3.DatabaseError or getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR
 
 
-def _piece(row: tuple[str, str, str, str, str, int, float, float]) -> IndexedPiece:
+def _piece(row: Line) -> IndexedPiece:
     key, brief, tool_version, holds, sha256, size_bytes, made_s, used_s = row
     label = PieceLabel(key=key, brief=brief, tool_version=tool_version, holds=holds, sha256=sha256)
     return IndexedPiece(label=label, size_bytes=size_bytes, made_s=made_s, used_s=used_s)
