@@ -47,7 +47,8 @@ class LineReporter:
 
     def _tell(self, sentence: str) -> None:
         self._log.info(sentence)
-        print(sentence, file=self._stream, flush=True)
+        with suppress(OSError):  # nobody may be listening any more, or to a file on a full disk
+            print(sentence, file=self._stream, flush=True)
 
 
 class BarReporter:

@@ -56,7 +56,7 @@ class ForgettingRule:
             raise StoreError("nothing is forgotten without a condition")
 
     def meets(self, piece: IndexedPiece, now_s: float) -> bool:
-        """Tell whether a piece is to go."""
+        """Tell whether a piece is to go at this time since 1970. [s]"""
         if self.unused_days is not None and now_s - piece.used_s < self.unused_days * _DAY_S:
             return False
         if self.made_days is not None and now_s - piece.made_s < self.made_days * _DAY_S:

@@ -80,7 +80,7 @@ class StoreIndex:
         self._done(lambda connection: connection.executemany(_ENTER, rows))
 
     def mark_used(self, key: str, now_s: float) -> None:
-        """Remember that a piece was of use."""
+        """Remember that a piece was of use at this time since 1970. [s]"""
         self._done(lambda connection: connection.execute(_USED, (now_s, key)))
 
     def strike(self, keys: list[str]) -> None:
