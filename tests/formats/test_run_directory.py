@@ -183,6 +183,8 @@ def test_what_is_left_of_a_replaced_run_is_never_taken_for_a_run(tmp_path, monke
     monkeypatch.undo()
     assert (tmp_path / "run.replaced" / "maps.nc").exists()
     shutil.rmtree(out)
+    begin(out)
+    assert not out.exists()
     marked_run_into(out, 3)
     assert [path.name for path in tmp_path.iterdir()] == ["run"]
     assert not (out / "maps.nc").exists()
