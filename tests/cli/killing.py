@@ -111,7 +111,7 @@ class Killings:
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         said = (self.folder / "said.txt").read_text().splitlines()
-        self.killed_while[said[-1].split(":")[0].split("(")[0].strip() if said else "starting"] += 1
+        self.killed_while[said[-1].split()[0] if said else "starting"] += 1
         if self.store(name).exists():
             contents = look_at(self.store(name), note=print)
             if damaged_pieces(contents) or contents.foreign:
