@@ -1,5 +1,6 @@
 """A run directory is whole or not there, and never takes the place of something foreign."""
 
+import contextlib
 import json
 import re
 import shutil
@@ -7,23 +8,31 @@ import shutil
 import pytest
 
 from loopwright.dossier import compile_dossier
-from loopwright.formats.run_directory import finish, open_partial, partial_path, write_run
+from loopwright.formats.run_directory import finish, growing, partial_path, write_run
 from loopwright.ground.errors import RunDirectoryError
 from synthetic_evidence import synthetic_evidence
 
 
 def run_into(out):
-    evidence = synthetic_evidence(count=4)
-    partial = open_partial(out)
-    write_run(partial, brief_text="title: invented\n", evidence=evidence, dossier=compile_dossier(evidence))
-    return finish(partial, out)
+    evidence, notes = synthetic_evidence(count=4), []
+    dossier = compile_dossier(evidence)
+    with growing(out) as partial:
+        write_run(partial, brief_text="title: invented\n", evidence=evidence, dossier=dossier, note=notes.append)
+        assert notes == []
+        return finish(partial, out)
 
 
 def marked_run_into(out, mark):
     """Take a run through the same doors with nothing in it but what it is recognised by."""
-    partial = open_partial(out)
-    (partial / "summary.json").write_text(json.dumps({"made_by": "loopwright", "mark": mark}))
-    return finish(partial, out)
+    with growing(out) as partial:
+        (partial / "summary.json").write_text(json.dumps({"made_by": "loopwright", "mark": mark}))
+        return finish(partial, out)
+
+
+def begin(out):
+    """Begin a run and leave it as a kill would."""
+    with growing(out) as partial:
+        return partial
 
 
 @pytest.fixture(scope="module")
@@ -33,7 +42,10 @@ def run(tmp_path_factory):
 
 def test_it_holds_what_the_documentation_names(run):
     names = {path.name for path in run.iterdir()}
-    expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html", "log.txt"}
+    expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html"} | {
+        "dossier.pdf",
+        "log.txt",
+    }
     assert names == expected
     assert (run / "brief.yaml").read_text() == "title: invented\n"
     assert not partial_path(run).exists()
@@ -101,7 +113,7 @@ def test_something_foreign_is_refused_before_anything_is_written(tmp_path, forei
     foreign(out)
     before = sorted(path.name for path in tmp_path.rglob("*"))
     with pytest.raises(RunDirectoryError, match="choose another --out") as caught:
-        open_partial(out)
+        begin(out)
     assert "\n" not in str(caught.value)
     assert sorted(path.name for path in tmp_path.rglob("*")) == before
 
@@ -109,24 +121,120 @@ def test_something_foreign_is_refused_before_anything_is_written(tmp_path, forei
 def test_a_foreign_partial_is_refused(tmp_path):
     foreign_files(tmp_path / "run.partial")
     with pytest.raises(RunDirectoryError, match="not an unfinished run"):
-        open_partial(tmp_path / "run")
+        begin(tmp_path / "run")
     assert (tmp_path / "run.partial" / "thesis.tex").exists()
 
 
 def test_an_unfinished_run_is_begun_again(tmp_path):
-    partial = open_partial(tmp_path / "run")
+    partial = begin(tmp_path / "run")
     (partial / "half a file").write_text("")
-    assert [path.name for path in open_partial(tmp_path / "run").iterdir()] == ["log.txt"]
+    assert [path.name for path in begin(tmp_path / "run").iterdir()] == ["log.txt"]
 
 
 def test_a_place_that_cannot_be_made_is_one_sentence(tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(RunDirectoryError, match="cannot be made") as caught:
-        open_partial(tmp_path / "file" / "run")
+        begin(tmp_path / "file" / "run")
     assert "\n" not in str(caught.value)
 
 
 def test_the_same_run_gives_the_same_bytes(tmp_path, run):
     again = run_into(tmp_path / "again")
-    for name in ("summary.json", "network.s4p", "dossier.html", "tables/network.csv", "pictures/layout.png"):
+    for name in (
+        "summary.json",
+        "network.s4p",
+        "dossier.html",
+        "dossier.pdf",
+        "tables/network.csv",
+        "pictures/layout.png",
+    ):
         assert (again / name).read_bytes() == (run / name).read_bytes(), name
+
+
+def test_two_runs_do_not_share_a_directory(tmp_path):
+    out = tmp_path / "run"
+    with growing(out) as partial:
+        (partial / "half a file").write_text("")
+        with pytest.raises(RunDirectoryError, match="another run is writing into") as caught:
+            begin(out)
+        assert "\n" not in str(caught.value)
+        assert (partial / "half a file").exists()
+    assert begin(out) == partial  # free again as soon as the other has ended
+
+
+def test_a_run_cut_short_between_the_renames_gets_its_name_back(tmp_path):
+    out = tmp_path / "run"
+    marked_run_into(out, 1)
+    out.rename(tmp_path / "run.replaced")
+    begin(out)
+    assert json.loads((out / "summary.json").read_text())["mark"] == 1
+
+
+def test_what_is_left_of_a_replaced_run_is_never_taken_for_a_run(tmp_path, monkeypatch):
+    out = tmp_path / "run"
+    for mark in (1, 2):
+        with growing(out) as partial:
+            (partial / "maps.nc").write_text("")
+            (partial / "summary.json").write_text(json.dumps({"made_by": "loopwright", "mark": mark}))
+            if mark == 2:
+                monkeypatch.setattr("loopwright.formats.run_directory._clear", killed)
+            with contextlib.suppress(KeyboardInterrupt):
+                finish(partial, out)
+    monkeypatch.undo()
+    assert (tmp_path / "run.replaced" / "maps.nc").exists()
+    shutil.rmtree(out)
+    begin(out)
+    assert not out.exists()
+    marked_run_into(out, 3)
+    assert [path.name for path in tmp_path.iterdir()] == ["run"]
+    assert not (out / "maps.nc").exists()
+
+
+def killed(*_, **__):
+    raise KeyboardInterrupt
+
+
+def test_something_foreign_in_the_place_of_the_replaced_run_is_left_alone(tmp_path):
+    out = tmp_path / "run"
+    marked_run_into(out, 1)
+    foreign_files(tmp_path / "run.replaced")
+    with pytest.raises(RunDirectoryError, match="is in the way"):
+        marked_run_into(out, 2)
+    assert (tmp_path / "run.replaced" / "thesis.tex").exists()
+    assert json.loads((out / "summary.json").read_text())["mark"] == 1
+
+
+def test_a_full_disk_leaves_nothing_that_looks_finished(tmp_path, monkeypatch):
+    """Every write of the run directory fails in turn; none may leave a run, a traceback or a second sentence."""
+    evidence = synthetic_evidence(count=2)
+    dossier = compile_dossier(evidence)
+    monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())
+    for name in ("_write_network", "_write_tables_and_pictures", "write_maps", "dossier_html", "summary_json"):
+        with monkeypatch.context() as patch:
+            patch.setattr(f"loopwright.formats.run_directory.{name}", full)
+            with (
+                pytest.raises(RunDirectoryError, match=r"cannot be written: No space left on device$"),
+                growing(tmp_path / "run") as partial,
+            ):
+                write_run(partial, brief_text="", evidence=evidence, dossier=dossier, note=print)
+        assert not (tmp_path / "run").exists()
+        assert not (partial / "summary.json").exists()
+
+
+def full(*_, **__):
+    raise OSError(28, "No space left on device")
+
+
+def test_pages_that_cannot_be_set_cost_one_sentence_and_nothing_else(tmp_path, monkeypatch):
+    evidence, notes = synthetic_evidence(count=2), []
+    monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())
+    monkeypatch.setattr("loopwright.formats.pdf.typst.compile", broken_setting)
+    with growing(tmp_path / "run") as partial:
+        write_run(partial, brief_text="", evidence=evidence, dossier=compile_dossier(evidence), note=notes.append)
+    assert notes == ["dossier.pdf cannot be set: unknown font; the same stands in dossier.html"]
+    assert (partial / "dossier.html").exists()
+    assert not (partial / "dossier.pdf").exists()
+
+
+def broken_setting(*_, **__):
+    raise RuntimeError("unknown\n  font")

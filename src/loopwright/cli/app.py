@@ -1,7 +1,7 @@
 """The commands, their options and their exit codes.
 
 Exit codes: 0 done; 1 the computation could not reach its tolerance; 2 the brief or the command is wrong; 3 the run
-directory or the store cannot be used; 130 cancelled.
+directory or the store cannot be used; 4 pieces in the store are damaged; 130 cancelled.
 """
 
 from collections.abc import Callable, Sequence
@@ -20,7 +20,7 @@ from loopwright.ground.errors import (
     StoreError,
 )
 
-__all__ = ["Pieces", "exit_code_of", "main"]
+__all__ = ["Pieces", "StoreTask", "Versions", "exit_code_of", "main"]
 
 _HELP = f"""loopwright {__version__}: from a written brief to fields, networks, noise, SNR and g-factor maps of
 close-fitting receive-coil arrays.
@@ -36,6 +36,21 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+
+
+class StoreTask(Enum):
+    """What to do with the store."""
+
+    LOOK = "look"
+    CHECK = "check"
+    FORGET = "forget"
+
+
+class Versions(Enum):
+    """Pieces of which versions of the tool are meant."""
+
+    ALL = "all"
+    OTHERS = "others"
 
 
 class Pieces(Enum):
@@ -95,6 +110,44 @@ def cite(brief: Brief) -> None:
         return citations(brief)
 
     typer.echo(_answered(action))
+
+
+@app.command("store")
+def look_after_store(
+    task: Annotated[
+        StoreTask, typer.Argument(help="List what is kept, check all checksums, or forget pieces.")
+    ] = StoreTask.LOOK,
+    *,
+    store: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
+    ] = None,
+    unused: Annotated[
+        float | None, typer.Option(metavar="DAYS", min=0, help="Forget only what no run has used for so long.")
+    ] = None,
+    made: Annotated[
+        float | None, typer.Option(metavar="DAYS", min=0, help="Forget only what was made so long ago.")
+    ] = None,
+    versions: Annotated[
+        Versions, typer.Option(help="Forget pieces of all versions, or only of others than this one.")
+    ] = Versions.ALL,
+) -> None:
+    """Look after the store of finished pieces. What is forgotten is computed again when a run needs it."""
+    conditions = unused is not None or made is not None or versions is not Versions.ALL
+    if conditions != (task is StoreTask.FORGET):
+        raise typer.BadParameter(
+            "forget needs at least one of --unused, --made and --versions others"
+            if task is StoreTask.FORGET
+            else "--unused, --made and --versions belong to forget"
+        )
+
+    def action() -> tuple[str, int]:
+        from loopwright.cli.store import looked_after  # noqa: PLC0415 - heavy
+
+        return looked_after(task, folder=store, unused_days=unused, made_days=made, versions=versions)
+
+    text, code = _answered(action)
+    typer.echo(text)
+    raise typer.Exit(code)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

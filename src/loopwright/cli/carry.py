@@ -3,14 +3,13 @@
 import platform
 from pathlib import Path
 
-import platformdirs
-
 from loopwright import __version__
 from loopwright.brief import Brief
 from loopwright.cli.app import Pieces
 from loopwright.cli.reporting import reporting
-from loopwright.formats.pieces import FolderStore, RefreshingStore
-from loopwright.formats.run_directory import LOG, finish, open_partial, write_run
+from loopwright.cli.store import store_folder
+from loopwright.formats.run_directory import LOG, finish, growing, write_run
+from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
 
@@ -25,16 +24,16 @@ def carry_into(destination: Path, *, brief: Brief, text: str, store: Path | None
     RunDirectoryError, StoreError
         If the disk cannot be used.
     """
-    partial = open_partial(destination)
-    with reporting(partial / LOG) as progress:
-        progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
-        outcome = carry_out(brief, progress=progress, store=_store(store, pieces, progress))
-        progress.note(f"writing {destination}")
-        write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier)
-    return finish(partial, destination)
+    with growing(destination) as partial:
+        with reporting(partial / LOG) as progress:
+            progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
+            outcome = carry_out(brief, progress=progress, store=_store(store, pieces, brief.title, progress))
+            progress.note(f"writing {destination}")
+            write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier, note=progress.note)
+        return finish(partial, destination)
 
 
-def _store(folder: Path | None, pieces: Pieces, progress: Progress) -> PieceStore:
-    where = platformdirs.user_cache_path("loopwright") / "pieces" if folder is None else folder
-    kept = FolderStore(where, note=progress.note)
-    return kept if pieces is Pieces.REUSE else RefreshingStore(kept)
+def _store(folder: Path | None, pieces: Pieces, title: str, progress: Progress) -> PieceStore:
+    kept = FolderStore(store_folder(folder), note=progress.note, brief=title, tool_version=__version__)
+    store = TolerantStore(kept, note=progress.note)
+    return store if pieces is Pieces.REUSE else RefreshingStore(store)

@@ -3,13 +3,21 @@
 import logging
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from time import monotonic
 from typing import TextIO
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    TaskID,
+    TextColumn,
+    TimeElapsedColumn,
+    TimeRemainingColumn,
+)
 
 __all__ = ["BarReporter", "LineReporter", "reporting"]
 
@@ -39,7 +47,8 @@ class LineReporter:
 
     def _tell(self, sentence: str) -> None:
         self._log.info(sentence)
-        print(sentence, file=self._stream, flush=True)
+        with suppress(OSError):  # nobody may be listening any more, or to a file on a full disk
+            print(sentence, file=self._stream, flush=True)
 
 
 class BarReporter:
@@ -71,13 +80,25 @@ class BarReporter:
         self._bars.console.print(sentence, markup=False, highlight=False)
 
 
+class _LogFile(logging.FileHandler):
+    """A log that a full disk silences: what is lost there is on the screen, and the results tell their own failure."""
+
+    def handleError(self, record: logging.LogRecord) -> None:
+        """Lose the line."""
+
+    def close(self) -> None:
+        """Close the file, whatever of it the disk could not take."""
+        with suppress(OSError):
+            super().close()
+
+
 @contextmanager
 def reporting(log_file: Path) -> Iterator[BarReporter | LineReporter]:
     """Watch a run: everything into the log, and on standard error bars or lines.
 
     Whatever ends the run early is written to the log before it goes on its way.
     """
-    handler = logging.FileHandler(log_file, encoding="utf-8")
+    handler = _LogFile(log_file, encoding="utf-8")
     handler.setFormatter(logging.Formatter("%(asctime)s  %(message)s"))
     log = logging.Logger("loopwright", level=logging.INFO)  # noqa: LOG001 - its own, so that no two runs share one
     log.addHandler(handler)
@@ -103,5 +124,6 @@ def _bars() -> Progress:
         BarColumn(bar_width=32),
         MofNCompleteColumn(),
         TimeElapsedColumn(),
+        TimeRemainingColumn(),
         console=Console(stderr=True),
     )

@@ -49,9 +49,12 @@ def maps_dataset(maps: MapSet, *, element_names: tuple[str, ...], title: str, to
 
 
 def write_maps(dataset: xr.Dataset, path: Path) -> None:
-    """Write the data set; maps are compressed without loss."""
+    """Write the data set; maps are compressed without loss.
+
+    The file is made in memory: its library, once a disk is full, complains long after the error has been told.
+    """
     encoding = {name: {"zlib": True, "complevel": 4} for name in dataset.data_vars}
-    dataset.to_netcdf(path, engine="h5netcdf", encoding=encoding)
+    path.write_bytes(dataset.to_netcdf(engine="h5netcdf", encoding=encoding))
 
 
 def read_maps(path: Path) -> xr.Dataset:

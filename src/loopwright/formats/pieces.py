@@ -1,138 +1,126 @@
-"""A folder of finished pieces of computations, found again by the key of their canonical inputs.
+"""One finished piece of a computation as the bytes of a file.
 
-A piece is a plain .npz archive without pickles. One more entry holds the sha256 of all others, so that a piece that was
-damaged on the disk is noticed, named, and computed again rather than believed.
+A piece is a plain .npz archive without pickles. Two more entries tell what it is (key, brief, version of the tool,
+names of its arrays) and hold the sha256 of all others, so that a piece that was damaged on the disk, or that lies under
+the name of another, is noticed and computed again rather than believed.
 """
 
 import hashlib
 import io
-import re
+import json
+import lzma
+import struct
+import tokenize
 import zipfile
-from collections.abc import Callable, Mapping
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.lib import format as npy
 from numpy.typing import NDArray
 
-from loopwright.formats.atomic import write_whole
-from loopwright.ground.errors import StoreError
-from loopwright.ground.progress import PieceStore
-
-__all__ = ["FolderStore", "RefreshingStore"]
+__all__ = ["Arrays", "PieceLabel", "label_of", "packed", "unpacked"]
 
 _CHECKSUM = "sha256"
-_KEY = re.compile(r"[0-9a-z][0-9a-z_-]{7,127}")
+_LABEL = "label"
 
 Arrays = Mapping[str, NDArray[np.generic]]
 
+# What numpy and zipfile raise over files that are no archive of arrays, as found by damaging archives at random.
+_UNREADABLE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    struct.error,
+    tokenize.TokenError,
+    ValueError,
+    KeyError,
+    TypeError,
+    AttributeError,
+    SyntaxError,
+    EOFError,
+    OSError,
+    MemoryError,
+    OverflowError,
+    RecursionError,
+    RuntimeError,
+)
 
-class FolderStore:
-    """Pieces in a folder, two levels deep: the first two letters of the key, then the rest.
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceLabel:
+    """What a piece says of itself; ``sha256`` is that of its content, ``holds`` the names of its arrays."""
+
+    key: str
+    brief: str
+    tool_version: str
+    holds: str
+    sha256: str = ""
+
+
+def packed(arrays: Arrays, *, key: str, brief: str, tool_version: str) -> tuple[bytes, PieceLabel]:
+    """Return the bytes of a piece, and its label.
 
     Parameters
     ----------
-    folder : Path
-        Where the pieces lie; made if it is missing.
-    note : callable
-        Called with one sentence when a damaged piece is met.
+    arrays : mapping of str to ndarray
+        What was computed.
+    key : str
+        Digest of the canonical inputs.
+    brief, tool_version : str
+        Title of the brief for which it was first computed, and by which version.
 
     Raises
     ------
-    StoreError
-        If the folder cannot be made or written.
+    ValueError
+        If an array holds Python objects or takes a name that is needed here.
     """
-
-    def __init__(self, folder: Path, *, note: Callable[[str], None]) -> None:
-        self._folder = folder
-        self._note = note
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            probe = folder / ".writable"
-            write_whole(probe, b"")
-            probe.unlink(missing_ok=True)
-        except OSError as error:
-            raise StoreError(f"the store {folder} cannot be written: {error.strerror or error}") from error
-
-    def path(self, key: str) -> Path:
-        """Return where the piece of this key lies, whether it exists or not.
-
-        Raises
-        ------
-        StoreError
-            If the key is not 8 to 128 lower-case letters, digits, hyphens and underscores.
-        """
-        if not _KEY.fullmatch(key):
-            raise StoreError(f"{key!r} cannot be the key of a piece: 8 to 128 of a-z, 0-9, hyphen and underscore")
-        return self._folder / key[:2] / f"{key[2:]}.npz"
-
-    def load(self, key: str) -> dict[str, NDArray[np.generic]] | None:
-        """Return the arrays kept under this key, or None where there are none or they are damaged."""
-        path = self.path(key)
-        try:
-            arrays = _read(path.read_bytes())
-        except FileNotFoundError:
-            return None
-        except OSError as error:
-            self._note(f"the stored piece {path} cannot be read ({error.strerror or error}); it is computed again")
-            return None
-        if arrays is None:
-            self._note(f"the stored piece {path} is damaged; it is computed again")
-        return arrays
-
-    def save(self, key: str, arrays: Arrays) -> None:
-        """Keep these arrays under this key.
-
-        Raises
-        ------
-        StoreError
-            If the disk refuses, or an array holds Python objects.
-        """
-        path = self.path(key)
-        for name, array in arrays.items():
-            if array.dtype.hasobject or name == _CHECKSUM:
-                raise StoreError(f"piece {key}: the array {name!r} cannot be kept")
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            write_whole(path, _archive(arrays))
-        except OSError as error:
-            raise StoreError(f"the piece {path} cannot be written: {error.strerror or error}") from error
-
-
-class RefreshingStore:
-    """Finds nothing, so that everything is computed again, and keeps what was computed in another store."""
-
-    def __init__(self, kept: PieceStore) -> None:
-        self._kept = kept
-
-    def load(self, key: str) -> dict[str, NDArray[np.generic]] | None:  # noqa: ARG002 - the Protocol names it
-        """Find nothing."""
-        return None
-
-    def save(self, key: str, arrays: Arrays) -> None:
-        """Keep the arrays in the other store."""
-        self._kept.save(key, arrays)
-
-
-def _archive(arrays: Arrays) -> bytes:
+    for name, array in arrays.items():
+        if array.dtype.hasobject or name in (_CHECKSUM, _LABEL):
+            raise ValueError(f"the array {name!r} cannot be kept")
+    label = {"key": key, "brief": brief, "tool_version": tool_version, "holds": ", ".join(arrays)}
+    labelled = {**arrays, _LABEL: np.frombuffer(json.dumps(label).encode(), dtype=np.uint8)}
+    digest = _digest(labelled)
     content = io.BytesIO()
-    entries = {**arrays, _CHECKSUM: np.frombuffer(_digest(arrays), dtype=np.uint8)}
     with zipfile.ZipFile(content, "w", zipfile.ZIP_STORED) as archive:
-        for name, array in entries.items():
+        for name, array in {**labelled, _CHECKSUM: np.frombuffer(digest, dtype=np.uint8)}.items():
             with archive.open(f"{name}.npy", "w", force_zip64=True) as entry:
                 npy.write_array(entry, np.asanyarray(array), allow_pickle=False)
-    return content.getvalue()
+    return content.getvalue(), PieceLabel(**label, sha256=digest.hex())
 
 
-def _read(content: bytes) -> dict[str, NDArray[np.generic]] | None:
-    """Return the arrays, or None where the archive or its checksum is broken."""
+def unpacked(content: bytes, *, key: str) -> dict[str, NDArray[np.generic]] | None:
+    """Return the arrays of a piece, or None where the bytes are damaged or belong to another key."""
     try:
-        with np.load(io.BytesIO(content), allow_pickle=False) as archive:
-            arrays = {name: archive[name] for name in archive.files}
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            arrays = {name.removesuffix(".npy"): _array(archive, name) for name in archive.namelist()}
         found = arrays.pop(_CHECKSUM).tobytes()
-    except (zipfile.BadZipFile, ValueError, KeyError, EOFError, OSError, NotImplementedError):
+        if found != _digest(arrays):
+            return None
+        its_own = PieceLabel(**json.loads(arrays.pop(_LABEL).tobytes())).key == key
+    except _UNREADABLE:
         return None
-    return arrays if found == _digest(arrays) else None
+    return arrays if its_own else None
+
+
+def label_of(path: Path) -> PieceLabel | None:
+    """Read what a file says of itself without reading its arrays; None where it is no piece.
+
+    Nothing is checked by this: a damaged piece may well have a label that can be read.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            label = PieceLabel(**json.loads(_array(archive, f"{_LABEL}.npy").tobytes()))
+            return replace(label, sha256=_array(archive, f"{_CHECKSUM}.npy").tobytes().hex())
+    except _UNREADABLE:
+        return None
+
+
+def _array(archive: zipfile.ZipFile, name: str) -> NDArray[np.generic]:
+    with archive.open(name) as entry:
+        return npy.read_array(entry, allow_pickle=False)
 
 
 def _digest(arrays: Arrays) -> bytes:

@@ -9,28 +9,37 @@ finished run. What is in it::
     maps.nc        fields and maps
     tables/        every table of the dossier as CSV
     pictures/      every picture as PNG
-    dossier.html   all of it, to be read
+    dossier.html   all of it, to be read on a screen
+    dossier.pdf    the same in pages, to be printed and filed
     log.txt        what happened
 """
 
+import fcntl
 import json
+import os
 import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from loopwright.dossier import Dossier, Evidence
 from loopwright.formats.bibliography import references_for
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
+from loopwright.formats.pdf import PagesError, dossier_pdf
 from loopwright.formats.pictures import Picture, draw_pictures
 from loopwright.formats.summary import MADE_BY, summary_json
 from loopwright.formats.tables import table_csv
 from loopwright.formats.touchstone import touchstone_text
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["LOG", "finish", "open_partial", "partial_path", "write_run"]
+__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_run"]
 
 #: Name of the log; also the mark by which an unfinished directory is known as ours.
 LOG = "log.txt"
+
+#: Name of the summary; also the mark by which a finished run is known as ours.
+SUMMARY = "summary.json"
 
 
 def partial_path(out: Path) -> Path:
@@ -38,42 +47,78 @@ def partial_path(out: Path) -> Path:
     return out.with_name(f"{out.name}.partial")
 
 
-def open_partial(out: Path) -> Path:
-    """Make an empty directory in which the run can grow, before any time is spent on computing.
+@contextmanager
+def growing(out: Path) -> Iterator[Path]:
+    """Make an empty directory in which the run can grow, before any time is spent on computing, and keep others out.
 
     Parameters
     ----------
     out : Path
         Final name of the run directory.
 
-    Returns
-    -------
+    Yields
+    ------
     Path
-        ``<out>.partial``, empty but for the log.
+        ``<out>.partial``, empty but for the log. It stays where the block is left by an error.
 
     Raises
     ------
     RunDirectoryError
-        If ``out`` or ``<out>.partial`` holds something that is not a run of loopwright, or cannot be written.
+        If ``out`` or ``<out>.partial`` holds something that is not a run of loopwright, another run is writing there,
+        or the disk refuses.
     """
+    _restore(out)
     _refuse_foreign(out)
     partial = partial_path(out)
     try:
-        if partial.exists():
-            if not _is_unfinished_run(partial):
-                raise RunDirectoryError(
-                    f"{partial} is not an unfinished run of loopwright; move it or choose another --out"
-                )
-            shutil.rmtree(partial)
-        partial.mkdir(parents=True)
-        (partial / LOG).touch()
+        partial.mkdir(parents=True, exist_ok=True)
+        claim = os.open(partial, os.O_RDONLY)
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be made: {error.strerror or error}") from error
-    return partial
+    try:
+        _claim(partial, claim)
+        _empty(partial)
+        yield partial
+    finally:
+        os.close(claim)
 
 
-def write_run(partial: Path, *, brief_text: str, evidence: Evidence, dossier: Dossier) -> None:
+def _claim(partial: Path, opened: int) -> None:
+    """Claim a directory for this process until it closes it or ends, in whatever way.
+
+    A lock of the system, for a file that says "taken" would outlive a process that is killed. Where a network folder
+    has no locks, nobody is kept out.
+    """
+    try:
+        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        taken = not os.path.samestat(os.fstat(opened), partial.stat())  # the other run has finished just now
+    except BlockingIOError:
+        taken = True
+    except FileNotFoundError:
+        taken = True
+    except OSError:
+        taken = False
+    if taken:
+        raise RunDirectoryError(f"another run is writing into {partial}; wait for its end or choose another --out")
+
+
+def _empty(partial: Path) -> None:
+    """Clear what an unfinished run has left, and begin the log."""
+    if not _is_unfinished_run(partial):
+        raise RunDirectoryError(f"{partial} is not an unfinished run of loopwright; move it or choose another --out")
+    try:
+        _clear(partial)
+        (partial / LOG).write_bytes(b"")
+    except OSError as error:
+        raise RunDirectoryError(f"{partial} cannot be made: {error.strerror or error}") from error
+
+
+def write_run(
+    partial: Path, *, brief_text: str, evidence: Evidence, dossier: Dossier, note: Callable[[str], None]
+) -> None:
     """Write everything but the log into the growing directory.
+
+    ``note`` is called with one sentence where the dossier in pages cannot be set; the run is whole without it.
 
     Raises
     ------
@@ -94,7 +139,8 @@ def write_run(partial: Path, *, brief_text: str, evidence: Evidence, dossier: Do
         write_maps(maps, partial / "maps.nc")
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
         (partial / "dossier.html").write_text(page, "utf-8")
-        (partial / "summary.json").write_text(summary_json(dossier), "utf-8")
+        _write_pages(partial, dossier, pictures, note)
+        (partial / SUMMARY).write_text(summary_json(dossier), "utf-8")
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
 
@@ -108,16 +154,61 @@ def finish(partial: Path, out: Path) -> Path:
         If something foreign has taken the name meanwhile, or the disk refuses.
     """
     _refuse_foreign(out)
-    replaced = out.with_name(f"{out.name}.replaced")
+    replaced = _replaced_path(out)
     try:
-        shutil.rmtree(replaced, ignore_errors=True)
+        _force_to_disk(partial)
+        _remove_run(replaced)
         if out.exists():
             out.rename(replaced)
         partial.rename(out)
-        shutil.rmtree(replaced, ignore_errors=True)
     except OSError as error:
         raise RunDirectoryError(f"{out} cannot take its name: {error.strerror or error}") from error
+    with suppress(OSError):  # the new run has its name; what is left of the old one goes next time
+        _remove_run(replaced)
     return out
+
+
+def _replaced_path(out: Path) -> Path:
+    return out.with_name(f"{out.name}.replaced")
+
+
+def _restore(out: Path) -> None:
+    """Give an earlier run its name back where a process was killed between the two renames of `finish`."""
+    replaced = _replaced_path(out)
+    if not out.exists() and _is_run(replaced):
+        with suppress(OSError):
+            replaced.rename(out)
+
+
+def _remove_run(directory: Path) -> None:
+    """Remove a run of ours; without its summary first, so that what a kill leaves of it is never taken for whole."""
+    if not directory.exists():
+        return
+    if not (_is_run(directory) or _is_unfinished_run(directory)):
+        raise RunDirectoryError(
+            f"{directory} is in the way and not a run of loopwright; move it or choose another --out"
+        )
+    (directory / SUMMARY).unlink(missing_ok=True)
+    _clear(directory)
+    (directory / LOG).unlink(missing_ok=True)
+    directory.rmdir()
+
+
+def _clear(directory: Path) -> None:
+    """Remove everything but the log, by which the directory is known as ours until it is empty."""
+    for path in directory.iterdir():
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        elif path.name != LOG:
+            path.unlink()
+
+
+def _force_to_disk(directory: Path) -> None:
+    """Let no file be named finished whose content a power failure could still take away."""
+    for path in directory.rglob("*"):
+        if path.is_file():
+            with path.open("rb") as file:
+                os.fsync(file.fileno())
 
 
 def _refuse_foreign(out: Path) -> None:
@@ -131,7 +222,7 @@ def _refuse_foreign(out: Path) -> None:
 
 def _is_run(directory: Path) -> bool:
     try:
-        content = json.loads((directory / "summary.json").read_text("utf-8"))
+        content = json.loads((directory / SUMMARY).read_text("utf-8"))
     except (OSError, ValueError):
         return False
     return isinstance(content, dict) and content.get("made_by") == MADE_BY
@@ -151,6 +242,15 @@ def _write_network(partial: Path, evidence: Evidence) -> None:
         remarks=("element ports before matching, body included", *network.sentences),
     )
     (partial / f"network.s{len(network.port_names)}p").write_text(text, "utf-8")
+
+
+def _write_pages(partial: Path, dossier: Dossier, pictures: tuple[Picture, ...], note: Callable[[str], None]) -> None:
+    try:
+        pages = dossier_pdf(dossier, pictures=pictures, references=references_for(dossier.methods))
+    except PagesError as error:
+        note(f"{error}; the same stands in dossier.html")
+        return
+    (partial / "dossier.pdf").write_bytes(pages)
 
 
 def _write_tables_and_pictures(partial: Path, dossier: Dossier, pictures: tuple[Picture, ...]) -> None:
