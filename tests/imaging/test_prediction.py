@@ -54,7 +54,8 @@ def fields_on(body):
 
 @pytest.fixture(scope="module")
 def reply(sphere):
-    return replace(reply_of(ELEMENTS), grid=sphere.grid, magnetic_field_t_per_a=fields_on(sphere))
+    made = network_of(rings(elements=ELEMENTS, gaps=4, nodes=8, coupling=0.05))
+    return replace(reply_of(made), grid=sphere.grid, magnetic_field_t_per_a=fields_on(sphere))
 
 
 def asked(**changes):

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,8 @@ Complex = NDArray[np.complex128]
 
 #: Differences of closed forms round to about 1e-11 of a voxel; what is smaller than this is none of it.
 _ROUNDING = 1e-9
+#: Shares kept in single precision add up to one within this.
+_ROUNDING_OF_SINGLES = 1e-5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,14 +85,39 @@ class Body:
         OutsideModelError
             If the body was placed at another frequency: tissues are dispersive.
         """
+        contrast = self._permittivity_of_tissues(frequency_hz) - 1
+        x, y, z = (1 + np.tensordot(contrast, fraction, axes=1) for fraction in self.face_fraction)
+        return x, y, z
+
+    def face_permittivity_in_series(self, frequency_hz: float) -> tuple[Complex, Complex, Complex]:
+        """As :meth:`face_permittivity`, but layers in series where a face and both its voxels lie wholly in the body.
+
+        There the permittivity is the harmonic mean along the way between the two voxel centres, by the shares of the
+        tissues in the two voxels: the normal E of layers that lie across the way is not continuous, their D is.
+        Shares of voxels cannot tell layers across the way from layers along it: where a tissue's share of the FACE
+        says that layers lie along the way, the area mean stays.
+        """
+        permittivity = self._permittivity_of_tissues(frequency_hz)
+        inverse = np.tensordot(1 / permittivity, self.voxel_fraction, axes=1)
+        full = self.voxel_cover() > 1 - _ROUNDING_OF_SINGLES
+        found = []
+        for axis, mean in enumerate(self.face_permittivity(frequency_hz)):
+            low, high = _sides(inverse, axis)
+            whole = np.logical_and(*_sides(full, axis))
+            inner = [slice(None)] * 3
+            inner[axis] = slice(1, -1)
+            series = mean.copy()
+            series[tuple(inner)] = np.where(whole, 2 / np.where(whole, low + high, 1), mean[tuple(inner)])
+            found.append(series)
+        return found[0], found[1], found[2]
+
+    def _permittivity_of_tissues(self, frequency_hz: float) -> Complex:
         if abs(frequency_hz - self.frequency_hz) > 1e-9 * self.frequency_hz:
             raise OutsideModelError(
                 f"{self.name} was placed at {self.frequency_hz / 1e6:g} MHz and cannot tell its permittivity at "
                 f"{frequency_hz / 1e6:g} MHz. Place it again at that frequency."
             )
-        contrast = np.array([tissue.permittivity(frequency_hz) - 1 for tissue in self.tissues])
-        x, y, z = (1 + np.tensordot(contrast, fraction, axes=1) for fraction in self.face_fraction)
-        return x, y, z
+        return np.array([tissue.permittivity(frequency_hz) for tissue in self.tissues])
 
     def face_cover(self) -> tuple[Single, Single, Single]:
         """Share of every face that is body, shapes (nx+1, ny, nz), (nx, ny+1, nz), (nx, ny, nz+1). [1]"""
@@ -108,6 +136,13 @@ class Body:
     def depth_m(self) -> Real:
         """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]"""
         return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
+
+
+def _sides(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Values of the voxels on the two sides of every face between voxels."""
+    low, high = [slice(None)] * 3, [slice(None)] * 3
+    low[axis], high[axis] = slice(None, -1), slice(1, None)
+    return values[tuple(low)], values[tuple(high)]
 
 
 def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:
