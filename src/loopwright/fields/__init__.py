@@ -8,10 +8,12 @@ method of moments (:mod:`loopwright.fields.wires`), the body by a volume integra
 
 from loopwright.fields.body import (
     BodyReply,
+    BodySources,
     Excitation,
     FaceRule,
     array_sources,
     body_reply,
+    chosen_excitation,
     closed_loops,
     reply_to_sources,
 )
@@ -21,11 +23,13 @@ from loopwright.fields.wires import PortNetwork, solve_network
 
 __all__ = [
     "BodyReply",
+    "BodySources",
     "Excitation",
     "FaceRule",
     "PortNetwork",
     "array_sources",
     "body_reply",
+    "chosen_excitation",
     "closed_loops",
     "reply_to_sources",
     "solve_network",

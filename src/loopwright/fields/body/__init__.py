@@ -12,6 +12,7 @@ from loopwright.fields.body.sources import (
     LoopSources,
     WireSources,
     array_sources,
+    chosen_excitation,
     closed_loops,
 )
 
@@ -24,6 +25,7 @@ __all__ = [
     "WireSources",
     "array_sources",
     "body_reply",
+    "chosen_excitation",
     "closed_loops",
     "reply_to_sources",
 ]

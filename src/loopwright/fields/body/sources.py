@@ -11,6 +11,8 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.bodies import Body
+from loopwright.brief.records.computation import AskedExcitation
 from loopwright.conductors import DressedLayout
 from loopwright.fields.body.excitation import (
     impressed_field_of_wires_v_per_m,
@@ -18,6 +20,7 @@ from loopwright.fields.body.excitation import (
     magnetic_field_of_wires_t,
 )
 from loopwright.fields.body.faces import CurrentFaces
+from loopwright.fields.body.loop_mode import loop_mode_holds
 from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
 from loopwright.fields.wires.impedance import WireMesh
 from loopwright.fields.wires.port_network import PortNetwork, mesh_wires
@@ -60,6 +63,13 @@ BodySources = LoopSources | WireSources
 def excitation_of(sources: BodySources) -> Excitation:
     """Which current these sources carry."""
     return Excitation.LOOP_MODE if isinstance(sources, LoopSources) else Excitation.FULL_CURRENT
+
+
+def chosen_excitation(asked: AskedExcitation, dressed: DressedLayout, body: Body) -> Excitation:
+    """Take the excitation that was asked for; automatic takes the loop mode where :func:`loop_mode_holds`."""
+    if asked == "automatic":
+        return Excitation.LOOP_MODE if loop_mode_holds(dressed, body) else Excitation.FULL_CURRENT
+    return Excitation(asked)
 
 
 def closed_loops(loops_m: Sequence[NDArray[np.float64]]) -> LoopSources:
