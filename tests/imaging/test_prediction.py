@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from circuits.made_array import FREQUENCY_HZ, reply_of, tuned
+from circuits.made_array import FREQUENCY_HZ, network_of, reply_of, tuned
+from circuits.ring_model import rings
 from loopwright.bodies import place
 from loopwright.brief.records import (
     AccelerationRequest,

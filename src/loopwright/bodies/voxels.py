@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import product
 from math import ceil
 from typing import Any
 
@@ -9,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.quadrics import Quadric
-from loopwright.bodies.solids import Solid
+from loopwright.bodies.solids import AIR, Solid
 from loopwright.bodies.tissues import Tissue
 from loopwright.ground.errors import OutsideModelError
 
@@ -21,6 +22,8 @@ Complex = NDArray[np.complex128]
 _ROUNDING = 1e-9
 #: Shares kept in single precision add up to one within this.
 _ROUNDING_OF_SINGLES = 1e-5
+#: Columns across a face, each way, and samples along each column.
+_COLUMNS, _COLUMN_STEPS = 4, 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,24 +93,31 @@ class Body:
         return x, y, z
 
     def face_permittivity_in_series(self, frequency_hz: float) -> tuple[Complex, Complex, Complex]:
-        """As :meth:`face_permittivity`, but layers in series where a face and both its voxels lie wholly in the body.
+        """As :meth:`face_permittivity`, but the tissues on the way between two whole voxels count in series.
 
-        There the permittivity is the harmonic mean along the way between the two voxel centres, by the shares of the
-        tissues in the two voxels: the normal E of layers that lie across the way is not continuous, their D is.
-        Shares of voxels cannot tell layers across the way from layers along it: where a tissue's share of the FACE
-        says that layers lie along the way, the area mean stays.
+        Sixteen columns lie side by side between the two voxel centres; in each the permittivity is the harmonic mean of
+        what it passes, as D is continuous across layers, and the columns share the face by area. Faces beside a voxel
+        that the skin cuts keep the area mean.
+
+        Notes
+        -----
+        Measured on layered spheres beside loops it is worse than the area mean (power -6 % against +2 % in the worst
+        case at 10 mm): eddy currents run along layers, and oblique layers are not in series. It helps where a field
+        meets layers squarely, as a plane wave does (muscle under fat, +3.0 % against +4.8 %).
         """
         permittivity = self._permittivity_of_tissues(frequency_hz)
-        inverse = np.tensordot(1 / permittivity, self.voxel_fraction, axes=1)
-        full = self.voxel_cover() > 1 - _ROUNDING_OF_SINGLES
+        whole = self.voxel_cover() > 1 - _ROUNDING_OF_SINGLES
+        mixed = self.voxel_fraction.max(axis=0) < 1 - _ROUNDING_OF_SINGLES
+        pure = np.where(mixed, AIR, self.voxel_fraction.argmax(axis=0))
         found = []
         for axis, mean in enumerate(self.face_permittivity(frequency_hz)):
-            low, high = _sides(inverse, axis)
-            whole = np.logical_and(*_sides(full, axis))
-            inner = [slice(None)] * 3
-            inner[axis] = slice(1, -1)
+            (low, high), (before, behind) = _sides(whole, axis), _sides(pure, axis)
+            faces = np.argwhere(low & high & ((before != behind) | (before == AIR)))
             series = mean.copy()
-            series[tuple(inner)] = np.where(whole, 2 / np.where(whole, low + high, 1), mean[tuple(inner)])
+            if len(faces):
+                centres = np.asarray(self.grid.origin_m) + self.grid.spacing_m * (faces + 0.5)
+                faces[:, axis] += 1
+                series[tuple(faces.T)] = _columns(self.solid, centres, axis, self.grid.spacing_m, permittivity)
             found.append(series)
         return found[0], found[1], found[2]
 
@@ -136,6 +146,20 @@ class Body:
     def depth_m(self) -> Real:
         """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]"""
         return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
+
+
+def _columns(solid: Solid, centres_m: Real, axis: int, spacing_m: float, permittivity: Complex) -> Complex:
+    """Permittivity on the way from voxel centres to the next along an axis: columns side by side, series in each."""
+    across = (np.arange(_COLUMNS) + 0.5) / _COLUMNS - 0.5
+    along = (np.arange(_COLUMN_STEPS) + 0.5) / _COLUMN_STEPS
+    inverse = np.append(1 / permittivity, 1.0)  # the last one is air, label -1
+    total = np.zeros(len(centres_m), dtype=np.complex128)
+    for u, v in product(across, across):
+        column = np.zeros(len(centres_m), dtype=np.complex128)
+        for w in along:
+            column += inverse[solid.label(centres_m + spacing_m * np.roll([w, u, v], axis))] / _COLUMN_STEPS
+        total += 1 / column / _COLUMNS**2
+    return total
 
 
 def _sides(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]]:

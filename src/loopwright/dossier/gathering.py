@@ -237,7 +237,7 @@ def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) 
             value=f"{asked.relative_residual:.1e}",
             remark=f"largest reached {solved.relative_residuals.max():.1e}",
         ),
-        SettingLine(name="products with the operator, each element", value=f"up to {solved.products.max()}"),
+        SettingLine(name="products with the operator, each source", value=f"up to {solved.products.max()}"),
         SettingLine(
             name="asymmetry of the body's impedance",
             value=f"{solved.asymmetry:.1e}",

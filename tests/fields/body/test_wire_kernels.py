@@ -17,7 +17,7 @@ RINGS = [equal_area_polygon(0.04, 12), equal_area_polygon(0.03, 8, centre_m=(0.0
 
 def points(count=40):
     rng = np.random.default_rng(3)
-    return rng.uniform(-0.07, 0.07, (count, 3)) + [0, 0, 0.13]
+    return np.array([0, 0, 0.13]) + rng.uniform(-0.07, 0.07, (count, 3))
 
 
 def from_currents(where, wires, current):

@@ -1,10 +1,11 @@
 """What does a body do to the currents of an array?
 
-From voxels with tissues and what carries current beside them to the fields that they set up together, by the volume integral
-equation with currents on the faces of a staggered grid, solved by FFT products and GMRES.
+From voxels with tissues and what carries current beside them to the fields that they set up together, by the
+volume integral equation with currents on the faces of a staggered grid, solved by FFT products and GMRES.
 """
 
 from loopwright.fields.body.faces import FaceRule
+from loopwright.fields.body.loop_mode import loop_mode_holds
 from loopwright.fields.body.reply import BodyReply, body_reply, reply_to_sources
 from loopwright.fields.body.sources import (
     BodySources,
@@ -15,6 +16,7 @@ from loopwright.fields.body.sources import (
     chosen_excitation,
     closed_loops,
 )
+from loopwright.fields.body.voxel_fields import electric_field_at_voxels
 
 __all__ = [
     "BodyReply",
@@ -27,5 +29,7 @@ __all__ = [
     "body_reply",
     "chosen_excitation",
     "closed_loops",
+    "electric_field_at_voxels",
+    "loop_mode_holds",
     "reply_to_sources",
 ]

@@ -43,16 +43,15 @@ def impressed_field_v_per_m(faces: CurrentFaces, vertices_m: NDArray[np.float64]
     near = _near_polygon(centres, vertices_m, _NEAR_IN_VOXELS * faces.spacing_m)
     potential = np.empty(len(centres), dtype=np.complex128)
     for axis in _AXES:
+
+        def component(points: NDArray[np.float64], axis: Literal[0, 1, 2] = axis) -> NDArray[np.complex128]:
+            return vector_potential_component(points, vertices_m, wavenumber, axis)
+
         plain = (families == axis) & ~near
-        potential[plain] = vector_potential_component(centres[plain], vertices_m, wavenumber, axis)
+        potential[plain] = component(centres[plain])
         close = (families == axis) & near
         if close.any():
-            potential[close] = _face_mean(
-                lambda points, axis=axis: vector_potential_component(points, vertices_m, wavenumber, axis),
-                centres[close],
-                axis,
-                faces.spacing_m,
-            )
+            potential[close] = _face_mean(component, centres[close], axis, faces.spacing_m)
     return (-1j * omega * MU_0_H_PER_M * potential).astype(np.complex64)
 
 

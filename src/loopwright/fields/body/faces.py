@@ -66,7 +66,6 @@ class CurrentFaces:
         centres[np.arange(len(family)), family] -= 0.5
         return np.asarray(self.origin_m) + self.spacing_m * centres
 
-
     def voxels_beside(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Voxels before and behind every face along its normal, each of shape (faces, 3); they may lie off the grid."""
         family, *place = np.unravel_index(self.index, (3, *self.face_shape))

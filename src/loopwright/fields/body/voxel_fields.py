@@ -37,8 +37,9 @@ def electric_field_at_voxels(
 
     Notes
     -----
-    Over the cut voxels of spheres the field is good to about a tenth; SINGLE cut voxels can be off by half. Only means
-    over cubes of 20 mm and more may be quoted, never the peak of a voxel.
+    Over the cut voxels of a sphere of 10 mm voxels, weighted by the tissue in them, the field misses the exact series
+    by 7 % (loop concentric with the surface) and 11 % (loop on edge); over whole voxels by 2 %. SINGLE cut voxels,
+    slivers above all, can be off by much more: only means over cubes of 20 mm and more may be quoted, never a peak.
     """
     rows = len(face_field_v_per_m)
     field = np.zeros((rows, 3, *body.grid.shape), dtype=np.complex64)
