@@ -17,16 +17,16 @@ def body(solid):
 
 
 def test_layers_across_the_way_are_in_series():
-    """The inner top of the column lies at 37.5 mm, a quarter of the way between the centres at 35 and 45 mm."""
-    solid = layered_elliptic_cylinder((0.06, 0.06), 0.1, tissue_names=("outer", "inner"), thicknesses_m=(0.0125,))
+    """An almost flat interface at 47.5 mm, a quarter of the way between the centres at 45 and 55 mm."""
+    solid = layered_elliptic_cylinder((0.07, 0.6), 0.04, tissue_names=("outer", "inner"), thicknesses_m=(0.0225,))
     made = body(solid)
-    _, _, z = made.face_permittivity_in_series(F)
-    _, _, mean = made.face_permittivity(F)
-    middle, top = (made.grid.shape[0] // 2, made.grid.shape[1] // 2), 9
-    assert made.grid.nodes_m(2)[top] == pytest.approx(0.04)
-    assert mean[middle][top] == pytest.approx(6.0)
-    assert z[middle][top] == pytest.approx(1 / (0.25 / 60 + 0.75 / 6))
-    np.testing.assert_allclose(z[middle][2:9], mean[middle][2:9])
+    x, _, _ = made.face_permittivity_in_series(F)
+    mean, _, _ = made.face_permittivity(F)
+    face = (int(np.argmin(np.abs(made.grid.nodes_m(0) - 0.05))), made.grid.shape[1] // 2, made.grid.shape[2] // 2)
+    assert mean[face] == pytest.approx(6.0)
+    assert x[face] == pytest.approx(1 / (0.25 / 60 + 0.75 / 6))
+    deeper = (face[0] - 1, *face[1:])
+    assert x[deeper] == mean[deeper] == pytest.approx(60.0)
 
 
 def test_one_tissue_and_cut_faces_keep_the_area_mean():
@@ -42,4 +42,4 @@ def test_one_tissue_and_cut_faces_keep_the_area_mean():
         inner = np.moveaxis(changed, axis, 0)
         assert not inner[[0, -1]].any()
         assert not (inner[1:-1] & ~(before & behind)).any()
-        assert np.all((series[changed].real > 6.0) & (series[changed].real < 60.0))
+        assert np.all((series[changed].real > 6 - 1e-4) & (series[changed].real < 60 + 1e-4))

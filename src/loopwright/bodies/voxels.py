@@ -97,7 +97,7 @@ class Body:
 
         Sixteen columns lie side by side between the two voxel centres; in each the permittivity is the harmonic mean of
         what it passes, as D is continuous across layers, and the columns share the face by area. Faces beside a voxel
-        that the skin cuts keep the area mean.
+        that the skin cuts keep the area mean. ``frequency_hz`` is that at which the body was placed [Hz].
 
         Notes
         -----

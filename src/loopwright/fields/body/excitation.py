@@ -127,7 +127,10 @@ def _field_of_charges_v_per_m(
 def magnetic_field_of_wires_t(
     points_m: NDArray[np.float64], mesh: WireMesh, node_current: NDArray[np.complexfloating], frequency_hz: float
 ) -> NDArray[np.complex64]:
-    """Magnetic field of the wires' currents in free space, shape (rows, 3, points). [T]"""
+    """Magnetic field of the wires' currents in free space, shape (rows, 3, points). [T]
+
+    ``points_m`` is (points, 3) [m], ``node_current`` (nodes, rows) [A], ``frequency_hz`` in [Hz].
+    """
     currents = np.asarray(node_current, dtype=np.complex128)
     field = np.empty((currents.shape[1], 3, len(points_m)), dtype=np.complex64)
     for part in _parts(np.arange(len(points_m)), 3 * len(currents)):

@@ -40,9 +40,8 @@ def loop_mode_holds(dressed: DressedLayout, body: Body) -> bool:
     wave_rad_per_m = 2 * np.pi * body.frequency_hz / SPEED_OF_LIGHT_M_PER_S
     elements = dressed.layout.elements
     way_m = max(longest_way_m(np.asarray(element.vertices_m), element.gap_nodes) for element in elements)
-    measured = (
-        wave_rad_per_m * way_m <= LONGEST_WAY_RAD and dressed.layout.least_skin_distance_m >= LEAST_SKIN_DISTANCE_M
-    )
+    skin_m = dressed.layout.least_skin_distance_m
+    measured = wave_rad_per_m * way_m <= LONGEST_WAY_RAD and skin_m >= LEAST_SKIN_DISTANCE_M
     gaps = min(len(element.gap_nodes) for element in elements)
     missed = missed_resistance(body, gaps=gaps, skin_distance_m=skin_m)
     return bool(measured and missed <= TOLERANCE)

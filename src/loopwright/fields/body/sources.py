@@ -126,7 +126,10 @@ def impressed_rows_v_per_m(faces: CurrentFaces, sources: BodySources) -> NDArray
 def incident_magnetic_field_t(
     points_m: NDArray[np.float64], sources: BodySources, frequency_hz: float
 ) -> NDArray[np.complexfloating]:
-    """Magnetic field of each source in free space, shape (source, 3, points). [T]"""
+    """Magnetic field of each source in free space at ``points_m`` (points, 3) [m], shape (source, 3, points). [T]
+
+    ``frequency_hz`` is the frequency of the currents. [Hz]
+    """
     if isinstance(sources, LoopSources):
         wavenumber = 2 * np.pi * frequency_hz / SPEED_OF_LIGHT_M_PER_S
         return np.stack([magnetic_field_t_per_a(points_m, vertices, wavenumber).T for vertices in sources.loops_m])
