@@ -66,7 +66,10 @@ def _answers(
     store: PieceStore,
 ) -> dossier.OnGrid:
     """Everything that depends on the grid of the body."""
-    reply = _reply(brief, body, dressed.layout.elements, progress, store)
+    sources = fields.array_sources(
+        fields.chosen_excitation(brief.computation.excitation, dressed, body), dressed, network
+    )
+    reply = _reply(brief, body, sources, progress, store)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
@@ -85,7 +88,7 @@ def _answers(
 def _reply(
     brief: Brief,
     body: bodies.Body,
-    elements: tuple[layouts.Element, ...],
+    sources: fields.BodySources,
     progress: Progress,
     store: PieceStore,
 ) -> fields.BodyReply:
@@ -93,9 +96,10 @@ def _reply(
         f"body {body.name}: {' x '.join(str(n) for n in body.grid.shape)} voxels of {body.grid.spacing_m * 1e3:g} mm "
         f"at {body.frequency_hz / 1e6:.2f} MHz"
     )
-    return fields.body_reply(
+    return fields.reply_to_sources(
         body,
-        [element.vertices_m for element in elements],
+        sources,
+        face_rule=fields.FaceRule(brief.computation.face_rule),
         relative_residual=brief.computation.relative_residual,
         progress=progress,
         store=store,
@@ -119,7 +123,8 @@ def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, progress:
     resistances = []
     for frequency_hz in ends:
         body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
-        reply = _reply(brief, body, dressed.layout.elements[:1], progress, store)
+        first_loop = fields.closed_loops([dressed.layout.elements[0].vertices_m])
+        reply = _reply(brief, body, first_loop, progress, store)
         resistances.append(reply.noise_resistance_ohm[0, 0].real)
     low, centre, high = resistances
     return max(abs(low / centre - 1), abs(high / centre - 1))

@@ -223,6 +223,8 @@ def test_every_default_is_told_with_its_source():
         "computation.coarse_voxel_ratio",
         "computation.band_fraction",
         "computation.frequencies",
+        "computation.excitation",
+        "computation.face_rule",
     }
     assert all(default.source.where for default in told.values())
     assert told["conductor.capacitor_q"].source.flag is Flag.MEMORY

@@ -6,7 +6,7 @@ from circuits.ring_model import body, rings
 from loopwright.bodies import VoxelGrid
 from loopwright.circuits import NoiseTemperatures, tune
 from loopwright.conductors import DressedLayout, RoundWire
-from loopwright.fields.body import BodyReply
+from loopwright.fields.body import BodyReply, Excitation
 from loopwright.fields.wires import PortNetwork
 from loopwright.layouts import Element, Layout
 
@@ -66,11 +66,15 @@ def network_of(model):
     )
 
 
-def reply_of(elements, *, reaction=1.0):
+def reply_of(network, *, reaction=1.0):
+    """What a made-up body does to the loop mode of this network."""
+    elements = len(network.mean_loop_current)
     impedance, absorbed = body(elements, reaction=reaction)
     return BodyReply(
         frequency_hz=FREQUENCY_HZ,
         grid=VoxelGrid(origin_m=(0.0, 0.0, 0.0), spacing_m=0.01, shape=(1, 1, 1)),
+        excitation=Excitation.LOOP_MODE,
+        source_per_port_current=network.mean_loop_current,
         impedance_ohm=impedance,
         noise_resistance_ohm=absorbed,
         magnetic_field_t_per_a=np.zeros((elements, 3, 1, 1, 1), dtype=np.complex64),
@@ -82,9 +86,10 @@ def reply_of(elements, *, reaction=1.0):
 
 def tuned(*, elements=3, gaps=4, coupling=0.05, reaction=1.0, temperatures=WARM, **parts):
     model = rings(elements=elements, gaps=gaps, nodes=8, coupling=coupling)
+    network = network_of(model)
     return tune(
-        network_of(model),
-        reply_of(elements, reaction=reaction),
+        network,
+        reply_of(network, reaction=reaction),
         dressed=dressed(elements, gaps, **parts),
         temperatures=temperatures,
     )

@@ -27,7 +27,8 @@ def test_split_sums_to_the_hermitian_part_of_the_impedance():
 def test_each_element_alone_is_resonant():
     model = rings(elements=3, gaps=4, nodes=8)
     array = tuned()
-    network, reply = network_of(model), reply_of(3)
+    network = network_of(model)
+    reply = reply_of(network)
     added = network.mean_loop_current.T @ reply.impedance_ohm @ network.mean_loop_current
     for e, element in enumerate(array.elements):
         own = np.flatnonzero(model.port_element == e)
@@ -79,7 +80,7 @@ def test_quality_factors_are_reactance_over_resistance():
 def test_taking_the_body_away_moves_the_resonance_as_its_reactance_says():
     array = tuned(coupling=0.0)
     shift_hz = array.elements[0].frequency_shift_hz
-    body_reactance_ohm = reply_of(3).impedance_ohm[0, 0].imag
+    body_reactance_ohm = reply_of(network_of(rings(elements=3, gaps=4, nodes=8))).impedance_ohm[0, 0].imag
     # X = 2 w L df/f near resonance, so losing a reactance dX moves f by f dX / (2 w L).
     expected_hz = FREQUENCY_HZ * body_reactance_ohm / (2 * W * array.elements[0].inductance_h)
     assert shift_hz == pytest.approx(expected_hz, rel=0.1)
@@ -123,7 +124,7 @@ def test_better_capacitors_lose_less():
 def test_loss_without_a_mechanism_is_told():
     network = network_of(rings(elements=3, gaps=4, nodes=8))
     without = replace(network, radiation_matrix_ohm=0 * network.radiation_matrix_ohm)
-    array = tune(without, reply_of(3), dressed=dressed(3, 4), temperatures=WARM)
+    array = tune(without, reply_of(without), dressed=dressed(3, 4), temperatures=WARM)
     assert any("without a mechanism" in note for note in array.notes)
 
 

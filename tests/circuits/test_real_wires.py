@@ -23,7 +23,7 @@ def ring(radius_m, height_m, *, corners=24):
 def tuned_in_air(rings, *, gaps):
     parts = dressed(rings, gaps=gaps)
     network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=5)
-    return network, tune(network, reply_of(len(rings), reaction=0.0), dressed=parts, temperatures=WARM)
+    return network, tune(network, reply_of(network, reaction=0.0), dressed=parts, temperatures=WARM)
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from circuits.made_array import FREQUENCY_HZ, reply_of, tuned
+from circuits.made_array import FREQUENCY_HZ, network_of, reply_of, tuned
+from circuits.ring_model import rings
 from loopwright.bodies import place
 from loopwright.brief.records import (
     ExplicitMaterial,
@@ -56,7 +57,8 @@ def fields_on(body):
 
 @pytest.fixture(scope="module")
 def reply(sphere):
-    return replace(reply_of(ELEMENTS), grid=sphere.grid, magnetic_field_t_per_a=fields_on(sphere))
+    made = network_of(rings(elements=ELEMENTS, gaps=4, nodes=8, coupling=0.05))
+    return replace(reply_of(made), grid=sphere.grid, magnetic_field_t_per_a=fields_on(sphere))
 
 
 def asked(**changes):

@@ -40,7 +40,7 @@ def one_array(seed, elements=4, gaps=3):
         node_current=node_current,
         loss_matrix_ohm=model.loss_ohm,
         radiation_matrix_ohm=model.radiation_ohm * (frequency_hz / 1e8) ** 4,
-        mean_loop_current=u,
+        source_per_port_current=u,
         body_impedance_ohm=reaction,
         body_noise_resistance_ohm=absorbed,
     )
@@ -118,7 +118,7 @@ def test_covariance_keeps_the_order_of_indices():
         node_current=np.eye(3, dtype=complex),
         loss_matrix_ohm=none.real,
         radiation_matrix_ohm=none.real,
-        mean_loop_current=np.eye(3, dtype=complex),
+        source_per_port_current=np.eye(3, dtype=complex),
         body_impedance_ohm=absorbed.real.astype(complex),
         body_noise_resistance_ohm=absorbed,
     )

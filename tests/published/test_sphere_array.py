@@ -57,9 +57,9 @@ def solved():
     layout = layouts.arrange(brief.array, body, segments_per_element=brief.computation.segments_per_element)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(dressed, frequency_hz, band_fraction=0.04, frequency_count=5)
-    reply = fields.body_reply(
+    reply = fields.reply_to_sources(
         body,
-        [element.vertices_m for element in layout.elements],
+        fields.array_sources(fields.Excitation.LOOP_MODE, dressed, network),
         relative_residual=brief.computation.relative_residual,
         progress=Silent(),
         store=Forgetful(),

@@ -2,7 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import product
 from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +22,10 @@ Complex = NDArray[np.complex128]
 _ROUNDING = 1e-9
 #: Half of a voxel, less what single precision rounds.
 _HALF = 0.5 - 1e-6
+#: Shares kept in single precision add up to one within this.
+_ROUNDING_OF_SINGLES = 1e-5
+#: Columns across a face, each way, and samples along each column.
+_COLUMNS, _COLUMN_STEPS = 4, 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,14 +90,46 @@ class Body:
         OutsideModelError
             If the body was placed at another frequency: tissues are dispersive.
         """
+        contrast = self._permittivity_of_tissues(frequency_hz) - 1
+        x, y, z = (1 + np.tensordot(contrast, fraction, axes=1) for fraction in self.face_fraction)
+        return x, y, z
+
+    def face_permittivity_in_series(self, frequency_hz: float) -> tuple[Complex, Complex, Complex]:
+        """As :meth:`face_permittivity`, but the tissues on the way between two whole voxels count in series.
+
+        Sixteen columns lie side by side between the two voxel centres; in each the permittivity is the harmonic mean of
+        what it passes, as D is continuous across layers, and the columns share the face by area. Faces beside a voxel
+        that the skin cuts keep the area mean. ``frequency_hz`` is that at which the body was placed [Hz].
+
+        Notes
+        -----
+        Measured on layered spheres beside loops it is worse than the area mean (power -6 % against +2 % in the worst
+        case at 10 mm): eddy currents run along layers, and oblique layers are not in series. It helps where a field
+        meets layers squarely, as a plane wave does (muscle under fat, +3.0 % against +4.8 %).
+        """
+        permittivity = self._permittivity_of_tissues(frequency_hz)
+        whole = self.voxel_cover() > 1 - _ROUNDING_OF_SINGLES
+        mixed = self.voxel_fraction.max(axis=0) < 1 - _ROUNDING_OF_SINGLES
+        pure = np.where(mixed, AIR, self.voxel_fraction.argmax(axis=0))
+        found = []
+        for axis, mean in enumerate(self.face_permittivity(frequency_hz)):
+            (low, high), (before, behind) = _sides(whole, axis), _sides(pure, axis)
+            faces = np.argwhere(low & high & ((before != behind) | (before == AIR)))
+            series = mean.copy()
+            if len(faces):
+                centres = np.asarray(self.grid.origin_m) + self.grid.spacing_m * (faces + 0.5)
+                faces[:, axis] += 1
+                series[tuple(faces.T)] = _columns(self.solid, centres, axis, self.grid.spacing_m, permittivity)
+            found.append(series)
+        return found[0], found[1], found[2]
+
+    def _permittivity_of_tissues(self, frequency_hz: float) -> Complex:
         if abs(frequency_hz - self.frequency_hz) > 1e-9 * self.frequency_hz:
             raise OutsideModelError(
                 f"{self.name} was placed at {self.frequency_hz / 1e6:g} MHz and cannot tell its permittivity at "
                 f"{frequency_hz / 1e6:g} MHz. Place it again at that frequency."
             )
-        contrast = np.array([tissue.permittivity(frequency_hz) - 1 for tissue in self.tissues])
-        x, y, z = (1 + np.tensordot(contrast, fraction, axes=1) for fraction in self.face_fraction)
-        return x, y, z
+        return np.array([tissue.permittivity(frequency_hz) for tissue in self.tissues])
 
     def face_cover(self) -> tuple[Single, Single, Single]:
         """Share of every face that is body, shapes (nx+1, ny, nz), (nx, ny+1, nz), (nx, ny, nz+1). [1]"""
@@ -110,6 +148,27 @@ class Body:
     def depth_m(self) -> Real:
         """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]"""
         return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
+
+
+def _columns(solid: Solid, centres_m: Real, axis: int, spacing_m: float, permittivity: Complex) -> Complex:
+    """Permittivity on the way from voxel centres to the next along an axis: columns side by side, series in each."""
+    across = (np.arange(_COLUMNS) + 0.5) / _COLUMNS - 0.5
+    along = (np.arange(_COLUMN_STEPS) + 0.5) / _COLUMN_STEPS
+    inverse = np.append(1 / permittivity, 1.0)  # the last one is air, label -1
+    total = np.zeros(len(centres_m), dtype=np.complex128)
+    for u, v in product(across, across):
+        column = np.zeros(len(centres_m), dtype=np.complex128)
+        for w in along:
+            column += inverse[solid.label(centres_m + spacing_m * np.roll([w, u, v], axis))] / _COLUMN_STEPS
+        total += 1 / column / _COLUMNS**2
+    return total
+
+
+def _sides(values: NDArray[Any], axis: int) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Values of the voxels on the two sides of every face between voxels."""
+    low, high = [slice(None)] * 3, [slice(None)] * 3
+    low[axis], high[axis] = slice(None, -1), slice(1, None)
+    return values[tuple(low)], values[tuple(high)]
 
 
 def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:

@@ -63,4 +63,6 @@ COARSE_VOXEL_RATIO = _computed("1.5", "far enough apart to show the order of con
 BAND_FRACTION = _computed(
     "0.04", "4 % to either side hold the loaded resonance; interpolated to 1e-6 by five frequencies"
 )
+EXCITATION = _computed("automatic", "loop mode wherever it was measured to give the body's resistance within 1 %")
+FACE_RULE = _computed("area mean", "nearest the exact series for every loop beside every layered sphere")
 FREQUENCIES = _computed("5", "a fourth-order polynomial in frequency leaves 1e-6 of the impedance over the band")

@@ -86,6 +86,8 @@ class TunedArray:
         Conductor currents per unit element-port current. [A/A]
     loop_current : ndarray, shape (element, element)
         Mean current of each loop (row) per unit element-port current (column). [A/A]
+    body_source_current : ndarray, shape (source, element)
+        Amplitude of each source that the body was solved for, per unit element-port current. [A/A]
     loop_reactance_ohm : ndarray, shape (element, element)
         Reactance between uniform loop currents, without body. [ohm]
     mutual_reactance_ohm : ndarray, shape (element, element)
@@ -121,6 +123,7 @@ class TunedArray:
     port_current: NDArray[np.complex128]
     node_current: NDArray[np.complex128]
     loop_current: NDArray[np.complex128]
+    body_source_current: NDArray[np.complex128]
     loop_reactance_ohm: NDArray[np.float64]
     mutual_reactance_ohm: NDArray[np.float64]
     coupling: NDArray[np.float64]

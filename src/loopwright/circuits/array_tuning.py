@@ -61,7 +61,7 @@ def tune(
     network : PortNetwork
         The conductors in air, seen from all gaps.
     reply : BodyReply
-        What the body does to uniform loop currents, at the operating frequency.
+        What the body does to the sources of the array, at the operating frequency.
     dressed : DressedLayout
         Names of the elements, quality of their capacitors, other resistance.
     temperatures : NoiseTemperatures
@@ -99,6 +99,7 @@ def tune(
         port_current=loaded.closed.port_current,
         node_current=network.node_current @ loaded.closed.port_current,
         loop_current=network.mean_loop_current @ loaded.closed.port_current,
+        body_source_current=reply.source_per_port_current @ loaded.closed.port_current,
         loop_reactance_ohm=network.loop_impedance_ohm.imag,
         mutual_reactance_ohm=impedance.imag,
         coupling=coupling_coefficient(impedance.imag, inductance_h, frequency_hz=network.frequency_hz),
@@ -119,11 +120,12 @@ def tune(
 
 def _state(network: PortNetwork, reply: BodyReply | None, dressed: DressedLayout) -> _State:
     """Tune the array with this body, or with none, and split its resistance."""
-    nothing = np.zeros((len(network.mean_loop_current),) * 2, dtype=np.complex128)
+    nothing = np.zeros((len(network.port_element),) * 2, dtype=np.complex128)
     body_ohm = nothing if reply is None else reply.impedance_ohm
     noise_ohm = nothing if reply is None else reply.noise_resistance_ohm
+    per_port = nothing if reply is None else reply.source_per_port_current
     f0 = network.frequency_hz
-    ports_ohm = network.at(f0) + body_port_impedance_ohm(body_ohm, network.mean_loop_current)
+    ports_ohm = network.at(f0) + body_port_impedance_ohm(body_ohm, per_port)
     capacitance_f = np.array(
         [
             tuned_capacitance_f(
@@ -143,7 +145,7 @@ def _state(network: PortNetwork, reply: BodyReply | None, dressed: DressedLayout
         node_current=network.node_current,
         loss_matrix_ohm=network.loss_matrix_ohm,
         radiation_matrix_ohm=network.radiation_matrix_ohm,
-        mean_loop_current=network.mean_loop_current,
+        source_per_port_current=per_port,
         body_impedance_ohm=body_ohm,
         body_noise_resistance_ohm=noise_ohm,
     )
@@ -182,7 +184,7 @@ def _sweep(
     frequencies_hz: NDArray[np.float64],
 ) -> NDArray[np.complex128]:
     """Impedance between the element ports over the band, the body's part held constant."""
-    body_ohm = body_port_impedance_ohm(reply.impedance_ohm, network.mean_loop_current)
+    body_ohm = body_port_impedance_ohm(reply.impedance_ohm, reply.source_per_port_current)
     return np.stack(
         [
             _closed(network, network.at(f) + body_ohm, dressed, capacitance_f, f).impedance_ohm

@@ -52,16 +52,16 @@ def first_ports(port_element: ArrayLike) -> NDArray[np.intp]:
 
 
 def body_port_impedance_ohm(
-    body_impedance_ohm: NDArray[np.complexfloating], mean_loop_current: NDArray[np.complexfloating]
+    body_impedance_ohm: NDArray[np.complexfloating], source_per_port_current: NDArray[np.complexfloating]
 ) -> NDArray[np.complex128]:
     """Impedance that the body adds between the gaps.
 
     Parameters
     ----------
-    body_impedance_ohm : ndarray, shape (E, E)
-        Reaction of the body per unit loop current, symmetric. [ohm]
-    mean_loop_current : ndarray, shape (E, P)
-        Mean current in each loop per unit port current, the other ports open. [A/A]
+    body_impedance_ohm : ndarray, shape (S, S)
+        Reaction of the body per unit source, symmetric. [ohm]
+    source_per_port_current : ndarray, shape (S, P)
+        Amplitude of each source of the body's fields per unit port current, the other ports open. [A/A]
 
     Returns
     -------
@@ -73,7 +73,7 @@ def body_port_impedance_ohm(
     First order in the body's back-action on how the current is spread along a loop; the spread itself is that of the
     conductors in air.
     """
-    u = np.asarray(mean_loop_current, dtype=np.complex128)
+    u = np.asarray(source_per_port_current, dtype=np.complex128)
     z = np.asarray(body_impedance_ohm, dtype=np.complex128)
     return u.T @ ((z + z.T) / 2) @ u
 

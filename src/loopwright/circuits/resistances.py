@@ -53,7 +53,7 @@ def port_resistances(
     node_current: NDArray[np.complexfloating],
     loss_matrix_ohm: NDArray[np.floating],
     radiation_matrix_ohm: NDArray[np.floating],
-    mean_loop_current: NDArray[np.complexfloating],
+    source_per_port_current: NDArray[np.complexfloating],
     body_impedance_ohm: NDArray[np.complexfloating],
     body_noise_resistance_ohm: NDArray[np.complexfloating],
 ) -> Resistances:
@@ -67,12 +67,12 @@ def port_resistances(
         Conductor loss as a quadratic form of the node currents, real symmetric. [ohm]
     radiation_matrix_ohm : ndarray, shape (N, N)
         Real part of the lossless conductors' impedance matrix, real symmetric. [ohm]
-    mean_loop_current : ndarray, shape (E, P)
-        Mean current of each loop per unit port current. [A/A]
-    body_impedance_ohm : ndarray, shape (E, E)
-        Reaction of the body per unit loop current, symmetric. [ohm]
-    body_noise_resistance_ohm : ndarray, shape (E, E)
-        Power absorbed in the body, integral of sigma E_i E_j* per unit loop currents, Hermitian. [ohm]
+    source_per_port_current : ndarray, shape (S, P)
+        Amplitude of each source of the body's fields per unit port current. [A/A]
+    body_impedance_ohm : ndarray, shape (S, S)
+        Reaction of the body per unit source, symmetric. [ohm]
+    body_noise_resistance_ohm : ndarray, shape (S, S)
+        Power absorbed in the body, integral of sigma E_i E_j* per unit sources, Hermitian. [ohm]
 
     Returns
     -------
@@ -84,8 +84,8 @@ def port_resistances(
     The real part of the body's reaction less the absorbed power is the change of radiated power; it is booked under
     radiation, so that the sum is the real part of the port impedance whatever the mechanism.
     """
-    body = _form(_hermitian(body_noise_resistance_ohm), np.asarray(mean_loop_current, dtype=np.complex128))
-    reaction = body_port_impedance_ohm(body_impedance_ohm, mean_loop_current).real
+    body = _form(_hermitian(body_noise_resistance_ohm), np.asarray(source_per_port_current, dtype=np.complex128))
+    reaction = body_port_impedance_ohm(body_impedance_ohm, source_per_port_current).real
     none = np.zeros_like(body)
     return Resistances(
         body_ohm=body,

@@ -24,7 +24,7 @@ from loopwright.dossier.evidence import (
     TissueLine,
 )
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
-from loopwright.fields.body import BodyReply
+from loopwright.fields.body import BodyReply, Excitation
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality
 from loopwright.imaging.grid_change import change_between_grids
@@ -209,6 +209,12 @@ def _grids(fine: OnGrid, coarse: OnGrid) -> GridComparison:
     )
 
 
+_EXCITATION_REMARKS = {
+    Excitation.LOOP_MODE: "one uniform current for each element; charges at the gaps do not meet the body",
+    Excitation.FULL_CURRENT: "currents and charges of all wires, dielectric loading included",
+}
+
+
 def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) -> tuple[SettingLine, ...]:
     asked = brief.computation
     solved = fine.reply
@@ -220,13 +226,18 @@ def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) 
         ),
         SettingLine(name="voxels", value=" x ".join(str(n) for n in fine.body.grid.shape)),
         SettingLine(name="voxels, coarser grid", value=" x ".join(str(n) for n in coarse.body.grid.shape)),
+        SettingLine(
+            name="excitation of the body",
+            value=solved.excitation.value,
+            remark=_EXCITATION_REMARKS[solved.excitation],
+        ),
         SettingLine(name="faces that carry current", value=str(solved.unknowns)),
         SettingLine(
             name="relative residual asked for",
             value=f"{asked.relative_residual:.1e}",
             remark=f"largest reached {solved.relative_residuals.max():.1e}",
         ),
-        SettingLine(name="products with the operator, each element", value=f"up to {solved.products.max()}"),
+        SettingLine(name="products with the operator, each source", value=f"up to {solved.products.max()}"),
         SettingLine(
             name="asymmetry of the body's impedance",
             value=f"{solved.asymmetry:.1e}",

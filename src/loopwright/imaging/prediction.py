@@ -48,7 +48,7 @@ def predict(
     array : TunedArray
         The array on this body.
     reply : BodyReply
-        Fields per unit loop current.
+        Fields per unit of each of its sources.
     body : Body
         The voxels that the reply was solved on.
     ultimate_t_per_a_sqrt_ohm : ndarray, shape (x, y, z), optional
@@ -104,9 +104,11 @@ def _received(
     """Voxels with known fields, those of the body; signal at the former; noise resistance at the body's temperature."""
     cover = np.asarray(body.voxel_cover())
     known, inside = cover > 0, cover >= BODY_COVER
-    per_loop = reception_field_t_per_a(reply.magnetic_field_t_per_a[..., known], reception_sign=scanner.reception_sign)
+    per_source = reception_field_t_per_a(
+        reply.magnetic_field_t_per_a[..., known], reception_sign=scanner.reception_sign
+    )
     noise_ohm = array.weighted_resistance_k_ohm / array.temperatures.body_temperature_k
-    return known, inside, recombined(per_loop, array.loop_current), noise_ohm
+    return known, inside, recombined(per_source, array.body_source_current), noise_ohm
 
 
 def _unmasked(values: NDArray[T], known: NDArray[np.bool_], inside: NDArray[np.bool_]) -> NDArray[T]:

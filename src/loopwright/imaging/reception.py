@@ -35,20 +35,20 @@ def reception_field_t_per_a(
 
 
 def recombined(
-    field_t_per_a: NDArray[np.complexfloating], loop_current: NDArray[np.complexfloating]
+    field_t_per_a: NDArray[np.complexfloating], source_current: NDArray[np.complexfloating]
 ) -> NDArray[np.complex128]:
-    """Fields per unit element-port current from fields per unit loop current.
+    """Fields per unit element-port current from fields per unit source.
 
     Parameters
     ----------
-    field_t_per_a : ndarray, shape (element, ...)
-        Field per unit current in each loop. [T/A]
-    loop_current : ndarray, shape (element, element)
-        Current in each loop (row) per unit current at each element port (column). [A/A]
+    field_t_per_a : ndarray, shape (source, ...)
+        Field per unit of each source. [T/A]
+    source_current : ndarray, shape (source, element)
+        Amplitude of each source (row) per unit current at each element port (column). [A/A]
 
     Returns
     -------
     ndarray, shape (element, ...)
         Field per unit element-port current. [T/A]
     """
-    return np.asarray(np.tensordot(loop_current.T, field_t_per_a, axes=1), dtype=np.complex128)
+    return np.asarray(np.tensordot(source_current.T, field_t_per_a, axes=1), dtype=np.complex128)

@@ -1,12 +1,15 @@
 """How finely it is computed."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from loopwright.brief.records.record import Record
 
-__all__ = ["ComputationRequest"]
+__all__ = ["AskedExcitation", "AskedFaceRule", "ComputationRequest"]
+
+AskedExcitation = Literal["automatic", "loop mode", "full current"]
+AskedFaceRule = Literal["area mean", "series"]
 
 
 class ComputationRequest(Record):
@@ -25,6 +28,11 @@ class ComputationRequest(Record):
         far to either side of it.
     frequencies
         Number of frequencies computed in the band; odd, so that the Larmor frequency is one of them.
+    excitation
+        Which current of the array meets the body: one uniform current for each element, or the wires' own currents
+        and charges for every gap; automatic takes the first wherever it was measured to serve.
+    face_rule
+        Permittivity of faces between tissues: mean over the face, or the tissues in series across it.
     """
 
     segments_per_element: Annotated[int, Field(ge=8)]
@@ -32,3 +40,5 @@ class ComputationRequest(Record):
     coarse_voxel_ratio: Annotated[float, Field(gt=1)]
     band_fraction: Annotated[float, Field(gt=0, lt=1)]
     frequencies: Annotated[int, Field(ge=3)]
+    excitation: AskedExcitation
+    face_rule: AskedFaceRule

@@ -1,11 +1,13 @@
 """Computation: how finely conductors, body and band are resolved."""
 
 from collections.abc import Iterator
+from typing import get_args
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Trouble
-from loopwright.brief.keys import Count, Number
+from loopwright.brief.keys import Choice, Count, Number
 from loopwright.brief.records import ComputationRequest
+from loopwright.brief.records.computation import AskedExcitation, AskedFaceRule
 from loopwright.brief.topics.facts import Facts
 
 __all__ = ["computation_form"]
@@ -81,5 +83,20 @@ _KEYS = (
         why_step="odd, so that one of them is the Larmor frequency",
         default=defaults.FREQUENCIES,
         meaning="Frequencies at which the network is computed in the band; a polynomial leads from one to the next.",
+    ),
+    Choice(
+        name="excitation",
+        options=get_args(AskedExcitation),
+        default=defaults.EXCITATION,
+        meaning="Current of the array that meets the body. `loop mode`: one uniform current for each element, without "
+        "charges. `full current`: the currents and charges of all wires, one field solution for each gap. `automatic`: "
+        "loop mode where it was measured to be good to 1 % in the body's resistance.",
+    ),
+    Choice(
+        name="face_rule",
+        options=get_args(AskedFaceRule),
+        default=defaults.FACE_RULE,
+        meaning="Permittivity at a face between tissues inside the body. `area mean`: mean over the face. `series`: "
+        "the tissues one behind the other on the way across it.",
     ),
 )

@@ -6,6 +6,7 @@ spares the iteration their many small unknowns; their area joins the fullest fac
 """
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,13 @@ LEAST_COVER = 0.2
 
 # A face of nothing but air, as in a hollow, carries no current and would divide by zero.
 _LEAST_CONTRAST = 1e-9
+
+
+class FaceRule(Enum):
+    """What the permittivity of a face wholly inside the body is taken from; cut faces always take the area mean."""
+
+    AREA_MEAN = "area mean"
+    SERIES = "series"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +65,14 @@ class CurrentFaces:
         centres = np.stack(voxel, axis=1) + 0.5
         centres[np.arange(len(family)), family] -= 0.5
         return np.asarray(self.origin_m) + self.spacing_m * centres
+
+    def voxels_beside(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Voxels before and behind every face along its normal, each of shape (faces, 3); they may lie off the grid."""
+        family, *place = np.unravel_index(self.index, (3, *self.face_shape))
+        high = np.stack(place, axis=1)
+        low = high.copy()
+        low[np.arange(len(family)), family] -= 1
+        return low, high
 
 
 def current_faces(

@@ -1,4 +1,4 @@
-"""The stage's answer about the body: what it does to every loop of the array, per ampere of loop current."""
+"""The stage's answer about the body: what it does to the array, source by source."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,8 +9,7 @@ from threadpoolctl import threadpool_limits
 
 from loopwright.bodies import Body, VoxelGrid
 from loopwright.fields.body.currents import solved_currents
-from loopwright.fields.body.excitation import impressed_field_v_per_m
-from loopwright.fields.body.faces import CurrentFaces, current_faces
+from loopwright.fields.body.faces import CurrentFaces, FaceRule, current_faces
 from loopwright.fields.body.solver import (
     VolumeProblem,
     noise_resistance_ohm,
@@ -18,14 +17,20 @@ from loopwright.fields.body.solver import (
     reply_magnetic_field_t,
     volume_problem,
 )
-from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
-from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
+from loopwright.fields.body.sources import (
+    BodySources,
+    Excitation,
+    closed_loops,
+    excitation_of,
+    impressed_rows_v_per_m,
+    incident_magnetic_field_t,
+)
 from loopwright.ground.progress import PieceStore, Progress
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BodyReply:
-    """What one body does to an array of loops that carry uniform currents.
+    """What one body does to the sources of an array, and how the currents in its ports make up the sources.
 
     Attributes
     ----------
@@ -33,22 +38,28 @@ class BodyReply:
         [Hz]
     grid : VoxelGrid
         Grid of the solution.
-    impedance_ohm : ndarray, shape (element, element)
-        Impedance that the body adds, per loop current; complex, symmetric to the error of the solution; its real part
+    excitation : Excitation
+        Which current of the array met the body.
+    source_per_port_current : ndarray, shape (source, port)
+        Amplitude of every source per unit current in one port, the other ports open. [A/A]
+    impedance_ohm : ndarray, shape (source, source)
+        Impedance that the body adds, per source; complex, symmetric to the error of the solution; its real part
         also holds the change of radiated power. [ohm]
-    noise_resistance_ohm : ndarray, shape (element, element)
+    noise_resistance_ohm : ndarray, shape (source, source)
         integral sigma E_i E_j* dV: Hermitian, the only part that makes noise. [ohm]
-    magnetic_field_t_per_a : ndarray, shape (element, component, x, y, z)
+    magnetic_field_t_per_a : ndarray, shape (source, component, x, y, z)
         Total field at the voxel centres, zero where there is no body. [T/A]
-    products : ndarray, shape (element,)
-        Products with the operator that each loop took.
-    relative_residuals : ndarray, shape (element,)
+    products : ndarray, shape (source,)
+        Products with the operator that each source took.
+    relative_residuals : ndarray, shape (source,)
     unknowns : int
         Faces that carry current.
     """
 
     frequency_hz: float
     grid: VoxelGrid
+    excitation: Excitation
+    source_per_port_current: NDArray[np.complex128]
     impedance_ohm: NDArray[np.complex128]
     noise_resistance_ohm: NDArray[np.complex128]
     magnetic_field_t_per_a: NDArray[np.complex64]
@@ -71,14 +82,34 @@ def body_reply(
     progress: Progress,
     store: PieceStore,
 ) -> BodyReply:
-    """Solve for the fields that uniform currents in every loop set up in the body.
+    """Solve for the fields that uniform currents on closed loops set up in the body, each loop its own port.
+
+    ``loops_m`` holds a closed polygon (vertices, 3) for each loop [m]; for the rest see :func:`reply_to_sources`.
+    """
+    return reply_to_sources(
+        body, closed_loops(loops_m), relative_residual=relative_residual, progress=progress, store=store
+    )
+
+
+def reply_to_sources(
+    body: Body,
+    sources: BodySources,
+    *,
+    face_rule: FaceRule = FaceRule.AREA_MEAN,
+    relative_residual: float,
+    progress: Progress,
+    store: PieceStore,
+) -> BodyReply:
+    """Solve for the fields that every source sets up in the body.
 
     Parameters
     ----------
     body : Body
         Voxels, face fractions and tissues, at their frequency.
-    loops_m : sequence of ndarray, shape (vertices, 3)
-        Closed polygons, one for each element. [m]
+    sources : BodySources
+        What carries current beside it.
+    face_rule : FaceRule
+        Permittivity of the faces inside the body.
     relative_residual : float
         Tolerance of the iterative solution.
     progress : Progress
@@ -93,42 +124,38 @@ def body_reply(
 
     Notes
     -----
-    Loops carry their own current uniformly, without charges: good while the element is broken by enough capacitors.
-    Loops are solved side by side, so the linear algebra library keeps to one thread: its own would spin, waiting.
+    Sources are solved side by side, so the linear algebra library keeps to one thread: its own would spin, waiting.
     """
     with threadpool_limits(limits=1, user_api="blas"):
-        return _body_reply(body, loops_m, relative_residual, progress, store)
+        faces = faces_of(body, face_rule)
+        problem = volume_problem(faces)
+        impressed = impressed_rows_v_per_m(faces, sources)
+        solved = solved_currents(
+            problem, impressed, relative_residual=relative_residual, progress=progress, store=store
+        )
+        wide = solved.currents_v_per_m.astype(np.complex128)
+        return BodyReply(
+            frequency_hz=body.frequency_hz,
+            grid=body.grid,
+            excitation=excitation_of(sources),
+            source_per_port_current=sources.source_per_port_current,
+            impedance_ohm=reaction_impedance_ohm(problem, impressed.astype(np.complex128), wide),
+            noise_resistance_ohm=noise_resistance_ohm(problem, wide),
+            magnetic_field_t_per_a=_total_magnetic_field(problem, body, solved.currents_v_per_m, sources),
+            products=solved.products,
+            relative_residuals=solved.relative_residuals,
+            unknowns=len(faces.index),
+        )
 
 
-def _body_reply(
-    body: Body,
-    loops_m: Sequence[NDArray[np.float64]],
-    relative_residual: float,
-    progress: Progress,
-    store: PieceStore,
-) -> BodyReply:
-    faces = faces_of(body)
-    problem = volume_problem(faces)
-    impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
-    solved = solved_currents(problem, impressed, relative_residual=relative_residual, progress=progress, store=store)
-    wide = solved.currents_v_per_m.astype(np.complex128)
-    return BodyReply(
-        frequency_hz=body.frequency_hz,
-        grid=body.grid,
-        impedance_ohm=reaction_impedance_ohm(problem, impressed.astype(np.complex128), wide),
-        noise_resistance_ohm=noise_resistance_ohm(problem, wide),
-        magnetic_field_t_per_a=_total_magnetic_field(problem, body, solved.currents_v_per_m, loops_m),
-        products=solved.products,
-        relative_residuals=solved.relative_residuals,
-        unknowns=len(faces.index),
-    )
-
-
-def faces_of(body: Body) -> CurrentFaces:
+def faces_of(body: Body, face_rule: FaceRule = FaceRule.AREA_MEAN) -> CurrentFaces:
     """Current faces of a body at the frequency at which it was placed."""
+    permittivity = body.face_permittivity(body.frequency_hz)
+    if face_rule is FaceRule.SERIES:
+        permittivity = body.face_permittivity_in_series(body.frequency_hz)
     return current_faces(
         body.face_cover(),
-        body.face_permittivity(body.frequency_hz),
+        permittivity,
         origin_m=body.grid.origin_m,
         spacing_m=body.grid.spacing_m,
         frequency_hz=body.frequency_hz,
@@ -136,18 +163,13 @@ def faces_of(body: Body) -> CurrentFaces:
 
 
 def _total_magnetic_field(
-    problem: VolumeProblem,
-    body: Body,
-    currents: NDArray[np.complex64],
-    loops_m: Sequence[NDArray[np.float64]],
+    problem: VolumeProblem, body: Body, currents: NDArray[np.complex64], sources: BodySources
 ) -> NDArray[np.complex64]:
-    """Field of the loops and of the body's currents at the centres of voxels that hold body."""
+    """Field of the sources and of the body's currents at the centres of voxels that hold body."""
     inside = body.voxel_cover() > 0
-    wavenumber = 2 * np.pi * problem.faces.frequency_hz / SPEED_OF_LIGHT_M_PER_S
-    total = np.zeros((len(loops_m), 3, *body.grid.shape), dtype=np.complex64)
-    centres = body.grid.centre_points_m()[inside]
-    for element, vertices in enumerate(loops_m):
-        reply = reply_magnetic_field_t(problem, currents[element : element + 1])[0]
-        incident = magnetic_field_t_per_a(centres, vertices, wavenumber)
-        total[element][:, inside] = reply[:, inside] + incident.T
+    total = np.zeros((len(currents), 3, *body.grid.shape), dtype=np.complex64)
+    total[..., inside] = incident_magnetic_field_t(body.grid.centre_points_m()[inside], sources, body.frequency_hz)
+    for source in range(len(currents)):
+        reply = reply_magnetic_field_t(problem, currents[source : source + 1])[0]
+        total[source][:, inside] += reply[:, inside]
     return total
