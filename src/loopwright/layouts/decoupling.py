@@ -1,0 +1,337 @@
+"""Tilings whose neighbours have no mutual inductance, or as little as the surface leaves.
+
+A search makes the sum of the squared coupling coefficients of neighbours small. Rows and columns are free in the
+distances between them; on a closed surface every element is free in its place, and all in their common size.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+from scipy.spatial import ConvexHull
+
+from loopwright.brief.records import TilingRequest
+from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.crossings import layers_of, nearest_ring
+from loopwright.layouts.lattices import Lattice
+from loopwright.layouts.outlines import outline_m, segments_that_fit
+from loopwright.layouts.skins import EllipsoidSkin, Feet, Skin
+from loopwright.layouts.spreads import spread_directions
+from loopwright.layouts.tiling import Tiling
+from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m, what
+
+Real = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+#: Sides of the polygons that the search looks at: 48 put the zero of two circles within 3e-4 of a fine polygon's, 24
+#: within 3e-3.
+SEGMENTS = 48
+_ROUGH_SEGMENTS = 24
+#: Distances over size between which a lattice is searched: beyond one, neighbours do not overlap.
+_LOW, _HIGH = 0.3, 0.99
+#: Settling neighbours and layers again where they changed.
+_ROUNDS = 4
+#: On a closed surface: starts besides the even one, orders in which elements take their layers, and their seed.
+_STARTS, _ORDERS, _SEED = 7, 16, 20
+#: Nearest neighbours further apart than this share of the size are pulled together by this weight.
+_MOST_APART, _PULL = 0.95, 3.0
+#: Step of the differences, as a share of the size.
+_STEP = 1e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """What is needed to draw the outlines of a tiling on its skin, and to tell their coupling."""
+
+    skin: Skin
+    request: TilingRequest
+    coupling: Coupling
+    first_element: int = 0
+
+    def outlines_m(self, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int) -> Real:
+        """Outlines on their layers, shape (elements, n, 3). [m]"""
+        return drawn_m(self.skin, self.request, feet, sizes_m, layers, segments=segments)
+
+    def layers(self, feet: Feet, sizes_m: Real, order: Integers) -> tuple[int, ...]:
+        """Layers of the elements, which take them in this order."""
+        return drawn_layers(self.skin, self.request, feet, sizes_m, order)
+
+    def coefficients(self, outlines_m: Real, pairs: Integers) -> Real:
+        """Coupling coefficients; variants of all elements may follow one another."""
+        count = self.request.count
+        elements = np.arange(len(outlines_m)) % count + self.first_element
+        return self.coupling(tuple(outlines_m), pairs, elements=elements)
+
+
+def drawn_m(
+    skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int
+) -> Real:
+    """Outlines of a tiling on their layers, shape (elements, n, 3). [m]"""
+    n = segments_that_fit(request.shape, segments=segments, gaps=request.gaps)
+    flat = sizes_m[:, None, None] * outline_m(request.shape, size_m=1.0, segments=n)
+    stand_off = request.stand_off_m + request.crossing_separation_m * np.array(layers)
+    return skin.wrapped_m(feet, flat, stand_off_m=stand_off)
+
+
+def drawn_layers(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, order: Integers) -> tuple[int, ...]:
+    """Layers of the elements of a tiling, which take them in this order."""
+    flat = drawn_m(skin, request, feet, sizes_m, (0,) * len(sizes_m), segments=_ROUGH_SEGMENTS)
+    found = np.empty(len(order), dtype=np.int64)
+    found[order] = layers_of(flat[order], separation_m=request.crossing_separation_m)
+    return tuple(found.tolist())
+
+
+def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
+    """Rows and columns at the distances that leave the least coupling between neighbours.
+
+    Raises
+    ------
+    OutsideModelError
+        If the search ends at a bound.
+    """
+    unknowns = lattice.start
+    tiling = lattice.tiling(unknowns)
+    order = np.arange(len(tiling.sizes_m))
+    pairs, layers = _ring(drawing, tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
+    for _ in range(_ROUNDS):
+        unknowns = _lattice_unknowns(drawing, lattice, unknowns, pairs, layers)
+        tiling = lattice.tiling(unknowns)
+        before = pairs, layers
+        pairs, layers = _ring(drawing, tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
+        if (pairs, layers) == before:
+            break
+    ratios = ", ".join(f"{unknown:.4f}" for unknown in unknowns)
+    return replace(
+        tiling,
+        layers=layers,
+        notes=(
+            *tiling.notes,
+            f"Distances over size, found by a search for zero coupling (in rows, then between rows): {ratios}.",
+        ),
+    )
+
+
+def _lattice_unknowns(
+    drawing: Drawing, lattice: Lattice, start: Real, pairs: Pairs, layers: tuple[int, ...]
+) -> Real:
+    chosen = np.array(pairs, dtype=np.int64).reshape(-1, 2)
+
+    def coefficients(unknowns: Real) -> Real:
+        tiling = lattice.tiling(unknowns)
+        outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, layers, segments=SEGMENTS)
+        return drawing.coefficients(outlines, chosen)
+
+    if len(chosen) == 0:
+        raise OutsideModelError("a single element has no neighbour, so zero coupling fixes nothing. Give an overlap.")
+    found = least_squares(coefficients, start, bounds=(_LOW, _HIGH), diff_step=_STEP, xtol=1e-7, ftol=1e-8)
+    if np.any(found.x > _HIGH - 1e-3):
+        raise OutsideModelError(
+            "the search for zero coupling runs to elements that no longer overlap. Choose another pattern, fewer or "
+            "more columns, or give an overlap."
+        )
+    return np.asarray(found.x)
+
+
+def _ring(drawing: Drawing, feet: Feet) -> Pairs:
+    return nearest_ring(feet.points_m + drawing.request.stand_off_m * feet.normal)
+
+
+def decoupled_cover(drawing: Drawing) -> Tiling:
+    """A closed surface covered by equal elements, each at the place that leaves the least coupling of neighbours.
+
+    Notes
+    -----
+    Searched from the even spread and from seven relaxed random ones, always the same; the best of them again with
+    other orders of the layers. Neighbours are elements whose cells touch (edges of the convex hull of the directions),
+    three for each element less six in all, so that starts compare. The nearest of them have to overlap: elements made
+    small and far from each other couple little, but leave the body bare.
+    """
+    settled = [
+        settled_cover(drawing, start, np.arange(drawing.request.count)) for start in _cover_starts(drawing)
+    ]
+    best = min(settled, key=lambda entry: entry[1])
+    rng = np.random.default_rng(_SEED)
+    orders = [rng.permutation(drawing.request.count) for _ in range(_ORDERS)]
+    again = [settled_cover(drawing, best[0], order) for order in orders]
+    return min([best, *again], key=lambda entry: entry[1])[0]
+
+
+def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Tiling, float]:
+    """Search from one start, elements taking their layers in one order; the tiling and its sum of squares."""
+    tiling = start
+    pairs, layers = (), ()
+    for segments in (_ROUGH_SEGMENTS,) * _ROUNDS + (SEGMENTS,):
+        before = pairs, layers
+        pairs, layers = touching(tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
+        if (pairs, layers) == before and segments == _ROUGH_SEGMENTS:
+            continue
+        tiling = _Cover(drawing=drawing, base=tiling, pairs=pairs, layers=layers, segments=segments).settled()
+    # Layers that the last step made wrong would let conductors meet.
+    layers = drawing.layers(tiling.feet, tiling.sizes_m, order)
+    tiling = replace(tiling, layers=layers, pairs=touching(tiling.feet))
+    return tiling, cover_cost(drawing, tiling)
+
+
+def cover_cost(drawing: Drawing, tiling: Tiling) -> float:
+    """Sum of squared coefficients, and of what pulls neighbours that do not overlap together."""
+    assert tiling.layers is not None and tiling.pairs is not None  # noqa: S101, PT018 - a searched tiling has both
+    cover = _Cover(drawing=drawing, base=tiling, pairs=tiling.pairs, layers=tiling.layers, segments=SEGMENTS)
+    return float(np.sum(cover.residuals(cover.nothing_moved) ** 2))
+
+
+def again_from(drawing: Drawing, start: Tiling) -> Tiling:
+    """Search once more from a tiling that was found before, its layers kept: for another part of the body."""
+    if start.layers is None:
+        raise OutsideModelError("only a tiling that was searched for can be searched for again.")
+    order = np.argsort(start.layers, kind="stable")
+    return settled_cover(drawing, start, order)[0]
+
+
+def cover_start(drawing: Drawing, directions: Real) -> Tiling:
+    """Elements towards these directions (elements, 3), at the size that brings the mean nearest pair to zero."""
+    skin, request = drawing.skin, drawing.request
+    feet = skin.feet_towards(directions)
+    near = mean_nearest_distance_m(skin, feet, stand_off_m=request.stand_off_m)
+    size = near / NEAR_ZERO_COUPLING[request.shape]
+    return Tiling(feet=feet, sizes_m=np.full(request.count, size), notes=())
+
+
+def _cover_starts(drawing: Drawing) -> list[Tiling]:
+    skin, count = drawing.skin, drawing.request.count
+    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - the caller tells surfaces apart
+    rng = np.random.default_rng(_SEED)
+    scattered = [rng.normal(size=(count, 3)) for _ in range(_STARTS)]
+    spreads = [spread_directions(count, semi_axes_m=skin.semi_axes_m)] + [
+        spread_directions(
+            count, semi_axes_m=skin.semi_axes_m, start=points / np.linalg.norm(points, axis=1, keepdims=True)
+        )
+        for points in scattered
+    ]
+    return [cover_start(drawing, directions) for directions in spreads]
+
+
+def touching(feet: Feet) -> Pairs:
+    """Pairs of elements of a closed surface whose cells touch: edges of the convex hull of their normals."""
+    if len(feet.normal) < 4:
+        raise OutsideModelError("zero coupling on a closed surface needs four elements or more.")
+    triangles = ConvexHull(feet.normal).simplices
+    edges = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
+    return tuple((int(i), int(j)) for i, j in np.unique(edges, axis=0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cover:
+    """One least-squares problem on a closed surface, neighbours and layers fixed.
+
+    Unknowns: a step along and across for each element, and the change of the common size, all over the size at the
+    base; shape (2 * elements + 1,).
+    """
+
+    drawing: Drawing
+    base: Tiling
+    pairs: Pairs
+    layers: tuple[int, ...]
+    segments: int
+
+    @property
+    def nothing_moved(self) -> Real:
+        return np.zeros(2 * len(self.base.sizes_m) + 1)
+
+    def settled(self) -> Tiling:
+        """The tiling at the least sum of squares near the base."""
+        bound = np.full(len(self.nothing_moved), 0.6)
+        bound[-1] = 0.3
+        found = least_squares(
+            self.residuals, self.nothing_moved, jac=self.slopes, bounds=(-bound, bound), xtol=1e-5, ftol=1e-5, max_nfev=60
+        )
+        feet, sizes = self.moved(found.x)
+        return replace(self.base, feet=feet, sizes_m=sizes)
+
+    def moved(self, unknowns: Real) -> tuple[Feet, Real]:
+        """Feet and sizes with these unknowns."""
+        base, size = self.base.feet, self.base.sizes_m[0]
+        step = size * unknowns[:-1].reshape(-1, 2)
+        feet = self.drawing.skin.feet_towards(base.points_m + step[:, :1] * base.along + step[:, 1:] * base.across)
+        return feet, self.base.sizes_m * (1 + unknowns[-1])
+
+    def residuals(self, unknowns: Real) -> Real:
+        """Coefficients (pairs,), then the pull on each pair (pairs,)."""
+        feet, sizes = self.moved(unknowns)
+        outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
+        chosen = np.array(self.pairs)
+        return np.concatenate([self.drawing.coefficients(outlines, chosen), self._pulls(feet, sizes)])
+
+    def slopes(self, unknowns: Real) -> Real:
+        """Differences of the residuals: a step of one element touches its own pairs only."""
+        count, chosen = len(self.base.sizes_m), np.array(self.pairs)
+        variants = [self.moved(unknowns + change) for change in self._changes()]
+        outlines = np.concatenate(
+            [self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments) for feet, sizes in variants]
+        )
+        i, j = chosen.T
+        asked = [(i, j), (i + count, j), (i, j + count), (i + 2 * count, j), (i, j + 2 * count)]
+        asked.append((i + 3 * count, j + 3 * count))
+        found = self.drawing.coefficients(outlines, np.concatenate([np.stack(pair, axis=1) for pair in asked]))
+        _, i_u, j_u, i_v, j_v, grown = (found.reshape(len(asked), -1) - found[: len(i)]) / _STEP
+        row = np.arange(len(i))
+        slopes = np.zeros((2 * len(i), 2 * count + 1))
+        slopes[row, 2 * i], slopes[row, 2 * j] = i_u, j_u
+        slopes[row, 2 * i + 1], slopes[row, 2 * j + 1] = i_v, j_v
+        slopes[row, -1] = grown
+        slopes[len(i) :] = self._pull_slopes(unknowns)
+        return slopes
+
+    def _changes(self) -> list[Real]:
+        """No step, all elements along, all across, all larger."""
+        change = np.zeros((4, len(self.nothing_moved)))
+        change[1, :-1:2] = change[2, 1:-1:2] = change[3, -1] = _STEP
+        return list(change)
+
+    def _pulls(self, feet: Feet, sizes_m: Real) -> Real:
+        """What pulls nearest neighbours that do not overlap together; zero where they do."""
+        i, j = np.array(self.pairs).T
+        apart = self._apart_m(feet)
+        nearest = np.full(len(sizes_m), np.inf)
+        np.minimum.at(nearest, i, apart)
+        np.minimum.at(nearest, j, apart)
+        near = apart <= 1.3 * np.maximum(nearest[i], nearest[j])
+        return np.where(near, _PULL * np.maximum(0, apart / sizes_m[0] - _MOST_APART), 0)
+
+    def _apart_m(self, feet: Feet) -> Real:
+        """Distances of the centres of pairs along an arc of the mean radius at the stand-off."""
+        points = feet.points_m + self.drawing.request.stand_off_m * feet.normal
+        i, j = np.array(self.pairs).T
+        chord = np.linalg.norm(points[i] - points[j], axis=1)
+        radius = float(np.linalg.norm(points, axis=1).mean())
+        return np.asarray(2 * radius * np.arcsin(np.clip(chord / 2 / radius, 0, 1)))
+
+    def _pull_slopes(self, unknowns: Real) -> Real:
+        """Differences of the pulls, one unknown at a time: they cost little."""
+        here = self._pulls(*self.moved(unknowns))
+        if not here.any():
+            return np.zeros((len(here), len(unknowns)))
+        steps = _STEP * np.eye(len(unknowns))
+        return np.stack([(self._pulls(*self.moved(unknowns + step)) - here) / _STEP for step in steps], axis=1)
+
+
+def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
+    """What was chosen, in sentences."""
+    return (
+        f"{what(drawing.request, tiling.sizes_m)}, over the closed surface at the places that leave the least coupling.",
+        f"Searched from the even spread and {_STARTS} scattered ones, and in {_ORDERS + 1} orders of the layers; the "
+        "nearest neighbours had to overlap.",
+    )
+
+
+def coupling_left(drawing: Drawing, tiling: Tiling, pairs: Pairs) -> CouplingLeft:
+    """Coefficients of pairs of a tiling, its outlines drawn as finely as the search does."""
+    assert tiling.layers is not None  # noqa: S101 - settled by the caller
+    outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, tiling.layers, segments=SEGMENTS)
+    chosen = np.array(pairs, dtype=np.int64).reshape(-1, 2)
+    return CouplingLeft(
+        pairs=pairs,
+        coefficients=tuple(drawing.coefficients(outlines, chosen).tolist()),
+        includes=drawing.coupling.includes,
+    )
