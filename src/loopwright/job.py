@@ -1,10 +1,13 @@
 """The whole job, read aloud: from a written brief to a dossier. The file to read first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.ground.progress import PieceStore, Progress
+
+#: Searches for zero coupling after the one without the body: the second moves elements by far less than they can be laid.
+_SEARCHES_WITH_BODY = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +37,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
     """
     frequency_hz = brief.scanner.frequency_hz
     body = bodies.place(brief.body, frequency_hz=frequency_hz)
-    layout = layouts.arrange(brief.array, body, segments_per_element=brief.computation.segments_per_element)
+    layout = _layout(brief, body, progress, store)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(
         dressed,
@@ -53,6 +56,22 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         body_change_over_band=_change_over_band(brief, dressed, progress, store),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
+
+
+def _layout(brief: Brief, body: bodies.Body, progress: Progress, store: PieceStore) -> layouts.Layout:
+    """The array laid out; zero coupling is searched for, and again with what the body did to the layout found before."""
+    section = conductors.cross_section_of(brief.conductor)
+    coupling = fields.LoopCoupling(
+        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+    )
+    segments = brief.computation.segments_per_element
+    layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
+    for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
+        coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=_coarse_voxel_m(brief))
+        reactance = _reply(brief, coarse_body, layout.elements, progress, store).impedance_ohm.imag
+        loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
+        layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
+    return layout
 
 
 def _answers(

@@ -12,8 +12,8 @@ from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
 from loopwright.layouts.distances import polygon_distance_m
 from loopwright.layouts.grounds import plate_of, skin_of
-from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.laying import Laid, lay
+from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
 from loopwright.layouts.skins import frames
 
@@ -88,22 +88,24 @@ def _tiled(
     names = tuple(f"E{k + 1:02d}" for k in range(request.count))
     laid = lay(request, skin_of(solid), segments=segments, names=names, coupling=coupling, near=near)
     return _checked(
-        laid.elements, laid.pairs, laid.distances_m, solid, notes=laid.notes, coupling_left=laid.coupling_left
+        laid.elements,
+        laid.pairs,
+        laid.distances_m,
+        solid,
+        notes=laid.notes,
+        separation_m=request.crossing_separation_m,
+        coupling_left=laid.coupling_left,
     )
 
 
-def _pieced(
-    pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, coupling: Coupling | None
-) -> Layout:
+def _pieced(pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, coupling: Coupling | None) -> Layout:
     """Several tilings beside each other; neighbours across pieces are found by the distances of their centres."""
     laid: list[Laid] = []
     starts = np.cumsum([0, *(piece.tiling.count for piece in pieces)]).tolist()
     for piece, start in zip(pieces, starts[:-1], strict=True):
         skin = skin_of(solid) if piece.lies_on == "body" else plate_of(solid, piece.tiling.facing)
         names = tuple(f"{piece.name}-{k + 1:02d}" for k in range(piece.tiling.count))
-        laid.append(
-            lay(piece.tiling, skin, segments=segments, names=names, coupling=coupling, first_element=start)
-        )
+        laid.append(lay(piece.tiling, skin, segments=segments, names=names, coupling=coupling, first_element=start))
     _refuse_pieces_that_meet(pieces, laid)
     elements = tuple(element for piece in laid for element in piece.elements)
     within = {
@@ -121,6 +123,7 @@ def _pieced(
         np.array([distance[pair] for pair in pairs]),
         solid,
         notes=(*notes, f"{len(across)} pairs of neighbours lie in different pieces."),
+        separation_m=min(piece.tiling.crossing_separation_m for piece in pieces),
         coupling_left=_left_between(elements, pairs, coupling),
     )
 
@@ -152,9 +155,7 @@ def _refuse_pieces_that_meet(pieces: tuple[PieceRequest, ...], laid: list[Laid])
             )
 
 
-def _left_between(
-    elements: tuple[Element, ...], pairs: Pairs, coupling: Coupling | None
-) -> CouplingLeft | None:
+def _left_between(elements: tuple[Element, ...], pairs: Pairs, coupling: Coupling | None) -> CouplingLeft | None:
     if coupling is None or not pairs:
         return None
     outlines = [element.vertices_m for element in elements]
@@ -169,6 +170,7 @@ def _checked(
     solid: Solid,
     *,
     notes: tuple[str, ...],
+    separation_m: float = 0.0,
     coupling_left: CouplingLeft | None = None,
 ) -> Layout:
     """The layout, unless conductors enter the body or meet."""
@@ -189,14 +191,22 @@ def _checked(
         neighbour_distance_m=tuple(float(distance) for distance in distances_m),
         least_skin_distance_m=float(to_skin.min()),
         least_conductor_distance_m=None if closest is None else closest[0],
-        notes=(*notes, _room_note(elements, to_skin, closest)),
+        notes=(*notes, _room_note(elements, to_skin, closest, separation_m)),
         coupling_left=coupling_left,
     )
 
 
-def _room_note(elements: tuple[Element, ...], to_skin: Real, closest: tuple[float, int, int] | None) -> str:
+def _room_note(
+    elements: tuple[Element, ...], to_skin: Real, closest: tuple[float, int, int] | None, separation_m: float
+) -> str:
     skin = f"Least distance of a conductor's line from the skin {to_skin.min() * 1e3:.2f} mm"
     if closest is None:
         return f"{skin}."
     names = f"{elements[closest[1]].name} and {elements[closest[2]].name}"
-    return f"{skin}, between two of them {closest[0] * 1e3:.2f} mm ({names})."
+    told = f"{skin}, between two of them {closest[0] * 1e3:.2f} mm ({names})."
+    if not 0 < closest[0] < separation_m - 5e-6:
+        return told
+    return (
+        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, which holds at the nodes: "
+        "between nodes a straight segment sags towards the body. More segments per element bring the two together."
+    )

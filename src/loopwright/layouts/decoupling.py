@@ -14,7 +14,7 @@ from scipy.spatial import ConvexHull
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
-from loopwright.layouts.crossings import layers_of, nearest_ring
+from loopwright.layouts.crossings import coloured, crossings_of, nearest_ring
 from loopwright.layouts.lattices import Lattice
 from loopwright.layouts.outlines import outline_m, segments_that_fit
 from loopwright.layouts.skins import EllipsoidSkin, Feet, Skin
@@ -33,8 +33,8 @@ _ROUGH_SEGMENTS = 24
 _LOW, _HIGH = 0.3, 0.99
 #: Settling neighbours and layers again where they changed.
 _ROUNDS = 4
-#: On a closed surface: starts besides the even one, orders in which elements take their layers, and their seed.
-_STARTS, _ORDERS, _SEED = 7, 16, 20
+#: On a closed surface: starts besides the even one, colourings looked at and orders searched from, and their seed.
+_STARTS, _COLOURINGS, _ORDERS, _SEED = 7, 400, 8, 20
 #: Nearest neighbours further apart than this share of the size are pulled together by this weight.
 _MOST_APART, _PULL = 0.95, 3.0
 #: Step of the differences, as a share of the size.
@@ -78,9 +78,7 @@ def drawn_m(
 def drawn_layers(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, order: Integers) -> tuple[int, ...]:
     """Layers of the elements of a tiling, which take them in this order."""
     flat = drawn_m(skin, request, feet, sizes_m, (0,) * len(sizes_m), segments=_ROUGH_SEGMENTS)
-    found = np.empty(len(order), dtype=np.int64)
-    found[order] = layers_of(flat[order], separation_m=request.crossing_separation_m)
-    return tuple(found.tolist())
+    return coloured(crossings_of(flat, separation_m=request.crossing_separation_m), order=order.tolist())
 
 
 def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
@@ -113,9 +111,7 @@ def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
     )
 
 
-def _lattice_unknowns(
-    drawing: Drawing, lattice: Lattice, start: Real, pairs: Pairs, layers: tuple[int, ...]
-) -> Real:
+def _lattice_unknowns(drawing: Drawing, lattice: Lattice, start: Real, pairs: Pairs, layers: tuple[int, ...]) -> Real:
     chosen = np.array(pairs, dtype=np.int64).reshape(-1, 2)
 
     def coefficients(unknowns: Real) -> Real:
@@ -148,20 +144,38 @@ def decoupled_cover(drawing: Drawing) -> Tiling:
     three for each element less six in all, so that starts compare. The nearest of them have to overlap: elements made
     small and far from each other couple little, but leave the body bare.
     """
-    settled = [
-        settled_cover(drawing, start, np.arange(drawing.request.count)) for start in _cover_starts(drawing)
-    ]
+    in_turn = np.arange(drawing.request.count)
+    settled = [settled_cover(drawing, start, in_turn) for start in _cover_starts(drawing)]
     best = min(settled, key=lambda entry: entry[1])
-    rng = np.random.default_rng(_SEED)
-    orders = [rng.permutation(drawing.request.count) for _ in range(_ORDERS)]
-    again = [settled_cover(drawing, best[0], order) for order in orders]
+    again = [settled_cover(drawing, best[0], order) for order in _even_orders(drawing, best[0])]
     return min([best, *again], key=lambda entry: entry[1])[0]
+
+
+def _even_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:
+    """Orders whose layers put crossing elements at the most equal distances, the most equal first.
+
+    The overlap of no coupling grows with the distance of the layers, so equal distances ask for equal overlaps.
+    """
+    count = drawing.request.count
+    flat = drawing.outlines_m(tiling.feet, tiling.sizes_m, (0,) * count, segments=_ROUGH_SEGMENTS)
+    crossing = crossings_of(flat, separation_m=drawing.request.crossing_separation_m)
+    rng = np.random.default_rng(_SEED)
+    found = {coloured(crossing, order=rng.permutation(count).tolist()) for _ in range(_COLOURINGS)}
+    ranked = sorted(found, key=lambda layers: (_unevenness(crossing, layers), layers))
+    return [np.argsort(layers, kind="stable") for layers in ranked[:_ORDERS]]
+
+
+def _unevenness(crossing: tuple[set[int], ...], layers: tuple[int, ...]) -> float:
+    """Variance of the distance of layers over pairs that cross."""
+    apart = [abs(layers[i] - layers[j]) for i, others in enumerate(crossing) for j in others]
+    return float(np.var(apart)) if apart else 0.0
 
 
 def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Tiling, float]:
     """Search from one start, elements taking their layers in one order; the tiling and its sum of squares."""
     tiling = start
-    pairs, layers = (), ()
+    pairs: Pairs = ()
+    layers: tuple[int, ...] = ()
     for segments in (_ROUGH_SEGMENTS,) * _ROUNDS + (SEGMENTS,):
         before = pairs, layers
         pairs, layers = touching(tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
@@ -190,26 +204,28 @@ def again_from(drawing: Drawing, start: Tiling) -> Tiling:
 
 
 def cover_start(drawing: Drawing, directions: Real) -> Tiling:
-    """Elements towards these directions (elements, 3), at the size that brings the mean nearest pair to zero."""
+    """Elements towards these directions (elements, 3), of the size that overlaps best when they are spread evenly."""
     skin, request = drawing.skin, drawing.request
-    feet = skin.feet_towards(directions)
-    near = mean_nearest_distance_m(skin, feet, stand_off_m=request.stand_off_m)
+    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - the caller tells surfaces apart
+    even = skin.feet_towards(spread_directions(request.count, semi_axes_m=skin.semi_axes_m))
+    near = mean_nearest_distance_m(skin, even, stand_off_m=request.stand_off_m)
     size = near / NEAR_ZERO_COUPLING[request.shape]
-    return Tiling(feet=feet, sizes_m=np.full(request.count, size), notes=())
+    return Tiling(feet=skin.feet_towards(directions), sizes_m=np.full(request.count, size), notes=())
 
 
 def _cover_starts(drawing: Drawing) -> list[Tiling]:
     skin, count = drawing.skin, drawing.request.count
-    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - the caller tells surfaces apart
+    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - as above
     rng = np.random.default_rng(_SEED)
-    scattered = [rng.normal(size=(count, 3)) for _ in range(_STARTS)]
-    spreads = [spread_directions(count, semi_axes_m=skin.semi_axes_m)] + [
-        spread_directions(
-            count, semi_axes_m=skin.semi_axes_m, start=points / np.linalg.norm(points, axis=1, keepdims=True)
-        )
-        for points in scattered
-    ]
+    scattered = [random_directions(count, rng) for _ in range(_STARTS)]
+    spreads = [spread_directions(count, semi_axes_m=skin.semi_axes_m, start=start) for start in (None, *scattered)]
     return [cover_start(drawing, directions) for directions in spreads]
+
+
+def random_directions(count: int, rng: np.random.Generator) -> Real:
+    """Unit vectors (count, 3), all directions equally likely."""
+    points = rng.normal(size=(count, 3))
+    return np.asarray(points / np.linalg.norm(points, axis=1, keepdims=True))
 
 
 def touching(feet: Feet) -> Pairs:
@@ -241,10 +257,17 @@ class _Cover:
 
     def settled(self) -> Tiling:
         """The tiling at the least sum of squares near the base."""
+        tolerance = 1e-2 if self.segments == _ROUGH_SEGMENTS else 1e-3
         bound = np.full(len(self.nothing_moved), 0.6)
         bound[-1] = 0.3
         found = least_squares(
-            self.residuals, self.nothing_moved, jac=self.slopes, bounds=(-bound, bound), xtol=1e-5, ftol=1e-5, max_nfev=60
+            self.residuals,
+            self.nothing_moved,
+            jac=self.slopes,
+            bounds=(-bound, bound),
+            xtol=1e-4,
+            ftol=tolerance,
+            max_nfev=40,
         )
         feet, sizes = self.moved(found.x)
         return replace(self.base, feet=feet, sizes_m=sizes)

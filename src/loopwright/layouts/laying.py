@@ -122,7 +122,13 @@ def _as_tiling(layout: Layout, skin: EllipsoidSkin) -> Tiling:
 
 
 def _elements(
-    request: TilingRequest, skin: Skin, tiling: Tiling, layers: tuple[int, ...], *, segments: int, names: tuple[str, ...]
+    request: TilingRequest,
+    skin: Skin,
+    tiling: Tiling,
+    layers: tuple[int, ...],
+    *,
+    segments: int,
+    names: tuple[str, ...],
 ) -> tuple[Element, ...]:
     feet = tiling.feet
     vertices = drawn_m(skin, request, feet, tiling.sizes_m, layers, segments=segments)
@@ -154,7 +160,9 @@ def _notes(
 ) -> tuple[str, ...]:
     """What the reader of the dossier is told, in sentences."""
     sizes = tiling.sizes_m
-    overlaps = np.array([distance / ((sizes[i] + sizes[j]) / 2) for (i, j), distance in zip(pairs, distances_m, strict=True)])
+    overlaps = np.array(
+        [distance / ((sizes[i] + sizes[j]) / 2) for (i, j), distance in zip(pairs, distances_m, strict=True)]
+    )
     seam = np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
     found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements)]
     if tiling.seam_pairs:

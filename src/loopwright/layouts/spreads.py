@@ -76,9 +76,7 @@ def most_even_rows(count: int) -> int:
     return max(rows for rows in range(1, int(sqrt(count)) + 1) if count % rows == 0)
 
 
-def spread_directions(
-    count: int, *, semi_axes_m: tuple[float, float, float], start: Real | None = None
-) -> Real:
+def spread_directions(count: int, *, semi_axes_m: tuple[float, float, float], start: Real | None = None) -> Real:
     """Rays (count, 3) to points spread evenly over a closed ellipsoid, always the same ones for the same start.
 
     Parameters

@@ -1,6 +1,5 @@
 """From a tiling that is asked for to the feet of its elements on the skin, and their sizes."""
 
-from dataclasses import dataclass
 from math import pi, sqrt
 
 import numpy as np
@@ -107,7 +106,9 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
     overlap = overlap_or_start(request)
     if overlap is None:
         if request.size_m is None or room_m <= request.size_m:
-            raise OutsideModelError("a tiling with a seam needs either an overlap, or a size that fits beside the seam.")
+            raise OutsideModelError(
+                "a tiling with a seam needs either an overlap, or a size that fits beside the seam."
+            )
         overlap = (room_m - request.size_m) / steps / request.size_m
     away = -np.asarray(seam.towards)
     return SeamedLattice(
@@ -139,8 +140,7 @@ def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
         feet=feet,
         sizes_m=np.full(request.count, size),
         notes=(
-            f"{what(request, np.array([size]))}, spread evenly over the closed surface, on which no regular pattern "
-            "closes.",
+            f"{what(request, np.array([size]))}, spread evenly over the closed surface: no regular pattern closes on it.",
             "Overlap is taken as the mean distance to the nearest centre, along the surface, over the size.",
         ),
     )
