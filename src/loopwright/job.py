@@ -6,7 +6,7 @@ from loopwright import __version__, bodies, circuits, conductors, dossier, field
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.ground.progress import PieceStore, Progress
 
-#: Searches for zero coupling after the one without the body: the second moves elements by far less than they can be laid.
+#: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
 
 
@@ -59,7 +59,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
 
 
 def _layout(brief: Brief, body: bodies.Body, progress: Progress, store: PieceStore) -> layouts.Layout:
-    """The array laid out; zero coupling is searched for, and again with what the body did to the layout found before."""
+    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
     section = conductors.cross_section_of(brief.conductor)
     coupling = fields.LoopCoupling(
         conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz

@@ -149,8 +149,8 @@ def _refuse_pieces_that_meet(pieces: tuple[PieceRequest, ...], laid: list[Laid])
         if closest is not None and closest[0] < room:
             raise OutsideModelError(
                 f"the pieces {pieces[first].name} and {pieces[second].name} collide: {here[closest[1]].name} and "
-                f"{there[closest[2] - len(here)].name} come within {closest[0] * 1e3:.2f} mm, where {room * 1e3:.2f} mm "
-                "are needed. Move them apart by their facing, take fewer or smaller elements, or give one a larger "
+                f"{there[closest[2] - len(here)].name} come within {closest[0] * 1e3:.2f} mm, where {room * 1e3:.2f} "
+                "mm are needed. Move them apart by their facing, take fewer or smaller elements, or give one a larger "
                 "stand-off."
             )
 

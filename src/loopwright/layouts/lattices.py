@@ -147,14 +147,12 @@ class SeamedLattice:
             rises_m=np.full(self.rows - 1, unknowns[1] * size),
         )
         starts = np.arange(self.rows) * self.columns
+        rings = f"in {self.rows} {self.pattern} rows of {self.columns} that open at a seam"
         return Tiling(
             feet=self.skin.walked(self.middle, flat, stand_off_m=self.stand_off_m),
             sizes_m=np.full(len(flat), size),
             seam_pairs=tuple((int(first), int(first) + self.columns - 1) for first in starts),
-            notes=(
-                f"{self.what}, in {self.rows} {self.pattern} rows of {self.columns} that open at a seam of "
-                f"{self.gap_m * 1e3:.1f} mm, which no conductor crosses.",
-            ),
+            notes=(f"{self.what}, {rings} of {self.gap_m * 1e3:.1f} mm, which no conductor crosses.",),
         )
 
 

@@ -182,8 +182,8 @@ def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
     i, j = left.pairs[worst]
     return (
         f"Coupling coefficient left between {len(left.pairs)} pairs of neighbours: rms {left.rms:.4f}, largest "
-        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for polygons of {SEGMENTS} sides or "
-        f"more ({left.includes})."
+        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {SEGMENTS} sides or more "
+        f"each ({left.includes})."
     )
 
 

@@ -35,9 +35,9 @@ class Layout:
     """All elements of an array.
 
     ``neighbours`` are pairs of element indices in the nearest ring, and ``neighbour_distance_m`` the distances of their
-    centres: along the surface within a tiling, straight for
-    explicit elements and between pieces. ``least_conductor_distance_m`` is None
-    for a single element. ``coupling_left`` are the coefficients of the neighbours where somebody told how elements couple.
+    centres: along the surface within a tiling, straight for explicit elements and between pieces.
+    ``least_conductor_distance_m`` is None for a single element. ``coupling_left`` holds the coefficients of the
+    neighbours where somebody told how elements couple.
     """
 
     elements: tuple[Element, ...]

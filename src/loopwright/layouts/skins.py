@@ -15,8 +15,8 @@ from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
 
-#: Steps along one shortest line: exact on a sphere, so few do that are short of a quarter turn; on a head-like ellipsoid the end of 40 mm moves by less than two
-#: micrometres when they are doubled.
+#: Steps along one shortest line: exact on a sphere, where few do that are shorter than a quarter turn; on a head-like
+#: ellipsoid the end of 40 mm moves by less than two micrometres when they are doubled.
 _STEPS, _STEPS_ON_SPHERE = 24, 4
 _HALVINGS = 60
 

@@ -140,7 +140,7 @@ def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
         feet=feet,
         sizes_m=np.full(request.count, size),
         notes=(
-            f"{what(request, np.array([size]))}, spread evenly over the closed surface: no regular pattern closes on it.",
+            f"{what(request, np.array([size]))}, spread evenly: no regular pattern closes on a closed surface.",
             "Overlap is taken as the mean distance to the nearest centre, along the surface, over the size.",
         ),
     )

@@ -69,8 +69,8 @@ def _piece_forms(facts: Facts) -> Variants:
     return Variants(
         title="piece",
         by="lies_on",
-        meaning="Whether the piece follows the skin, or is a flat plate square to its facing direction that touches the "
-        "body but for the stand-off.",
+        meaning="Whether the piece follows the skin, or is a flat plate square to its facing direction that "
+        "touches the body but for the stand-off.",
         forms={"body": _piece(facts, "body"), "plane": _piece(NO_FACTS, "plane")},
     )
 

@@ -105,8 +105,8 @@ def tiling_form(facts: Facts) -> Form:
                 lengths=tuple(range(2, _MOST_ROWS + 1)),
                 sample="[60 mm, 70 mm, 80 mm]",
                 absent=Absent.ALLOWED,
-                meaning="In place of `size` in a patch: diameters or sides of the rows, from the feet upwards. Rows are "
-                "apart by the overlap times the mean of their sizes.",
+                meaning="In place of `size` in a patch: diameters or sides of the rows, from the feet upwards. Rows "
+                "are apart by the overlap times the mean of their sizes.",
             ),
             Overlap(
                 name="overlap",
@@ -164,8 +164,9 @@ def tiling_form(facts: Facts) -> Form:
         notes="What has to be written follows from the span and the body. A `patch` needs `size` and `overlap`: the "
         "distance between centres is their product. A `whole` span round an elliptic cylinder or a trunk needs `rows`, "
         "which has to divide `count`; the distance is the circumference at the stand-off over the elements in a ring, "
-        "so exactly one of `size` and `overlap` is written and the other follows; with a `seam` the rings share what is "
-        "left of the circumference, and the seam takes the place of `facing`. A `whole` span on a sphere or an "
+        "so exactly one of `size` and `overlap` is written and the other follows; with a `seam` the rings share what "
+        "is left of the circumference, and the seam takes the place of `facing`. A `whole` span on a sphere or an "
         "ellipsoid spreads `count` points over the closed surface, without `rows`; there the overlap is the mean "
-        "distance to the nearest neighbour over the size, and again exactly one of the two is written. A slab takes patches on its front face.",
+        "distance to the nearest neighbour over the size, and again exactly one of the two is written. "
+        "A slab takes patches on its front face.",
     )

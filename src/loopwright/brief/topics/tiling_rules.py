@@ -103,8 +103,13 @@ def _pitch_m(facts: Facts, draft: Draft) -> float | None:
         return None  # another rule complains
     if draft.get("seam") is None:
         return ring_perimeter_m(x, y) * rows / count
-    steps = count / rows - 1 + (0.5 if draft.get("pattern") == "hexagonal" and rows > 1 else 0.0)
-    room_m = ring_perimeter_m(x, y) - draft.get("seam").gap_m
+    return _seamed_pitch_m(draft, ring_perimeter_m(x, y) - draft.get("seam").gap_m)
+
+
+def _seamed_pitch_m(draft: Draft, room_m: float) -> float | None:
+    """Distance between centres in a ring that opens, from the length that the seam leaves. [m]"""
+    overlap, size_m, rows = _overlap(draft), draft.get("size"), draft.get("rows")
+    steps = draft.get("count") / rows - 1 + (0.5 if draft.get("pattern") == "hexagonal" and rows > 1 else 0.0)
     if overlap is not None:
         return float(overlap * room_m / (steps * overlap + 1))
     return float((room_m - size_m) / steps) if size_m is not None else None
@@ -143,7 +148,8 @@ def _derived_fits(facts: Facts) -> Rule:
         if "overlap" in written and not _LEAST_SIZE_M <= size_m <= _MOST_SIZE_M:
             yield Trouble(
                 key="overlap",
-                found=f"{_told(draft.get('overlap'))}, which makes elements of {engineering_text(size_m, 'm', digits=2)}",
+                found=f"{_told(draft.get('overlap'))}, which makes elements of "
+                f"{engineering_text(size_m, 'm', digits=2)}",
                 allowed="an overlap that makes elements of 10 mm to 400 mm",
                 remedy="change `count` or `overlap`",
             )

@@ -333,7 +333,8 @@ def loop_lengths_m(
     Returns
     -------
     ndarray, shape (pairs,)
-        :math:`\oint\oint e^{-jkR}/(4\pi R)\,\mathrm{d}\mathbf{l}\cdot\mathrm{d}\mathbf{l}'`; times mu0 an inductance. [m]
+        :math:`\oint\oint e^{-jkR}/(4\pi R)\,\mathrm{d}\mathbf{l}\cdot\mathrm{d}\mathbf{l}'`; times mu0 an
+        inductance. [m]
 
     Notes
     -----

@@ -1,4 +1,4 @@
-r"""How strongly neighbours of a layout couple, fast enough to be asked thousands of times while a layout is searched for.
+r"""How strongly neighbours of a layout couple, fast enough to be asked thousands of times in a search.
 
 .. math:: k_{ij} = \frac{X_{ij}}{\omega\sqrt{L_i L_j}}, \qquad
           X_{ij} + jR_{ij}\ \text{from}\ j\omega\mu_0\oint\oint\frac{e^{-jkR}}{4\pi R}\,
