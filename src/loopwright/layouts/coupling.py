@@ -54,3 +54,10 @@ class CouplingLeft:
         """Coefficients of some of the pairs."""
         found = dict(zip(self.pairs, self.coefficients, strict=True))
         return tuple(found[pair] for pair in pairs)
+
+    def without(self, pairs: Pairs) -> "CouplingLeft":
+        """All but some of the pairs."""
+        kept = [entry for entry in zip(self.pairs, self.coefficients, strict=True) if entry[0] not in pairs]
+        return CouplingLeft(
+            pairs=tuple(pair for pair, _ in kept), coefficients=tuple(k for _, k in kept), includes=self.includes
+        )

@@ -19,8 +19,8 @@ from loopwright.layouts.lattices import Lattice
 from loopwright.layouts.outlines import outline_m, segments_that_fit
 from loopwright.layouts.skins import EllipsoidSkin, Feet, Skin
 from loopwright.layouts.spreads import spread_directions
-from loopwright.layouts.tiling import Tiling
-from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m, what
+from loopwright.layouts.tiling import Tiling, what
+from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m
 
 Real = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -341,7 +341,7 @@ class _Cover:
 
 def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
     """What was chosen, in sentences."""
-    elements = what(drawing.request, tiling.sizes_m)
+    elements = what(drawing.request.shape, tiling.sizes_m)
     starts = f"Searched from the even spread and {_STARTS} scattered ones, and in {_ORDERS + 1} orders of the layers"
     return (
         f"{elements}, over the closed surface at the places that leave the least coupling.",

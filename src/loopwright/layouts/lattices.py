@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from loopwright.layouts.skins import ColumnSkin, Feet, Skin
 from loopwright.layouts.spreads import from_first_m, graded_lattice_m
-from loopwright.layouts.tiling import Tiling
+from loopwright.layouts.tiling import Tiling, what
 
 Real = NDArray[np.float64]
 
@@ -30,13 +30,13 @@ class PatchLattice:
     """
 
     skin: Skin
+    shape: str
     pattern: str
     columns: int
     row_sizes_m: Real
     middle: Feet
     stand_off_m: float
     overlap: float
-    what: str
 
     @property
     def start(self) -> Real:
@@ -66,11 +66,11 @@ class PatchLattice:
 
     def tiling(self, unknowns: Real) -> Tiling:
         """Lay it out with these unknowns."""
-        rows = len(self.row_sizes_m)
+        rows, sizes = len(self.row_sizes_m), np.repeat(self.row_sizes_m, self.columns)
         return Tiling(
             feet=self.skin.walked(self.middle, self.flat_m(unknowns), stand_off_m=self.stand_off_m),
-            sizes_m=np.repeat(self.row_sizes_m, self.columns),
-            notes=(f"{self.what}, a {self.pattern} patch of {rows} by {self.columns}.",),
+            sizes_m=sizes,
+            notes=(f"{what(self.shape, sizes)}, a {self.pattern} patch of {rows} by {self.columns}.",),
         )
 
 
@@ -79,6 +79,7 @@ class RingLattice:
     """Rows that close round a column. Unknowns: distance round the body, and between rows, over the common size."""
 
     skin: ColumnSkin
+    shape: str
     pattern: str
     rows: int
     columns: int
@@ -86,7 +87,6 @@ class RingLattice:
     stand_off_m: float
     round_m: float
     overlap: float
-    what: str
 
     @property
     def start(self) -> Real:
@@ -103,11 +103,12 @@ class RingLattice:
             pitches_m=np.full(self.rows, pitch),
             rises_m=np.full(self.rows - 1, unknowns[1] * size),
         )
+        sizes = np.full(len(flat), size)
         return Tiling(
             feet=self.skin.walked(self.first, from_first_m(flat), stand_off_m=self.stand_off_m),
-            sizes_m=np.full(len(flat), size),
+            sizes_m=sizes,
             notes=(
-                f"{self.what}, in {self.rows} {self.pattern} rows of {self.columns} that close round the body.",
+                f"{what(self.shape, sizes)}, in {self.rows} {self.pattern} rows of {self.columns} that close.",
                 f"Round the body at the stand-off {self.round_m * 1e3:.1f} mm, {pitch * 1e3:.1f} mm for each element.",
             ),
         )
@@ -121,6 +122,7 @@ class SeamedLattice:
     """
 
     skin: ColumnSkin
+    shape: str
     pattern: str
     rows: int
     columns: int
@@ -130,7 +132,6 @@ class SeamedLattice:
     gap_m: float
     steps: float
     overlap: float
-    what: str
 
     @property
     def start(self) -> Real:
@@ -146,13 +147,13 @@ class SeamedLattice:
             pitches_m=np.full(self.rows, unknowns[0] * size),
             rises_m=np.full(self.rows - 1, unknowns[1] * size),
         )
-        starts = np.arange(self.rows) * self.columns
+        starts, sizes = np.arange(self.rows) * self.columns, np.full(len(flat), size)
         rings = f"in {self.rows} {self.pattern} rows of {self.columns} that open at a seam"
         return Tiling(
             feet=self.skin.walked(self.middle, flat, stand_off_m=self.stand_off_m),
-            sizes_m=np.full(len(flat), size),
+            sizes_m=sizes,
             seam_pairs=tuple((int(first), int(first) + self.columns - 1) for first in starts),
-            notes=(f"{self.what}, {rings} of {self.gap_m * 1e3:.1f} mm, which no conductor crosses.",),
+            notes=(f"{what(self.shape, sizes)}, {rings} of {self.gap_m * 1e3:.1f} mm, which no conductor crosses.",),
         )
 
 

@@ -168,7 +168,7 @@ def _notes(
     if tiling.seam_pairs:
         found.append(f"Across the seam the centres are {distances_m[seam].min() * 1e3:.1f} mm apart.")
     if left is not None and request.overlap == "zero coupling":
-        found.append(_left_note(left, elements))
+        found.append(_left_note(left.without(tiling.seam_pairs), elements))
     if left is not None and tiling.seam_pairs:
         across = left.between(tiling.seam_pairs)
         found.append(

@@ -24,3 +24,11 @@ class Tiling:
     seam_pairs: tuple[tuple[int, int], ...] = ()
     layers: tuple[int, ...] | None = None
     pairs: tuple[tuple[int, int], ...] | None = None
+
+
+def what(shape: str, sizes_m: Real) -> str:
+    """Number, shape and size of elements (elements,) [m], as the start of a sentence."""
+    noun = shape if len(sizes_m) == 1 else f"{shape}s"
+    measure = {"circle": "diameter", "square": "side"}[shape]
+    low, high = f"{sizes_m.min() * 1e3:.1f}", f"{sizes_m.max() * 1e3:.1f}"
+    return f"{len(sizes_m)} {noun}, {measure} {low}{'' if high == low else f' to {high}'} mm"

@@ -11,7 +11,7 @@ from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
 from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, FlatSkin, Skin
 from loopwright.layouts.spreads import most_even_rows, spread_directions
-from loopwright.layouts.tiling import Tiling
+from loopwright.layouts.tiling import Tiling, what
 
 Real = NDArray[np.float64]
 
@@ -59,13 +59,13 @@ def _patch(skin: Skin, request: TilingRequest) -> PatchLattice:
         raise OutsideModelError(f"{len(sizes)} sizes are given for {rows} rows. Give one for each row.")
     lattice = PatchLattice(
         skin=skin,
+        shape=request.shape,
         pattern=request.pattern,
         columns=_columns(request, rows),
         row_sizes_m=sizes,
         middle=skin.feet_towards(np.array([request.facing])),
         stand_off_m=request.stand_off_m,
         overlap=overlap,
-        what=what(request, sizes),
     )
     _check_patch_fits(skin, request, lattice)
     return lattice
@@ -84,6 +84,7 @@ def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
         )
     return RingLattice(
         skin=skin,
+        shape=request.shape,
         pattern=request.pattern,
         rows=rows,
         columns=columns,
@@ -91,7 +92,6 @@ def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
         stand_off_m=request.stand_off_m,
         round_m=round_m,
         overlap=round_m / columns / size,
-        what=what(request, np.array([size])),
     )
 
 
@@ -113,6 +113,7 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
     away = -np.asarray(seam.towards)
     return SeamedLattice(
         skin=skin,
+        shape=request.shape,
         pattern=request.pattern,
         rows=rows,
         columns=columns,
@@ -122,7 +123,6 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
         gap_m=seam.gap_m,
         steps=steps,
         overlap=overlap,
-        what=what(request, np.array([room_m / (steps * overlap + 1)])),
     )
 
 
@@ -136,11 +136,12 @@ def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
         return _single(skin, request)
     feet = skin.feet_towards(spread_directions(request.count, semi_axes_m=skin.semi_axes_m))
     size = _size_m(request, mean_nearest_distance_m(skin, feet, stand_off_m=request.stand_off_m))
+    sizes = np.full(request.count, size)
     return Tiling(
         feet=feet,
-        sizes_m=np.full(request.count, size),
+        sizes_m=sizes,
         notes=(
-            f"{what(request, np.array([size]))}, spread evenly: no regular pattern closes on a closed surface.",
+            f"{what(request.shape, sizes)}, spread evenly: no regular pattern closes on a closed surface.",
             "Overlap is taken as the mean distance to the nearest centre, along the surface, over the size.",
         ),
     )
@@ -150,7 +151,7 @@ def _single(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
     """One element towards the facing direction."""
     sizes = np.array([_size_m(request, np.inf)])
     return Tiling(
-        feet=skin.feet_towards(np.array([request.facing])), sizes_m=sizes, notes=(f"{what(request, sizes)}.",)
+        feet=skin.feet_towards(np.array([request.facing])), sizes_m=sizes, notes=(f"{what(request.shape, sizes)}.",)
     )
 
 
@@ -169,14 +170,6 @@ def overlap_or_start(request: TilingRequest) -> float | None:
     if request.overlap == "zero coupling":
         return NEAR_ZERO_COUPLING[request.shape]
     return request.overlap
-
-
-def what(request: TilingRequest, sizes_m: Real) -> str:
-    """Number, shape and size of the elements, as the start of a sentence."""
-    noun = request.shape if request.count == 1 else f"{request.shape}s"
-    measure = {"circle": "diameter", "square": "side"}[request.shape]
-    low, high = sizes_m.min() * 1e3, sizes_m.max() * 1e3
-    return f"{request.count} {noun}, {measure} {low:.1f}{f' to {high:.1f}' if high > low else ''} mm"
 
 
 def _size_m(request: TilingRequest, distance_m: float) -> float:

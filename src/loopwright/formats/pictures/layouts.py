@@ -32,13 +32,32 @@ def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
     """Draw the centre-lines over the outline of the body; elements on the far side are grey and carry no name."""
     axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
     bounds = _bounds_mm(layout.elements, maps, axes_mm)
+    short = short_names(tuple(element.name for element in layout.elements))
     figure, places = _page(bounds[:, 1] - bounds[:, 0])
     for view, title, place in zip(_VIEWS, _TITLES, places, strict=True):
         axes = figure.add_axes(place)
-        _view(axes, view, layout.elements, maps, axes_mm, bounds)
+        _view(axes, view, layout.elements, short, maps, axes_mm, bounds)
         axes.set_title(title, fontsize=FONT_POINTS, pad=3)
     caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
+    pieces = {name.rpartition("-")[0]: label.rstrip("0123456789") for name, label in short.items() if name != label}
+    if pieces:
+        caption += f" Names are shortened: {', '.join(f'{label} {piece}' for piece, label in pieces.items())}."
     return Picture(name="layout", caption=caption, png=png(figure))
+
+
+def short_names(names: tuple[str, ...]) -> dict[str, str]:
+    """Labels by name: pieces, whose elements are called ``piece-01``, by as many letters as tell them apart.
+
+    >>> short_names(("anterior-01", "posterior-02", "E03"))
+    {'anterior-01': 'A01', 'posterior-02': 'P02', 'E03': 'E03'}
+    """
+    pieces = {name.rpartition("-")[0] for name in names} - {""}
+    letters = next(n for n in range(1, 41) if n == 40 or len({piece[:n] for piece in pieces}) == len(pieces))
+    parts = {name: name.rpartition("-") for name in names}
+    return {
+        name: f"{piece[:letters].capitalize()}{number}" if piece and number.isdigit() else name
+        for name, (piece, _, number) in parts.items()
+    }
 
 
 def _bounds_mm(
@@ -77,6 +96,7 @@ def _view(
     axes: Axes,
     view: View,
     elements: tuple[ElementLine, ...],
+    short: dict[str, str],
     maps: MapSet,
     axes_mm: tuple[NDArray[np.floating], ...],
     bounds_mm: NDArray[np.floating],
@@ -94,7 +114,7 @@ def _view(
                   zorder=2 if near else 1)  # fmt: skip
         if near:
             middle = ring[:-1].mean(axis=0)
-            axes.text(middle[view.across], middle[view.up], element.name, color=colour, fontsize=FONT_POINTS - 1,
+            axes.text(middle[view.across], middle[view.up], short[element.name], color=colour, fontsize=FONT_POINTS - 1,
                       ha="center", va="center", zorder=3, path_effects=_HALO)  # fmt: skip
     frame_view(axes, view, bounds_mm)
     plain(axes)
