@@ -135,7 +135,7 @@ def _ring(drawing: Drawing, feet: Feet) -> Pairs:
 
 
 def decoupled_cover(drawing: Drawing) -> Tiling:
-    """A closed surface covered by equal elements, each at the place that leaves the least coupling of neighbours.
+    """A closed surface covered by equal elements, each where neighbours couple least.
 
     Notes
     -----
@@ -148,7 +148,7 @@ def decoupled_cover(drawing: Drawing) -> Tiling:
     settled = [settled_cover(drawing, start, in_turn) for start in _cover_starts(drawing)]
     best = min(settled, key=lambda entry: entry[1])
     again = [settled_cover(drawing, best[0], order) for order in _even_orders(drawing, best[0])]
-    return min([best, *again], key=lambda entry: entry[1])[0]
+    return polished_cover(drawing, min([best, *again], key=lambda entry: entry[1])[0])
 
 
 def _even_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:
@@ -172,26 +172,28 @@ def _unevenness(crossing: tuple[set[int], ...], layers: tuple[int, ...]) -> floa
 
 
 def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Tiling, float]:
-    """Search from one start, elements taking their layers in one order; the tiling and its sum of squares."""
-    tiling = start
-    pairs: Pairs = ()
-    layers: tuple[int, ...] = ()
-    for segments in (_ROUGH_SEGMENTS,) * _ROUNDS + (SEGMENTS,):
-        before = pairs, layers
-        pairs, layers = touching(tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
-        if (pairs, layers) == before and segments == _ROUGH_SEGMENTS:
-            continue
-        tiling = _Cover(drawing=drawing, base=tiling, pairs=pairs, layers=layers, segments=segments).settled()
-    # Layers that the last step made wrong would let conductors meet.
-    layers = drawing.layers(tiling.feet, tiling.sizes_m, order)
-    tiling = replace(tiling, layers=layers, pairs=touching(tiling.feet))
+    """Search from one start with rough outlines, elements taking their layers in one order.
+
+    Gives the tiling, and the sum of squares that is left.
+    """
+    tiling = replace(start, pairs=touching(start.feet), layers=drawing.layers(start.feet, start.sizes_m, order))
+    for _ in range(_ROUNDS):
+        before = tiling.pairs, tiling.layers
+        tiling = _Cover(drawing=drawing, base=tiling, segments=_ROUGH_SEGMENTS).settled(order)
+        if (tiling.pairs, tiling.layers) == before:
+            break
     return tiling, cover_cost(drawing, tiling)
 
 
+def polished_cover(drawing: Drawing, tiling: Tiling) -> Tiling:
+    """Search on from a tiling with fine outlines, its layers kept where they still part all that cross."""
+    order = np.argsort(np.array(tiling.layers), kind="stable")
+    return _Cover(drawing=drawing, base=tiling, segments=SEGMENTS).settled(order)
+
+
 def cover_cost(drawing: Drawing, tiling: Tiling) -> float:
-    """Sum of squared coefficients, and of what pulls neighbours that do not overlap together."""
-    assert tiling.layers is not None and tiling.pairs is not None  # noqa: S101, PT018 - a searched tiling has both
-    cover = _Cover(drawing=drawing, base=tiling, pairs=tiling.pairs, layers=tiling.layers, segments=SEGMENTS)
+    """Sum of squared coefficients, and of what pulls neighbours that do not overlap together; rough outlines."""
+    cover = _Cover(drawing=drawing, base=tiling, segments=_ROUGH_SEGMENTS)
     return float(np.sum(cover.residuals(cover.nothing_moved) ** 2))
 
 
@@ -199,8 +201,8 @@ def again_from(drawing: Drawing, start: Tiling) -> Tiling:
     """Search once more from a tiling that was found before, its layers kept: for another part of the body."""
     if start.layers is None:
         raise OutsideModelError("only a tiling that was searched for can be searched for again.")
-    order = np.argsort(start.layers, kind="stable")
-    return settled_cover(drawing, start, order)[0]
+    order = np.argsort(np.array(start.layers), kind="stable")
+    return polished_cover(drawing, settled_cover(drawing, start, order)[0])
 
 
 def cover_start(drawing: Drawing, directions: Real) -> Tiling:
@@ -239,7 +241,7 @@ def touching(feet: Feet) -> Pairs:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Cover:
-    """One least-squares problem on a closed surface, neighbours and layers fixed.
+    """One least-squares problem on a closed surface, with the neighbours and layers of the base.
 
     Unknowns: a step along and across for each element, and the change of the common size, all over the size at the
     base; shape (2 * elements + 1,).
@@ -247,16 +249,22 @@ class _Cover:
 
     drawing: Drawing
     base: Tiling
-    pairs: Pairs
-    layers: tuple[int, ...]
     segments: int
+
+    @property
+    def pairs(self) -> Pairs:
+        return self.base.pairs or ()
+
+    @property
+    def layers(self) -> tuple[int, ...]:
+        return self.base.layers or ()
 
     @property
     def nothing_moved(self) -> Real:
         return np.zeros(2 * len(self.base.sizes_m) + 1)
 
-    def settled(self) -> Tiling:
-        """The tiling at the least sum of squares near the base."""
+    def settled(self, order: Integers) -> Tiling:
+        """The tiling at the least sum of squares near the base, its neighbours and layers found anew."""
         tolerance = 3e-3 if self.segments == _ROUGH_SEGMENTS else 1e-3
         bound = np.full(len(self.nothing_moved), 0.6)
         bound[-1] = 0.3
@@ -270,7 +278,8 @@ class _Cover:
             max_nfev=40,
         )
         feet, sizes = self.moved(found.x)
-        return replace(self.base, feet=feet, sizes_m=sizes)
+        layers = self.drawing.layers(feet, sizes, order)
+        return replace(self.base, feet=feet, sizes_m=sizes, pairs=touching(feet), layers=layers)
 
     def moved(self, unknowns: Real) -> tuple[Feet, Real]:
         """Feet and sizes with these unknowns."""

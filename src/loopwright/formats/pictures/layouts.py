@@ -72,6 +72,12 @@ def _bounds_mm(
     return np.stack([low - margin, high + margin], axis=1)
 
 
+def _middle_mm(maps: MapSet, axes_mm: tuple[NDArray[np.floating], ...]) -> NDArray[np.floating]:
+    """Middle of the box round the body, shape (3,): an array on one side is near in one view and far in the other."""
+    inside = [axes_mm[a][maps.body_fraction.max(axis=tuple(b for b in range(3) if b != a)) > 0] for a in range(3)]
+    return np.array([(axis.min() + axis.max()) / 2 for axis in inside])
+
+
 def _page(size_mm: NDArray[np.floating]) -> tuple[Figure, list[tuple[float, float, float, float]]]:
     """Return a figure and one place per view in two rows of two, all at one scale."""
     rows = (_VIEWS[:2], _VIEWS[2:])
@@ -104,7 +110,7 @@ def _view(
     shadow = maps.body_fraction.max(axis=view.along)
     outline(axes, view, shadow, axes_mm, colour=FAINT)
     centres = np.array([element.centre_m for element in elements])
-    nearness = view.nearness(centres - centres.mean(axis=0))
+    nearness = view.nearness(centres - 1e-3 * _middle_mm(maps, axes_mm))
     for index in np.argsort(nearness):
         element = elements[index]
         ring = 1e3 * np.concatenate([element.vertices_m, element.vertices_m[:1]])
