@@ -34,7 +34,7 @@ _LOW, _HIGH = 0.3, 0.99
 #: Settling neighbours and layers again where they changed.
 _ROUNDS = 4
 #: On a closed surface: starts besides the even one, colourings looked at and orders searched from, and their seed.
-_STARTS, _COLOURINGS, _ORDERS, _SEED = 7, 400, 8, 20
+_STARTS, _COLOURINGS, _ORDERS, _SEED = 7, 4000, 8, 20
 #: Nearest neighbours further apart than this share of the size are pulled together by this weight.
 _MOST_APART, _PULL = 0.95, 3.0
 #: Step of the differences, as a share of the size.
@@ -147,28 +147,48 @@ def decoupled_cover(drawing: Drawing) -> Tiling:
     in_turn = np.arange(drawing.request.count)
     settled = [settled_cover(drawing, start, in_turn) for start in _cover_starts(drawing)]
     best = min(settled, key=lambda entry: entry[1])
-    again = [settled_cover(drawing, best[0], order) for order in _even_orders(drawing, best[0])]
+    again = [settled_cover(drawing, best[0], order) for order in _promising_orders(drawing, best[0])]
     return polished_cover(drawing, min([best, *again], key=lambda entry: entry[1])[0])
 
 
-def _even_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:
-    """Orders whose layers put crossing elements at the most equal distances, the most equal first.
+def _promising_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:
+    """Orders whose layers leave least when elements move a little, the most promising first.
 
-    The overlap of no coupling grows with the distance of the layers, so equal distances ask for equal overlaps.
+    Every pair is looked at once on every two layers. What small moves can undo then drops out by projection on the
+    slopes, so thousands of colourings are judged without a search.
     """
-    count = drawing.request.count
+    count, pairs = drawing.request.count, np.array(tiling.pairs)
     flat = drawing.outlines_m(tiling.feet, tiling.sizes_m, (0,) * count, segments=_ROUGH_SEGMENTS)
     crossing = crossings_of(flat, separation_m=drawing.request.crossing_separation_m)
     rng = np.random.default_rng(_SEED)
-    found = {coloured(crossing, order=rng.permutation(count).tolist()) for _ in range(_COLOURINGS)}
-    ranked = sorted(found, key=lambda layers: (_unevenness(crossing, layers), layers))
-    return [np.argsort(layers, kind="stable") for layers in ranked[:_ORDERS]]
+    colourings = {coloured(crossing, order=rng.permutation(count).tolist()) for _ in range(_COLOURINGS)}
+    table = _coefficients_by_layers(drawing, tiling, highest=max(max(layers) for layers in colourings))
+    cover = _Cover(drawing=drawing, base=tiling, segments=_ROUGH_SEGMENTS)
+    left, sizes, _ = np.linalg.svd(cover.slopes(cover.nothing_moved)[: len(pairs)], full_matrices=False)
+    reached = left[:, sizes > 1e-6 * sizes[0]]
+
+    def what_is_left(layers: tuple[int, ...]) -> float:
+        on = np.array(layers)
+        k = table[np.arange(len(pairs)), on[pairs[:, 0]], on[pairs[:, 1]]]
+        return float(np.sum((k - reached @ (reached.T @ k)) ** 2))
+
+    ranked = sorted((what_is_left(layers), layers) for layers in colourings)
+    return [np.argsort(layers, kind="stable") for _, layers in ranked[:_ORDERS]]
 
 
-def _unevenness(crossing: tuple[set[int], ...], layers: tuple[int, ...]) -> float:
-    """Variance of the distance of layers over pairs that cross."""
-    apart = [abs(layers[i] - layers[j]) for i, others in enumerate(crossing) for j in others]
-    return float(np.var(apart)) if apart else 0.0
+def _coefficients_by_layers(drawing: Drawing, tiling: Tiling, *, highest: int) -> Real:
+    """Coefficient of every pair on every two layers, shape (pairs, layers, layers)."""
+    count, pairs, levels = drawing.request.count, np.array(tiling.pairs), highest + 1
+    outlines = np.concatenate(
+        [
+            drawing.outlines_m(tiling.feet, tiling.sizes_m, (level,) * count, segments=_ROUGH_SEGMENTS)
+            for level in range(levels)
+        ]
+    )
+    first, second = (axis.ravel() for axis in np.meshgrid(range(levels), range(levels), indexing="ij"))
+    asked = [pairs + count * np.array([here, there]) for here, there in zip(first, second, strict=True)]
+    found = drawing.coefficients(outlines, np.concatenate(asked))
+    return np.moveaxis(found.reshape(levels, levels, len(pairs)), 2, 0)
 
 
 def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Tiling, float]:
