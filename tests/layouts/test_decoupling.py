@@ -23,8 +23,7 @@ from loopwright.fields import LoopCoupling
 from loopwright.fields.wires import loop_reactances_ohm
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import arrange, skin_of
-from loopwright.layouts.decoupling import (
-    Drawing,
+from loopwright.layouts.covers import (
     _Cover,
     cover_cost,
     cover_start,
@@ -33,6 +32,7 @@ from loopwright.layouts.decoupling import (
     settled_cover,
     touching,
 )
+from loopwright.layouts.decoupling import Drawing
 from loopwright.layouts.spreads import spread_directions
 
 GEL = ExplicitMaterial(name="gel", eps_r=60.0, sigma_s_per_m=0.6)

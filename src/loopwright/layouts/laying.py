@@ -8,18 +8,9 @@ from numpy.typing import NDArray
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
-from loopwright.layouts.decoupling import (
-    SEGMENTS,
-    Drawing,
-    again_from,
-    coupling_left,
-    decoupled_cover,
-    decoupled_lattice,
-    described_cover,
-    drawn_layers,
-    drawn_m,
-)
+from loopwright.layouts.decoupling import SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin

@@ -5,15 +5,22 @@ from collections.abc import Iterator
 
 from loopwright.brief.forms import NOTHING, Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
+from loopwright.brief.topics.tiling_kinds import (
+    RINGED,
+    SLAB,
+    ZERO_COUPLING,
+    seam_suits,
+    search_has_pairs,
+    sizes_suit,
+    slab_has_one_face,
+)
 from loopwright.ground.units import engineering_text
 
 __all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "tiling_rules"]
 
-ZERO_COUPLING = "zero coupling"
 #: Near which overlap the search for zero coupling will end: enough for bounds on sizes.
 _NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
 
-RINGED, SLAB = ("elliptic cylinder", "child trunk"), "slab"
 _LEAST_SIZE_M, _MOST_SIZE_M = 10e-3, 400e-3
 LEAST_OVERLAP, MOST_OVERLAP = 0.5, 2.0
 
@@ -254,103 +261,6 @@ def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Tr
         )
 
 
-def _slab_has_one_face(facts: Facts) -> Rule:
-    """Refuse on a slab what does not lie on its front face."""
-
-    def rule(draft: Draft) -> Iterator[Trouble]:
-        if facts.body_kind != SLAB:
-            return
-        if draft.get("span") == "whole":
-            yield Trouble(
-                key="span",
-                found="whole, on a slab",
-                allowed="patch: elements lie on the front face of a slab, at the least y",
-                remedy="write `span: patch` with `size` and `overlap`",
-            )
-        facing = draft.get("facing")
-        if facing is not None and facing[1] >= 0:
-            yield Trouble(
-                key="facing",
-                found="a direction away from the front face",
-                allowed="a direction towards the front face of the slab, at the least y",
-                remedy="leave it out, or write `[0, -1, 0]`",
-            )
-
-    return rule
-
-
-def _sizes_suit(draft: Draft) -> Iterator[Trouble]:
-    """Refuse sizes of rows beside a single size, round the body, or in another number than the rows."""
-    sizes, rows = draft.get("sizes"), draft.get("rows")
-    if "sizes" not in draft.written:
-        return
-    if "size" in draft.written:
-        yield Trouble(
-            key="sizes",
-            found="both `size` and `sizes`",
-            allowed="one size for all elements, or one for each row",
-            remedy="take one of them out",
-        )
-    if draft.get("span") == "whole":
-        yield Trouble(
-            key="sizes",
-            found="sizes of rows in a whole span",
-            allowed="`sizes` in a patch only: round the body every row shares the same circumference",
-            remedy="take out `sizes`, or choose `span: patch`",
-        )
-    if sizes is not None and (rows is not None or "rows" not in draft.written) and rows != len(sizes):
-        yield Trouble(
-            key="sizes",
-            found=f"{len(sizes)} sizes for {rows or 'no'} rows",
-            allowed="one size for each row, and `rows` written",
-            remedy=f"write `rows: {len(sizes)}`, or as many sizes as rows",
-        )
-
-
-def _seam_suits(facts: Facts) -> Rule:
-    """Refuse a seam where no ring opens, or one that leaves no room."""
-
-    def rule(draft: Draft) -> Iterator[Trouble]:
-        if "seam" not in draft.written:
-            return
-        ringed = facts.body_kind is None or facts.body_kind in RINGED
-        if draft.get("span") == "patch" or not ringed:
-            yield Trouble(
-                key="seam",
-                found="a seam in a patch" if draft.get("span") == "patch" else f"a seam on a {facts.body_kind}",
-                allowed="a seam in a whole span round an elliptic cylinder or a trunk: there rings close, and can open",
-                remedy="take out `seam`",
-            )
-        if "facing" in draft.written:
-            yield Trouble(
-                key="facing",
-                found="both `facing` and `seam`",
-                allowed="one of the two: rings with a seam begin and end at it",
-                remedy="take out `facing`",
-            )
-        seam = draft.get("seam")
-        if seam is not None and math.hypot(*seam.towards[:2]) < 1e-6:
-            yield Trouble(
-                key="seam",
-                found="a seam towards z",
-                allowed="a direction towards the side of the body: seams run along z",
-                remedy="write for example `towards: [0, 1, 0]` for the back",
-            )
-
-    return rule
-
-
-def _search_has_pairs(draft: Draft) -> Iterator[Trouble]:
-    """Refuse a search for zero coupling of one element."""
-    if draft.get("overlap") == ZERO_COUPLING and draft.get("count") == 1:
-        yield Trouble(
-            key="overlap",
-            found="zero coupling of a single element",
-            allowed="a search for zero coupling between two elements or more",
-            remedy="add elements, or write a number",
-        )
-
-
 def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
     """Return what has to hold between the keys of a tiling of this body.
 
@@ -370,8 +280,8 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
         _derived_fits(facts),
         _smaller_than_body(facts),
         _faces_the_side(facts),
-        _slab_has_one_face(facts),
-        _sizes_suit,
-        _seam_suits(facts),
-        _search_has_pairs,
+        slab_has_one_face(facts),
+        sizes_suit,
+        seam_suits(facts),
+        search_has_pairs,
     )
