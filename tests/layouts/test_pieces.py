@@ -121,12 +121,19 @@ def test_a_rigid_plate_behind_and_a_flexible_patch_in_front():
 
 
 def test_neighbours_are_found_across_pieces():
-    # Wide plate and wide patch: their outer elements come close at the sides.
-    layout = arrange(_two_pieces(count=10), TRUNK)
-    assert all(i < j for i, j in layout.neighbours)
-    sides = [(i < 10) != (j < 10) for i, j in layout.neighbours]
-    told = [note for note in layout.notes if "different pieces" in note]
-    assert told == [f"{sum(sides)} pairs of neighbours lie in different pieces."]
+    # Round this trunk a quarter is 150 mm at the stand-off; columns 78 mm apart leave 72 mm between the two pieces.
+    beside = [
+        PieceRequest(
+            name=name,
+            lies_on="body",
+            tiling=_tiling(count=4, pattern="rectangular", size_m=0.065, overlap=1.2, facing=facing),
+        )
+        for name, facing in (("front", (0.0, -1.0, 0.0)), ("left", (1.0, 0.0, 0.0)))
+    ]
+    layout = arrange(ArrayRequest(pieces=tuple(beside)), TRUNK)
+    across = [pair for pair in layout.neighbours if pair[0] < 4 <= pair[1]]
+    assert across == [(1, 4), (3, 6)]
+    assert "2 pairs of neighbours lie in different pieces." in layout.notes
 
 
 def test_pieces_that_collide_are_named():

@@ -27,7 +27,12 @@ _MOST_APART, _PULL = 0.95, 3.0
 
 
 def decoupled_cover(drawing: Drawing) -> Tiling:
-    """A closed surface covered by equal elements, each where neighbours couple least.
+    """A closed surface covered by equal elements, each where neighbours couple least; outlines fine in the end."""
+    return polished_cover(drawing, searched_cover(drawing)[0])
+
+
+def searched_cover(drawing: Drawing) -> tuple[Tiling, float]:
+    """The best cover of a closed surface that rough outlines find, and the sum of squares that is left.
 
     Notes
     -----
@@ -42,7 +47,7 @@ def decoupled_cover(drawing: Drawing) -> Tiling:
     for _ in range(_LAYER_ROUNDS):
         again = [settled_cover(drawing, best[0], order) for order in _promising_orders(drawing, best[0])]
         best = min([best, *again], key=lambda entry: entry[1])
-    return polished_cover(drawing, best[0])
+    return best
 
 
 def _promising_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:

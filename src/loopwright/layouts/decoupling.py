@@ -93,7 +93,8 @@ def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
         pairs, layers = _ring(drawing, tiling.feet), drawing.layers(tiling.feet, tiling.sizes_m, order)
         if (pairs, layers) == before:
             break
-    ratios = ", ".join(f"{unknown:.4f}" for unknown in unknowns)
+    told = unknowns if lattice.rows > 1 else unknowns[:1]
+    ratios = ", ".join(f"{unknown:.4f}" for unknown in told)
     return replace(
         tiling,
         layers=layers,

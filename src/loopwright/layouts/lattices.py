@@ -39,9 +39,14 @@ class PatchLattice:
     overlap: float
 
     @property
+    def rows(self) -> int:
+        """Number of rows."""
+        return len(self.row_sizes_m)
+
+    @property
     def start(self) -> Real:
         """Unknowns at which all neighbours have the overlap."""
-        rows = len(self.row_sizes_m)
+        rows = self.rows
         rise = self.overlap * _rise(self.pattern, rows)
         if np.ptp(self.row_sizes_m) == 0:
             return np.array([self.overlap, rise])
