@@ -1,10 +1,13 @@
 """The whole job, read aloud: from a written brief to a dossier. The file to read first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.ground.progress import PieceStore, Progress
+
+#: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
+_SEARCHES_WITH_BODY = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +40,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
     coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
     imaging.check_region(_judged_everywhere(brief).imaging, coarse_body)
-    layout = layouts.arrange(brief.array, body, segments_per_element=brief.computation.segments_per_element)
+    layout = _layout(brief, body, coarse_body, progress, store)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(
         dressed,
@@ -55,6 +58,24 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         body_change_over_band=_change_over_band(brief, dressed, progress, store),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
+
+
+def _layout(
+    brief: Brief, body: bodies.Body, coarse_body: bodies.Body, progress: Progress, store: PieceStore
+) -> layouts.Layout:
+    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
+    section = conductors.cross_section_of(brief.conductor)
+    coupling = fields.LoopCoupling(
+        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+    )
+    segments = brief.computation.segments_per_element
+    layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
+    for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
+        loops = fields.closed_loops([element.vertices_m for element in layout.elements])
+        reactance = _reply(brief, coarse_body, loops, progress, store).impedance_ohm.imag
+        loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
+        layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
+    return layout
 
 
 def _answers(

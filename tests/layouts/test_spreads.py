@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.layouts import lattice_m, ring_lattice_m, spread_directions
+from loopwright.layouts import from_first_m, lattice_m, spread_directions
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.spreads import _repulsion, most_even_rows
 
@@ -31,7 +31,7 @@ def test_rectangular_elements_have_four_equal_neighbours():
 
 
 def test_rings_start_at_the_facing_direction_and_are_centred_in_height():
-    flat = ring_lattice_m("hexagonal", rows=2, columns=8, pitch_m=0.075)
+    flat = from_first_m(lattice_m("hexagonal", rows=2, columns=8, pitch_m=0.075))
     assert flat[0, 0] == 0
     assert flat[8, 0] == pytest.approx(0.075 / 2)
     assert flat[:, 1].mean() == pytest.approx(0, abs=1e-15)

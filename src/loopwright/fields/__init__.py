@@ -19,13 +19,14 @@ from loopwright.fields.body import (
 )
 from loopwright.fields.ultimate_map import ultimate_map
 from loopwright.fields.ultimate_sphere import ultimate_reception
-from loopwright.fields.wires import PortNetwork, solve_network
+from loopwright.fields.wires import LoopCoupling, PortNetwork, solve_network
 
 __all__ = [
     "BodyReply",
     "BodySources",
     "Excitation",
     "FaceRule",
+    "LoopCoupling",
     "PortNetwork",
     "array_sources",
     "body_reply",

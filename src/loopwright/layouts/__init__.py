@@ -4,24 +4,30 @@ From the array of the brief and a body to a :class:`Layout`: explicit plane elem
 at a stand-off. Polygons of equal area stand for circles; crossing conductors stand on layers.
 """
 
-from loopwright.layouts.arranging import arrange, skin_of
+from loopwright.layouts.arranging import arrange
+from loopwright.layouts.coupling import Coupling, CouplingLeft
+from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import circle_outline_m, gap_nodes, square_outline_m
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, Skin
-from loopwright.layouts.spreads import lattice_m, ring_lattice_m, spread_directions
+from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, FlatSkin, Skin
+from loopwright.layouts.spreads import from_first_m, lattice_m, spread_directions
 
 __all__ = [
     "ColumnSkin",
+    "Coupling",
+    "CouplingLeft",
     "Element",
     "EllipsoidSkin",
     "Feet",
+    "FlatSkin",
     "Layout",
     "Skin",
     "arrange",
     "circle_outline_m",
+    "from_first_m",
     "gap_nodes",
     "lattice_m",
-    "ring_lattice_m",
+    "plate_of",
     "skin_of",
     "spread_directions",
     "square_outline_m",

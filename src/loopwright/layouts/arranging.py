@@ -1,21 +1,21 @@
 """From the array that is asked for to its elements on the body."""
 
+from itertools import combinations
+
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies import Block, Body, Ellipsoid, EllipticColumn, Solid
-from loopwright.brief.records import ArrayRequest, ElementRequest, TilingRequest
+from loopwright.bodies import Body, Solid
+from loopwright.brief.records import ArrayRequest, ElementRequest, PieceRequest, TilingRequest
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts.crossings import (
-    layers_of,
-    least_conductor_distance_m,
-    least_skin_distances_m,
-    nearest_ring,
-)
-from loopwright.layouts.layout import Element, Layout, Triple
+from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
+from loopwright.layouts.distances import polygon_distance_m
+from loopwright.layouts.grounds import plate_of, skin_of
+from loopwright.layouts.laying import Laid, lay
+from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin, frames
-from loopwright.layouts.tilings import tiling_on
+from loopwright.layouts.skins import frames
 
 Real = NDArray[np.float64]
 
@@ -23,37 +23,39 @@ Real = NDArray[np.float64]
 _LEAST_DISTANCE_M = 0.1e-3
 
 
-def arrange(request: ArrayRequest, body: Body, *, segments_per_element: int = 24) -> Layout:
+def arrange(
+    request: ArrayRequest,
+    body: Body,
+    *,
+    segments_per_element: int = 24,
+    coupling: Coupling | None = None,
+    near: Layout | None = None,
+) -> Layout:
     """Lay the elements that are asked for on or about the body.
 
     Parameters
     ----------
     request : ArrayRequest
-        Explicit elements, or a tiling.
+        Explicit elements, a tiling, or pieces with a tiling each.
     body : Body
         What they are laid on; only its shape matters.
     segments_per_element : int
         Least number of straight segments of one element; more are taken where gaps and corners need it.
+    coupling : Coupling, optional
+        Tells how neighbours couple. Needed where zero coupling is asked for; otherwise it is only reported.
+    near : Layout, optional
+        What an earlier search for zero coupling found, from which this one starts.
 
     Raises
     ------
     OutsideModelError
         If a conductor enters the body, two conductors meet, or a tiling does not fit the surface.
     """
+    if request.pieces:
+        return _pieced(request.pieces, body.solid, segments=segments_per_element, coupling=coupling)
     if request.tiling is None:
         return _explicit(request.elements, body.solid, segments=segments_per_element)
-    return _tiled(request.tiling, body.solid, segments=segments_per_element)
-
-
-def skin_of(solid: Solid) -> Skin:
-    """The surface of a body on which elements can be laid."""
-    match solid.skin:
-        case Ellipsoid(semi_axes_m=semi_axes):
-            return EllipsoidSkin(semi_axes_m=semi_axes)
-        case EllipticColumn(semi_axes_m=column_axes, height_m=height):
-            return ColumnSkin(semi_axes_m=column_axes, height_m=height)
-        case Block():
-            raise OutsideModelError("a tiling cannot be laid on a slab yet. Write the elements one by one.")
+    return _tiled(request.tiling, body.solid, segments=segments_per_element, coupling=coupling, near=near)
 
 
 def _explicit(requests: tuple[ElementRequest, ...], solid: Solid, *, segments: int) -> Layout:
@@ -80,34 +82,85 @@ def _flat_element(request: ElementRequest, *, segments: int) -> Element:
     )
 
 
-def _tiled(request: TilingRequest, solid: Solid, *, segments: int) -> Layout:
-    skin = skin_of(solid)
-    tiling = tiling_on(skin, request)
-    feet, count = tiling.feet, request.count
-    n = segments_that_fit(request.shape, segments=segments, gaps=request.gaps)
-    flat = outline_m(request.shape, size_m=tiling.size_m, segments=n)
-    at_skin = skin.wrapped_m(feet, flat, stand_off_m=np.full(count, request.stand_off_m))
-    layers = layers_of(at_skin, separation_m=request.crossing_separation_m)
-    stand_off = request.stand_off_m + request.crossing_separation_m * np.array(layers)
-    vertices = skin.wrapped_m(feet, flat, stand_off_m=stand_off)
-    centres = feet.points_m + stand_off[:, None] * feet.normal
-    elements = tuple(
-        Element(
-            name=f"E{k + 1:02d}",
-            shape=request.shape,
-            size_m=tiling.size_m,
-            centre_m=_triple(centres[k]),
-            normal=_triple(feet.normal[k]),
-            vertices_m=vertices[k],
-            gap_nodes=gap_nodes(segments=n, gaps=request.gaps),
-            layer=layers[k],
-        )
-        for k in range(count)
+def _tiled(
+    request: TilingRequest, solid: Solid, *, segments: int, coupling: Coupling | None, near: Layout | None
+) -> Layout:
+    names = tuple(f"E{k + 1:02d}" for k in range(request.count))
+    laid = lay(request, skin_of(solid), segments=segments, names=names, coupling=coupling, near=near)
+    return _checked(
+        laid.elements,
+        laid.pairs,
+        laid.distances_m,
+        solid,
+        notes=laid.notes,
+        separation_m=request.crossing_separation_m,
+        coupling_left=laid.coupling_left,
     )
-    pairs = nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
-    distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
-    notes = (*tiling.notes, skin.wrapping, _overlap_note(distances / tiling.size_m), _layer_note(stand_off, layers))
-    return _checked(elements, pairs, distances, solid, notes=(*notes, *_end_notes(skin, vertices)))
+
+
+def _pieced(pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, coupling: Coupling | None) -> Layout:
+    """Several tilings beside each other; neighbours across pieces are found by the distances of their centres."""
+    laid: list[Laid] = []
+    starts = np.cumsum([0, *(piece.tiling.count for piece in pieces)]).tolist()
+    for piece, start in zip(pieces, starts[:-1], strict=True):
+        skin = skin_of(solid) if piece.lies_on == "body" else plate_of(solid, piece.tiling.facing)
+        names = tuple(f"{piece.name}-{k + 1:02d}" for k in range(piece.tiling.count))
+        laid.append(lay(piece.tiling, skin, segments=segments, names=names, coupling=coupling, first_element=start))
+    _refuse_pieces_that_meet(pieces, laid)
+    elements = tuple(element for piece in laid for element in piece.elements)
+    within = {
+        (i + start, j + start): float(distance)
+        for piece, start in zip(laid, starts[:-1], strict=True)
+        for (i, j), distance in zip(piece.pairs, piece.distances_m, strict=True)
+    }
+    across = _pairs_across(elements, np.repeat(np.arange(len(laid)), np.diff(starts)))
+    distance = within | across
+    pairs = tuple(sorted(distance))
+    notes = tuple(f"{piece.name}: {note}" for piece, there in zip(pieces, laid, strict=True) for note in there.notes)
+    return _checked(
+        elements,
+        pairs,
+        np.array([distance[pair] for pair in pairs]),
+        solid,
+        notes=(*notes, f"{len(across)} pairs of neighbours lie in different pieces."),
+        separation_m=min(piece.tiling.crossing_separation_m for piece in pieces),
+        coupling_left=_left_between(elements, pairs, coupling),
+    )
+
+
+def _pairs_across(elements: tuple[Element, ...], piece_of: NDArray[np.int64]) -> dict[tuple[int, int], float]:
+    """Straight distances of centres that are in the nearest ring and belong to different pieces. [m]"""
+    centres = np.array([element.centre_m for element in elements])
+    return {
+        (i, j): float(np.linalg.norm(centres[i] - centres[j]))
+        for i, j in nearest_ring(centres)
+        if piece_of[i] != piece_of[j]
+    }
+
+
+def _refuse_pieces_that_meet(pieces: tuple[PieceRequest, ...], laid: list[Laid]) -> None:
+    """Layers keep the conductors of one piece apart; those of two pieces have to lie apart by themselves."""
+    for first, second in combinations(range(len(pieces)), 2):
+        room = max(pieces[n].tiling.crossing_separation_m for n in (first, second))
+        here, there = laid[first].elements, laid[second].elements
+        outlines = [element.vertices_m for element in (*here, *there)]
+        near = [(i, j) for i, j in near_pairs(outlines, margin_m=room) if i < len(here) <= j]
+        closest = min(((polygon_distance_m(outlines[i], outlines[j]), i, j) for i, j in near), default=None)
+        if closest is not None and closest[0] < room:
+            raise OutsideModelError(
+                f"the pieces {pieces[first].name} and {pieces[second].name} collide: {here[closest[1]].name} and "
+                f"{there[closest[2] - len(here)].name} come within {closest[0] * 1e3:.2f} mm, where {room * 1e3:.2f} "
+                "mm are needed. Move them apart by their facing, take fewer or smaller elements, or give one a larger "
+                "stand-off."
+            )
+
+
+def _left_between(elements: tuple[Element, ...], pairs: Pairs, coupling: Coupling | None) -> CouplingLeft | None:
+    if coupling is None or not pairs:
+        return None
+    outlines = [element.vertices_m for element in elements]
+    found = coupling(outlines, np.array(pairs, dtype=np.int64), elements=np.arange(len(elements)))
+    return CouplingLeft(pairs=pairs, coefficients=tuple(found.tolist()), includes=coupling.includes)
 
 
 def _checked(
@@ -117,6 +170,8 @@ def _checked(
     solid: Solid,
     *,
     notes: tuple[str, ...],
+    separation_m: float = 0.0,
+    coupling_left: CouplingLeft | None = None,
 ) -> Layout:
     """The layout, unless conductors enter the body or meet."""
     outlines = [element.vertices_m for element in elements]
@@ -136,46 +191,22 @@ def _checked(
         neighbour_distance_m=tuple(float(distance) for distance in distances_m),
         least_skin_distance_m=float(to_skin.min()),
         least_conductor_distance_m=None if closest is None else closest[0],
-        notes=(*notes, _room_note(elements, to_skin, closest)),
+        notes=(*notes, _room_note(elements, to_skin, closest, separation_m)),
+        coupling_left=coupling_left,
     )
 
 
-def _overlap_note(overlaps: Real) -> str:
-    if len(overlaps) == 0:
-        return "A single element has no neighbours."
-    return (
-        f"Centre distance over size between {len(overlaps)} pairs of neighbours, along the surface: "
-        f"{overlaps.min():.3f} to {overlaps.max():.3f}, mean {overlaps.mean():.3f}."
-    )
-
-
-def _layer_note(stand_off_m: Real, layers: tuple[int, ...]) -> str:
-    if max(layers) == 0:
-        return f"No conductors cross; all stand {stand_off_m[0] * 1e3:.2f} mm off the skin."
-    return (
-        f"Conductors cross, so elements stand on {max(layers) + 1} layers, {stand_off_m.min() * 1e3:.2f} to "
-        f"{stand_off_m.max() * 1e3:.2f} mm off the skin at their nodes; the stand-off asked for is that of layer 0."
-    )
-
-
-def _room_note(elements: tuple[Element, ...], to_skin: Real, closest: tuple[float, int, int] | None) -> str:
+def _room_note(
+    elements: tuple[Element, ...], to_skin: Real, closest: tuple[float, int, int] | None, separation_m: float
+) -> str:
     skin = f"Least distance of a conductor's line from the skin {to_skin.min() * 1e3:.2f} mm"
     if closest is None:
         return f"{skin}."
     names = f"{elements[closest[1]].name} and {elements[closest[2]].name}"
-    return f"{skin}, between two of them {closest[0] * 1e3:.2f} mm ({names})."
-
-
-def _end_notes(skin: Skin, vertices_m: Real) -> tuple[str, ...]:
-    """A caution where elements reach past the cut ends of a column."""
-    if isinstance(skin, EllipsoidSkin):
-        return ()
-    past = np.abs(vertices_m[..., 2]).max(axis=1) > skin.height_m / 2
-    if not past.any():
-        return ()
-    return (f"{past.sum()} elements reach past the cut ends of the body, where there is nothing to load them.",)
-
-
-def _triple(point: Real) -> Triple:
-    x, y, z = point.tolist()
-    return (x, y, z)
+    told = f"{skin}, between two of them {closest[0] * 1e3:.2f} mm ({names})."
+    if not 0 < closest[0] < separation_m - 5e-6:
+        return told
+    return (
+        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, which holds at the nodes: "
+        "between nodes a straight segment sags towards the body. More segments per element bring the two together."
+    )

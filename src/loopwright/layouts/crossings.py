@@ -1,5 +1,6 @@
 """Which elements cross, on which layer each one stands, and how much room is left."""
 
+from collections.abc import Iterable, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -31,15 +32,26 @@ def layers_of(outlines_m: Real, *, separation_m: float) -> tuple[int, ...]:
     tuple of int
         Greedy colouring of the graph of crossings, in the order of the elements: each takes the lowest free layer.
     """
-    crossing: list[set[int]] = [set() for _ in outlines_m]
+    return coloured(crossings_of(outlines_m, separation_m=separation_m), order=range(len(outlines_m)))
+
+
+def crossings_of(outlines_m: Real, *, separation_m: float) -> tuple[set[int], ...]:
+    """For each outline (elements, segments, 3) [m] the others that come closer than the separation [m]."""
+    crossing: tuple[set[int], ...] = tuple(set() for _ in outlines_m)
     for i, j in near_pairs(list(outlines_m), margin_m=separation_m):
         if polygon_distance_m(outlines_m[i], outlines_m[j]) < separation_m:
             crossing[j].add(i)
-    layers: list[int] = []
-    for earlier in crossing:
-        taken = {layers[i] for i in earlier}
-        layers.append(next(layer for layer in range(len(taken) + 1) if layer not in taken))
-    return tuple(layers)
+            crossing[i].add(j)
+    return crossing
+
+
+def coloured(crossing: Sequence[set[int]], *, order: Iterable[int]) -> tuple[int, ...]:
+    """Layer of each element where each in turn takes the lowest that no element crossing it has yet."""
+    layers: dict[int, int] = {}
+    for element in order:
+        taken = {layers[other] for other in crossing[element] if other in layers}
+        layers[element] = next(layer for layer in range(len(taken) + 1) if layer not in taken)
+    return tuple(layers[element] for element in range(len(crossing)))
 
 
 def near_pairs(outlines_m: list[Real], *, margin_m: float) -> list[tuple[int, int]]:

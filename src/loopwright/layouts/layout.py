@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.layouts.coupling import CouplingLeft
+
 Real = NDArray[np.float64]
 Triple = tuple[float, float, float]
 
@@ -33,8 +35,9 @@ class Layout:
     """All elements of an array.
 
     ``neighbours`` are pairs of element indices in the nearest ring, and ``neighbour_distance_m`` the distances of their
-    centres: along the surface for a tiling, straight for explicit elements. ``least_conductor_distance_m`` is None
-    for a single element.
+    centres: along the surface within a tiling, straight for explicit elements and between pieces.
+    ``least_conductor_distance_m`` is None for a single element. ``coupling_left`` holds the coefficients of the
+    neighbours where somebody told how elements couple.
     """
 
     elements: tuple[Element, ...]
@@ -43,6 +46,7 @@ class Layout:
     least_skin_distance_m: float
     least_conductor_distance_m: float | None
     notes: tuple[str, ...]
+    coupling_left: CouplingLeft | None = None
 
     @property
     def overlaps(self) -> tuple[float, ...]:

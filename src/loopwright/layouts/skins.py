@@ -15,9 +15,9 @@ from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
 
-#: Steps along one shortest line: exact on a sphere; on a head-like ellipsoid the end of 40 mm moves by less than two
-#: micrometres when they are doubled.
-_STEPS = 24
+#: Steps along one shortest line: exact on a sphere, where few do that are shorter than a quarter turn; on a head-like
+#: ellipsoid the end of 40 mm moves by less than two micrometres when they are doubled.
+_STEPS, _STEPS_ON_SPHERE = 24, 4
 _HALVINGS = 60
 
 
@@ -77,15 +77,17 @@ class EllipsoidSkin:
         return Feet(points_m=points, along=along, across=np.cross(normal, along), normal=normal)
 
     def wrapped_m(self, feet: Feet, flat_m: Real, *, stand_off_m: Real) -> Real:
-        """Outlines (n, 2) [m] laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]"""
-        elements, n = len(feet.points_m), len(flat_m)
-        distance = np.linalg.norm(flat_m, axis=1)
-        turn = flat_m / distance[:, None]
-        start = turn[None, :, :1] * feet.along[:, None] + turn[None, :, 1:] * feet.across[:, None]
+        """Outlines laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]
+
+        ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
+        """
+        flat_m = _one_for_each(flat_m, feet)
+        elements, n = flat_m.shape[:2]
+        distance = np.linalg.norm(flat_m, axis=2, keepdims=True)
+        turn = flat_m / distance
+        start = turn[..., :1] * feet.along[:, None] + turn[..., 1:] * feet.across[:, None]
         offset = np.repeat(stand_off_m, n)
-        points, _ = self._follow(
-            np.repeat(feet.points_m, n, axis=0), start.reshape(-1, 3), np.tile(distance, elements), offset
-        )
+        points, _ = self._follow(np.repeat(feet.points_m, n, axis=0), start.reshape(-1, 3), distance.ravel(), offset)
         return (points + offset[:, None] * self._normal(points)).reshape(elements, n, 3)
 
     def distances_m(self, feet: Feet, pairs: NDArray[np.int64], *, stand_off_m: float) -> Real:
@@ -119,8 +121,9 @@ class EllipsoidSkin:
         the surface bends with radius r, which makes it exact on a sphere.
         """
         a2 = np.square(self.semi_axes_m)
-        skin, step = points_m, length_m / _STEPS
-        for _ in range(_STEPS):
+        steps = _STEPS_ON_SPHERE if np.ptp(self.semi_axes_m) == 0 else _STEPS
+        skin, step = points_m, length_m / steps
+        for _ in range(steps):
             bend = np.linalg.norm(skin / a2, axis=1) / np.sum(heading**2 / a2, axis=1) + stand_off_m
             ahead = skin + stand_off_m[:, None] * self._normal(skin)
             ahead = ahead + (bend * np.tan(step / bend))[:, None] * heading
@@ -160,12 +163,16 @@ class ColumnSkin:
         return self._feet(theta, foot.points_m[:, 2] + flat_m[:, 1])
 
     def wrapped_m(self, feet: Feet, flat_m: Real, *, stand_off_m: Real) -> Real:
-        """Outlines (n, 2) [m] laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]"""
-        elements, n = len(feet.points_m), len(flat_m)
+        """Outlines laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]
+
+        ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
+        """
+        flat_m = _one_for_each(flat_m, feet)
+        elements, n = flat_m.shape[:2]
         offset = np.repeat(stand_off_m, n)
         start = np.repeat(self._theta(feet.points_m), n)
-        theta = self._theta_after(start, np.tile(flat_m[:, 0], elements), offset)
-        height = np.repeat(feet.points_m[:, 2], n) + np.tile(flat_m[:, 1], elements)
+        theta = self._theta_after(start, flat_m[..., 0].ravel(), offset)
+        height = np.repeat(feet.points_m[:, 2], n) + flat_m[..., 1].ravel()
         placed = self._feet(theta, height)
         return (placed.points_m + offset[:, None] * placed.normal).reshape(elements, n, 3)
 
@@ -209,7 +216,61 @@ class ColumnSkin:
         return np.asarray((low + high) / 2)
 
 
-Skin = EllipsoidSkin | ColumnSkin
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatSkin:
+    """A plane on which elements lie: the front of a slab, or a flat plate beside the body.
+
+    ``normal`` is a unit vector away from the body; ``reach_m`` is how far the plane goes from its middle along and
+    across, infinite for a plate that is made as large as it has to be.
+    """
+
+    middle_m: tuple[float, float, float]
+    normal: tuple[float, float, float]
+    reach_m: tuple[float, float] = (np.inf, np.inf)
+
+    @property
+    def wrapping(self) -> str:
+        """How an outline comes to lie, in one sentence."""
+        return "Elements lie flat."
+
+    def feet_towards(self, directions: Real) -> Feet:
+        """Feet where rays from the origin along these directions (n, 3) meet the plane."""
+        towards = directions @ np.asarray(self.normal)
+        if np.any(towards < 1e-6 * np.linalg.norm(directions, axis=1)):
+            raise OutsideModelError("facing points away from the flat surface on which elements lie.")
+        height = np.dot(self.middle_m, self.normal)
+        return self._feet(directions * (height / towards)[:, None])
+
+    def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:  # noqa: ARG002 - as on curved skins
+        """Feet at flat positions (n, 2) [m] drawn about one foot."""
+        return self._feet(foot.points_m + flat_m[:, :1] * foot.along + flat_m[:, 1:] * foot.across)
+
+    def wrapped_m(self, feet: Feet, flat_m: Real, *, stand_off_m: Real) -> Real:
+        """Outlines laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]
+
+        ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
+        """
+        flat_m = _one_for_each(flat_m, feet)
+        centres = feet.points_m + stand_off_m[:, None] * feet.normal
+        drawn = flat_m[..., :1] * feet.along[:, None] + flat_m[..., 1:] * feet.across[:, None]
+        return np.asarray(centres[:, None] + drawn)
+
+    def distances_m(self, feet: Feet, pairs: NDArray[np.int64], *, stand_off_m: float) -> Real:  # noqa: ARG002 - as above
+        """Distances between the centres of pairs (n, 2); shape (n,). [m]"""
+        return np.asarray(np.linalg.norm(feet.points_m[pairs[:, 1]] - feet.points_m[pairs[:, 0]], axis=1))
+
+    def _feet(self, points_m: Real) -> Feet:
+        normal = np.tile(self.normal, (len(points_m), 1))
+        along, across = frames(normal)
+        return Feet(points_m=points_m, along=along, across=across, normal=normal)
+
+
+Skin = EllipsoidSkin | ColumnSkin | FlatSkin
+
+
+def _one_for_each(flat_m: Real, feet: Feet) -> Real:
+    """Outlines (elements, n, 2) from one for all or one for each."""
+    return np.broadcast_to(flat_m, (len(feet.points_m), *flat_m.shape[-2:]))
 
 
 def _unit(vectors: Real) -> Real:

@@ -31,19 +31,44 @@ def lattice_m(pattern: str, *, rows: int, columns: int, pitch_m: float) -> Real:
     ndarray, shape (rows * columns, 2)
         Centres (u, v). [m]
     """
+    rise = sqrt(3) / 2 if pattern == "hexagonal" and rows > 1 else 1.0
+    return graded_lattice_m(
+        pattern, columns=columns, pitches_m=np.full(rows, pitch_m), rises_m=np.full(rows - 1, rise * pitch_m)
+    )
+
+
+def graded_lattice_m(pattern: str, *, columns: int, pitches_m: Real, rises_m: Real) -> Real:
+    """Centres of a flat tiling whose rows differ, row by row from the feet upwards, its middle at the origin.
+
+    Parameters
+    ----------
+    pattern : str
+        ``rectangular``, or ``hexagonal``: alternate rows shifted by half of their own pitch.
+    columns : int
+        Elements in each row.
+    pitches_m : ndarray, shape (rows,)
+        Distance between the elements of each row. [m]
+    rises_m : ndarray, shape (rows - 1,)
+        Distance of each row from the one before. [m]
+
+    Returns
+    -------
+    ndarray, shape (rows * columns, 2)
+        Centres (u, v). [m]
+    """
+    rows = len(pitches_m)
     row, column = np.divmod(np.arange(rows * columns), columns)
     staggered = pattern == "hexagonal" and rows > 1
     shift = np.where(row % 2 == 0, -0.25, 0.25) if staggered else np.zeros(len(row))
-    rise = sqrt(3) / 2 if staggered else 1.0
-    u = column - (columns - 1) / 2 + shift
-    v = rise * (row - (rows - 1) / 2)
-    return pitch_m * np.stack([u, v], axis=1)
+    height = np.concatenate([[0.0], np.cumsum(rises_m)])
+    u = pitches_m[row] * (column - (columns - 1) / 2 + shift)
+    v = (height - height[-1] / 2)[row]
+    return np.stack([u, v], axis=1)
 
 
-def ring_lattice_m(pattern: str, *, rows: int, columns: int, pitch_m: float) -> Real:
-    """As :func:`lattice_m`, for rows that close round the body: the first element of the lowest row has u = 0. [m]"""
-    flat = lattice_m(pattern, rows=rows, columns=columns, pitch_m=pitch_m)
-    return np.asarray(flat - [flat[0, 0], 0.0])
+def from_first_m(flat_m: Real) -> Real:
+    """Move a flat tiling (n, 2) along u so that its first element has u = 0, for rows that close round the body. [m]"""
+    return np.asarray(flat_m - [flat_m[0, 0], 0.0])
 
 
 def most_even_rows(count: int) -> int:
@@ -51,8 +76,8 @@ def most_even_rows(count: int) -> int:
     return max(rows for rows in range(1, int(sqrt(count)) + 1) if count % rows == 0)
 
 
-def spread_directions(count: int, *, semi_axes_m: tuple[float, float, float]) -> Real:
-    """Rays (count, 3) to points spread evenly over a closed ellipsoid, always the same ones.
+def spread_directions(count: int, *, semi_axes_m: tuple[float, float, float], start: Real | None = None) -> Real:
+    """Rays (count, 3) to points spread evenly over a closed ellipsoid, always the same ones for the same start.
 
     Parameters
     ----------
@@ -61,6 +86,8 @@ def spread_directions(count: int, *, semi_axes_m: tuple[float, float, float]) ->
         is relaxed until points that repel each other come to rest.
     semi_axes_m : 3-tuple
         Semi-axes. [m]
+    start : ndarray, shape (count, 3), optional
+        Unit vectors to relax in place of the spiral.
 
     Returns
     -------
@@ -68,9 +95,10 @@ def spread_directions(count: int, *, semi_axes_m: tuple[float, float, float]) ->
         Points of the surface in units of the mean semi-axis; only their directions matter.
     """
     axes = np.asarray(semi_axes_m) / np.mean(semi_axes_m)
-    start = _truncated_icosahedron() if count == 32 else _fibonacci(count)
-    if count == 1 or (count == 32 and np.ptp(axes) < 1e-9):
-        return start * axes
+    if start is None:
+        start = _truncated_icosahedron() if count == 32 else _fibonacci(count)
+        if count == 1 or (count == 32 and np.ptp(axes) < 1e-9):
+            return start * axes
     solution = minimize(
         lambda flat: _repulsion(flat, axes), start.ravel(), jac=True, method="L-BFGS-B", options={"maxiter": 400}
     )

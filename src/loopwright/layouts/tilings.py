@@ -1,6 +1,5 @@
-"""From a tiling that is asked for to the feet of its elements on the skin, and their size."""
+"""From a tiling that is asked for to the feet of its elements on the skin, and their sizes."""
 
-from dataclasses import dataclass
 from math import pi, sqrt
 
 import numpy as np
@@ -9,26 +8,33 @@ from numpy.typing import NDArray
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, Skin
-from loopwright.layouts.spreads import lattice_m, most_even_rows, ring_lattice_m, spread_directions
+from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
+from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, FlatSkin, Skin
+from loopwright.layouts.spreads import most_even_rows, spread_directions
+from loopwright.layouts.tiling import Tiling, what
 
 Real = NDArray[np.float64]
 
-#: A patch on a closed surface is laid out from its middle; beyond this turn rows run together behind the body.
-_WIDEST_PATCH_RAD = 0.75 * pi
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tiling:
-    """Feet of the elements, the size of each, and what was chosen, in sentences. [m]"""
-
-    feet: Feet
-    size_m: float
-    notes: tuple[str, ...]
+#: Overlap from which a search for zero coupling starts, and which stands for it where only a rough size is needed.
+NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
 
 
 def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
-    """Feet and size of a tiling on a skin.
+    """Feet and sizes of a tiling on a skin; where zero coupling is asked for, those that a search for it starts from.
+
+    Raises
+    ------
+    OutsideModelError
+        If count, rows, size and overlap do not go together on this skin.
+    """
+    if request.span == "whole" and isinstance(skin, EllipsoidSkin):
+        return _closed_cover(skin, request)
+    lattice = lattice_on(skin, request)
+    return lattice.tiling(lattice.start)
+
+
+def lattice_on(skin: Skin, request: TilingRequest) -> Lattice:
+    """Rows and columns of a patch or of rings, as a function of the distances between them.
 
     Raises
     ------
@@ -37,51 +43,86 @@ def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
     """
     if request.span == "patch":
         return _patch(skin, request)
-    match skin:
-        case ColumnSkin():
-            return _rings(skin, request)
-        case EllipsoidSkin():
-            return _closed_cover(skin, request)
+    if not isinstance(skin, ColumnSkin):
+        raise OutsideModelError("only a body that goes round can be covered as a whole. Ask for a patch.")
+    return _rings(skin, request) if request.seam is None else _seamed(skin, request)
 
 
-def _patch(skin: Skin, request: TilingRequest) -> Tiling:
+def _patch(skin: Skin, request: TilingRequest) -> PatchLattice:
     """Rows and columns about the facing direction."""
-    if request.size_m is None or request.overlap is None:
+    overlap = overlap_or_start(request)
+    if (request.size_m is None and request.sizes_m is None) or overlap is None:
         raise OutsideModelError("a patch needs both size and overlap: nothing else fixes the distance of its elements.")
-    rows = request.rows or most_even_rows(request.count)
-    columns = _columns(request, rows)
-    pitch = request.overlap * request.size_m
-    flat = lattice_m(request.pattern, rows=rows, columns=columns, pitch_m=pitch)
-    _check_patch_fits(skin, request, flat, width_m=(columns - 1) * pitch + request.size_m)
-    middle = skin.feet_towards(np.array([request.facing]))
-    return Tiling(
-        feet=skin.walked(middle, flat, stand_off_m=request.stand_off_m),
-        size_m=request.size_m,
-        notes=(f"{_what(request, request.size_m)}, a {request.pattern} patch of {rows} by {columns}.",),
+    rows = request.rows or (len(request.sizes_m) if request.sizes_m else most_even_rows(request.count))
+    sizes = np.array(request.sizes_m or (request.size_m,) * rows, dtype=float)
+    if len(sizes) != rows:
+        raise OutsideModelError(f"{len(sizes)} sizes are given for {rows} rows. Give one for each row.")
+    lattice = PatchLattice(
+        skin=skin,
+        shape=request.shape,
+        pattern=request.pattern,
+        columns=_columns(request, rows),
+        row_sizes_m=sizes,
+        middle=skin.feet_towards(np.array([request.facing])),
+        stand_off_m=request.stand_off_m,
+        overlap=overlap,
     )
+    _check_patch_fits(skin, request, lattice)
+    return lattice
 
 
-def _rings(skin: ColumnSkin, request: TilingRequest) -> Tiling:
+def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
     """Rows that close round a column, the first element of the lowest row towards the facing direction."""
     round_m = skin.circumference_m(stand_off_m=request.stand_off_m)
     rows = request.rows or _most_rows_that_fit(skin, request, round_m)
     columns = _columns(request, rows)
-    pitch = round_m / columns
-    size = _size_m(request, pitch)
+    size = _size_m(request, round_m / columns)
     if size >= 0.95 * round_m:
         raise OutsideModelError(
             f"an element of {size * 1e3:.1f} mm would meet itself round a body of {round_m * 1e3:.1f} mm. "
             "Use more columns, or a smaller size."
         )
-    flat = ring_lattice_m(request.pattern, rows=rows, columns=columns, pitch_m=pitch)
-    first = skin.feet_towards(np.array([request.facing]))
-    return Tiling(
-        feet=skin.walked(first, flat, stand_off_m=request.stand_off_m),
-        size_m=size,
-        notes=(
-            f"{_what(request, size)}, in {rows} {request.pattern} rows of {columns} that close round the body.",
-            f"Round the body at the stand-off {round_m * 1e3:.1f} mm, {pitch * 1e3:.1f} mm for each element.",
-        ),
+    return RingLattice(
+        skin=skin,
+        shape=request.shape,
+        pattern=request.pattern,
+        rows=rows,
+        columns=columns,
+        first=skin.feet_towards(np.array([request.facing])),
+        stand_off_m=request.stand_off_m,
+        round_m=round_m,
+        overlap=round_m / columns / size,
+    )
+
+
+def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
+    """Rows that go round a column from one side of a seam to its other side."""
+    seam = request.seam
+    assert seam is not None  # noqa: S101 - told apart by the caller
+    room_m = skin.circumference_m(stand_off_m=request.stand_off_m) - seam.gap_m
+    rows = request.rows or 1
+    columns = _columns(request, rows)
+    steps = columns - 1 + (0.5 if request.pattern == "hexagonal" and rows > 1 else 0.0)
+    overlap = overlap_or_start(request)
+    if overlap is None:
+        if request.size_m is None or room_m <= request.size_m:
+            raise OutsideModelError(
+                "a tiling with a seam needs either an overlap, or a size that fits beside the seam."
+            )
+        overlap = (room_m - request.size_m) / steps / request.size_m
+    away = -np.asarray(seam.towards)
+    return SeamedLattice(
+        skin=skin,
+        shape=request.shape,
+        pattern=request.pattern,
+        rows=rows,
+        columns=columns,
+        middle=skin.feet_towards(away[None]),
+        stand_off_m=request.stand_off_m,
+        room_m=room_m,
+        gap_m=seam.gap_m,
+        steps=steps,
+        overlap=overlap,
     )
 
 
@@ -89,15 +130,18 @@ def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
     """Centres spread evenly over the whole closed surface."""
     if request.rows is not None:
         raise OutsideModelError("a closed surface is covered without rows. Leave rows out, or ask for a patch.")
+    if request.seam is not None:
+        raise OutsideModelError("a seam opens the rings round a column; a closed surface has none. Leave it out.")
     if request.count == 1:
         return _single(skin, request)
     feet = skin.feet_towards(spread_directions(request.count, semi_axes_m=skin.semi_axes_m))
     size = _size_m(request, mean_nearest_distance_m(skin, feet, stand_off_m=request.stand_off_m))
+    sizes = np.full(request.count, size)
     return Tiling(
         feet=feet,
-        size_m=size,
+        sizes_m=sizes,
         notes=(
-            f"{_what(request, size)}, spread evenly over the closed surface, on which no regular pattern closes.",
+            f"{what(request.shape, sizes)}, spread evenly: no regular pattern closes on a closed surface.",
             "Overlap is taken as the mean distance to the nearest centre, along the surface, over the size.",
         ),
     )
@@ -105,8 +149,10 @@ def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
 
 def _single(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
     """One element towards the facing direction."""
-    size = _size_m(request, np.inf)
-    return Tiling(feet=skin.feet_towards(np.array([request.facing])), size_m=size, notes=(f"{_what(request, size)}.",))
+    sizes = np.array([_size_m(request, np.inf)])
+    return Tiling(
+        feet=skin.feet_towards(np.array([request.facing])), sizes_m=sizes, notes=(f"{what(request.shape, sizes)}.",)
+    )
 
 
 def mean_nearest_distance_m(skin: Skin, feet: Feet, *, stand_off_m: float) -> float:
@@ -119,11 +165,19 @@ def mean_nearest_distance_m(skin: Skin, feet: Feet, *, stand_off_m: float) -> fl
     return float(nearest.mean())
 
 
+def overlap_or_start(request: TilingRequest) -> float | None:
+    """Overlap that is asked for; that from which the search starts where zero coupling is; None where neither."""
+    if request.overlap == "zero coupling":
+        return NEAR_ZERO_COUPLING[request.shape]
+    return request.overlap
+
+
 def _size_m(request: TilingRequest, distance_m: float) -> float:
     """Size of an element where the distance of neighbours is given by the surface. [m]"""
-    if (request.size_m is None) == (request.overlap is None):
+    overlap = overlap_or_start(request)
+    if (request.size_m is None) == (overlap is None):
         raise OutsideModelError("a tiling that covers the whole body needs either size or overlap: the other follows.")
-    size = distance_m / request.overlap if request.overlap is not None else request.size_m
+    size = distance_m / overlap if overlap is not None else request.size_m
     if size is None or not np.isfinite(size):
         raise OutsideModelError("a single element has no neighbour to overlap. Give its size.")
     return size
@@ -149,22 +203,26 @@ def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float
     return max(fitting)
 
 
-def _check_patch_fits(skin: Skin, request: TilingRequest, flat_m: Real, *, width_m: float) -> None:
+#: A patch on a closed surface is laid out from its middle; beyond this turn rows run together behind the body.
+_WIDEST_PATCH_RAD = 0.75 * pi
+
+
+def _check_patch_fits(skin: Skin, request: TilingRequest, lattice: PatchLattice) -> None:
+    flat = lattice.flat_m(lattice.start)
+    reach = np.abs(flat) + np.repeat(lattice.row_sizes_m, lattice.columns)[:, None] / 2
     match skin:
         case ColumnSkin():
             room = skin.circumference_m(stand_off_m=request.stand_off_m)
-            asked = width_m
+            asked = float(np.ptp(flat[:, 0]) + lattice.row_sizes_m.max())
         case EllipsoidSkin(semi_axes_m=semi_axes):
             room = _WIDEST_PATCH_RAD * (min(semi_axes) + request.stand_off_m)
-            asked = float(np.linalg.norm(flat_m, axis=1).max())
+            asked = float(np.linalg.norm(flat, axis=1).max())
+        case FlatSkin(reach_m=reach_m):
+            middle = np.abs((lattice.middle.points_m - skin.middle_m) @ np.stack([*lattice.axes]).T)[0]
+            worst = int(np.argmax(reach.max(axis=0) + middle - np.asarray(reach_m)))
+            room, asked = 2 * reach_m[worst], 2 * float(reach.max(axis=0)[worst] + middle[worst])
     if asked > room:
         raise OutsideModelError(
             f"the patch runs {asked * 1e3:.0f} mm along the surface, where there is room for {room * 1e3:.0f} mm. "
             "Use fewer or smaller elements, more rows, or let the tiling cover the whole body."
         )
-
-
-def _what(request: TilingRequest, size_m: float) -> str:
-    noun = request.shape if request.count == 1 else f"{request.shape}s"
-    measure = {"circle": "diameter", "square": "side"}[request.shape]
-    return f"{request.count} {noun}, {measure} {size_m * 1e3:.1f} mm"

@@ -6,11 +6,23 @@ from pydantic import Field, model_validator
 
 from loopwright.brief.records.record import Positive, Record, UnitVector, Vector
 
-__all__ = ["ArrayRequest", "ElementRequest", "ElementShape", "TilingPattern", "TilingRequest", "TilingSpan"]
+__all__ = [
+    "ArrayRequest",
+    "ElementRequest",
+    "ElementShape",
+    "PieceRequest",
+    "SeamRequest",
+    "TilingPattern",
+    "TilingRequest",
+    "TilingSpan",
+    "ZeroCoupling",
+]
 
 ElementShape = Literal["circle", "square"]
 TilingPattern = Literal["hexagonal", "rectangular"]
 TilingSpan = Literal["whole", "patch"]
+PieceGround = Literal["body", "plane"]
+ZeroCoupling = Literal["zero coupling"]
 Count = Annotated[int, Field(ge=1)]
 
 
@@ -37,8 +49,23 @@ class ElementRequest(Record):
     gaps: Count
 
 
+class SeamRequest(Record):
+    """Where rings open, so that they can be laid round the body like a jacket.
+
+    Attributes
+    ----------
+    towards
+        Unit vector from the origin to the middle of the seam.
+    gap_m
+        Distance round the body, at the stand-off, that elements on either side keep. [m]
+    """
+
+    towards: UnitVector
+    gap_m: Positive
+
+
 class TilingRequest(Record):
-    """Equal elements laid over the surface of the body.
+    """Elements laid over the surface of the body, equal or graded from row to row.
 
     Attributes
     ----------
@@ -46,8 +73,11 @@ class TilingRequest(Record):
         Rows along z; None on a sphere or an ellipsoid, or where the patch is to be as square as it goes.
     size_m
         Diameter or side; None when it follows from the surface, the count and the overlap. [m]
+    sizes_m
+        Diameters or sides of the rows, from the feet upwards, in place of one size. [m]
     overlap
-        Distance between the centres of neighbours over the size; None when it follows from the size.
+        Distance between the centres of neighbours over the size; None when it follows from the size; or a search for
+        the distances at which neighbours have no mutual inductance.
     stand_off_m
         From the skin to the conductor's centre-line. [m]
     span
@@ -56,6 +86,8 @@ class TilingRequest(Record):
         Unit vector from the origin towards the middle of the patch, or to the first element of a ring.
     crossing_separation_m
         Radial distance between two conductors where they cross. [m]
+    seam
+        Where the rings of a whole span open; None where they close.
     """
 
     pattern: TilingPattern
@@ -63,27 +95,57 @@ class TilingRequest(Record):
     count: Count
     rows: Count | None = None
     size_m: Positive | None = None
-    overlap: Positive | None = None
+    sizes_m: tuple[Positive, ...] | None = None
+    overlap: Positive | ZeroCoupling | None = None
     stand_off_m: Positive
     gaps: Count
     span: TilingSpan
     facing: UnitVector = (0.0, -1.0, 0.0)
     crossing_separation_m: Positive = 1e-3
+    seam: SeamRequest | None = None
+
+
+class PieceRequest(Record):
+    """One of the pieces that an array is put together from.
+
+    Attributes
+    ----------
+    name
+        Elements of the piece go by it and a number.
+    lies_on
+        ``body``: the piece follows the skin; ``plane``: it is a flat plate, square to its facing direction, that clears
+        the body by its stand-off.
+    """
+
+    name: str
+    lies_on: PieceGround
+    tiling: TilingRequest
 
 
 class ArrayRequest(Record):
-    """Either explicit elements or a tiling, never both."""
+    """Explicit elements, or one tiling, or pieces with a tiling each."""
 
     elements: tuple[ElementRequest, ...] = ()
     tiling: TilingRequest | None = None
+    pieces: tuple[PieceRequest, ...] = ()
 
     @model_validator(mode="after")
-    def _one_of_the_two(self) -> Self:
-        if bool(self.elements) == (self.tiling is not None):
-            raise ValueError("an array is given either by its elements or by a tiling")
+    def _one_of_the_three(self) -> Self:
+        if bool(self.elements) + (self.tiling is not None) + bool(self.pieces) != 1:
+            raise ValueError("an array is given by its elements, by a tiling or by pieces: one of the three")
         return self
 
     @property
     def count(self) -> int:
         """Number of elements."""
-        return len(self.elements) if self.tiling is None else self.tiling.count
+        return len(self.elements) + sum(tiling.count for tiling in self.tilings)
+
+    @property
+    def tilings(self) -> tuple[TilingRequest, ...]:
+        """The one tiling, or that of every piece."""
+        return tuple(piece.tiling for piece in self.pieces) if self.tiling is None else (self.tiling,)
+
+    @property
+    def asks_for_zero_coupling(self) -> bool:
+        """Whether a search for zero coupling has to be made."""
+        return any(tiling.overlap == "zero coupling" for tiling in self.tilings)

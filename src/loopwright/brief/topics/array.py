@@ -1,31 +1,78 @@
-"""Array: explicit elements, or a tiling of the body's surface."""
+"""Array: explicit elements, a tiling of the body's surface, or pieces with a tiling each."""
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
-from loopwright.brief.forms import NOTHING, Draft, Form, Trouble
-from loopwright.brief.keys import Absent
+from loopwright.brief.forms import NOTHING, Draft, Form, Trouble, Variants
+from loopwright.brief.keys import Absent, Words
 from loopwright.brief.parts import Part, Parts
-from loopwright.brief.records import ArrayRequest
+from loopwright.brief.records import ArrayRequest, PieceRequest, TilingRequest
 from loopwright.brief.topics.elements import ELEMENT, MOST_ELEMENTS
-from loopwright.brief.topics.facts import Facts
+from loopwright.brief.topics.facts import NO_FACTS, Facts
 from loopwright.brief.topics.tiling import tiling_form
 from loopwright.brief.topics.tiling_rules import element_size_m
 
 __all__ = ["array_facts", "array_form"]
 
+MOST_PIECES = 8
 
-def _one_of_the_two(draft: Draft) -> Iterator[Trouble]:
-    ways = draft.written & {"elements", "tiling"}
+
+def _one_of_the_three(draft: Draft) -> Iterator[Trouble]:
+    ways = [way for way in ("elements", "tiling", "pieces") if way in draft.written]
     if len(ways) != 1:
         yield Trouble(
             key="tiling",
-            found="both `elements` and `tiling`" if ways else NOTHING,
-            allowed="`elements` or `tiling`, one of the two",
-            remedy="take one of them out" if ways else "add `tiling:` or `elements:` with its keys below",
+            found=f"both {' and '.join(f'`{way}`' for way in ways)}" if ways else NOTHING,
+            allowed="`elements`, `tiling` or `pieces`, one of them",
+            remedy="leave one in" if ways else "add `tiling:`, `pieces:` or `elements:` with its keys below",
         )
+    if draft.get("pieces") == ():
+        yield Trouble(key="pieces", found="a list of 0", allowed="one piece or more", remedy="add a piece")
     if draft.get("elements") == ():
         yield Trouble(key="elements", found="a list of 0", allowed="one element or more", remedy="add an element")
+
+
+def _piece_is_a_patch(draft: Draft) -> Iterator[Trouble]:
+    tiling = draft.get("tiling")
+    if tiling is not None and tiling.span != "patch":
+        yield Trouble(
+            key="tiling",
+            found="a piece that goes round the whole body",
+            allowed="`span: patch` in every piece: several pieces share the body",
+            remedy="write `span: patch` with `size` and `overlap`",
+        )
+
+
+def _piece(facts: Facts, ground: str) -> Form:
+    return Form(
+        title=ground,
+        keys=(
+            Words(
+                name="name",
+                longest=20,
+                sample="posterior",
+                meaning="Name of the piece; its elements are called by it and a number.",
+            ),
+            Part(
+                name="tiling",
+                of=tiling_form(facts),
+                meaning="Its elements, as in `array.tiling`, with the span `patch`.",
+            ),
+        ),
+        rules=(_piece_is_a_patch,),
+        build=partial(PieceRequest, lies_on=ground),
+    )
+
+
+def _piece_forms(facts: Facts) -> Variants:
+    return Variants(
+        title="piece",
+        by="lies_on",
+        meaning="Whether the piece follows the skin, or is a flat plate square to its facing direction that "
+        "touches the body but for the stand-off.",
+        forms={"body": _piece(facts, "body"), "plane": _piece(NO_FACTS, "plane")},
+    )
 
 
 def array_form(facts: Facts) -> Form:
@@ -58,10 +105,18 @@ def array_form(facts: Facts) -> Form:
                 absent=Absent.ALLOWED,
                 meaning="Elements one by one, flat and where they are put.",
             ),
+            Parts(
+                name="pieces",
+                of=_piece_forms(facts),
+                most=MOST_PIECES,
+                unique="name",
+                absent=Absent.ALLOWED,
+                meaning="Pieces that lie beside each other, such as a rigid posterior and a flexible anterior one.",
+            ),
         ),
-        rules=(_one_of_the_two,),
+        rules=(_one_of_the_three,),
         build=ArrayRequest,
-        notes="Exactly one of `tiling` and `elements` is written.",
+        notes="Exactly one of `tiling`, `elements` and `pieces` is written.",
     )
 
 
@@ -69,20 +124,29 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
     """Add what the later topics need to know of the array; nothing where it could not be read."""
     if array is None:
         return facts
-    if array.tiling is None:
+    if array.elements:
         return replace(
             facts,
             element_count=array.count,
             most_gaps=max(element.gaps for element in array.elements),
             smallest_size_m=min(element.size_m for element in array.elements),
         )
-    tiling = array.tiling
-    told = {"span": tiling.span, "count": tiling.count, "rows": tiling.rows, "size": tiling.size_m}
-    told |= {"overlap": tiling.overlap, "stand_off": tiling.stand_off_m}
+    on_body = [piece.lies_on == "body" for piece in array.pieces] or [True]
+    sizes = [
+        _smallest_size_m(facts if here else NO_FACTS, tiling)
+        for here, tiling in zip(on_body, array.tilings, strict=True)
+    ]
     return replace(
         facts,
-        element_count=tiling.count,
-        most_gaps=tiling.gaps,
-        smallest_size_m=element_size_m(facts, Draft(values=told)),
-        crossing_separation_m=tiling.crossing_separation_m,
+        element_count=array.count,
+        most_gaps=max(tiling.gaps for tiling in array.tilings),
+        smallest_size_m=min((size for size in sizes if size is not None), default=None),
+        crossing_separation_m=min(tiling.crossing_separation_m for tiling in array.tilings),
     )
+
+
+def _smallest_size_m(facts: Facts, tiling: TilingRequest) -> float | None:
+    told: dict[str, object] = {"span": tiling.span, "count": tiling.count, "rows": tiling.rows, "size": tiling.size_m}
+    told |= {"overlap": tiling.overlap, "stand_off": tiling.stand_off_m, "shape": tiling.shape}
+    told |= {"sizes": tiling.sizes_m, "seam": tiling.seam, "pattern": tiling.pattern}
+    return element_size_m(facts, Draft(values=told))

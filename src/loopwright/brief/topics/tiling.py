@@ -1,15 +1,67 @@
 """Tiling: equal elements laid over the surface of the body."""
 
+from dataclasses import dataclass
+
 from loopwright.brief import defaults
 from loopwright.brief.forms import Form
-from loopwright.brief.keys import Absent, Choice, Count, Number
-from loopwright.brief.quantities import Direction, Quantity
-from loopwright.brief.records import TilingRequest
+from loopwright.brief.keys import Absent, Choice, Count, Number, nearest, plain_number
+from loopwright.brief.parts import Part
+from loopwright.brief.quantities import Direction, Quantity, QuantityList
+from loopwright.brief.records import SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
 from loopwright.brief.topics.facts import Facts
-from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, tiling_rules
+from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, tiling_rules
+from loopwright.brief.tree import Node, described
 
 __all__ = ["tiling_form"]
+
+_MOST_ROWS = 32
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overlap(Number):
+    """A number, or the words that ask for a search."""
+
+    @property
+    def allowed(self) -> str:
+        """Range, or the words."""
+        return f"a number from {self.low:g} to {self.high:g}, or `{ZERO_COUPLING}`"
+
+    @property
+    def kind(self) -> str:
+        """Number or words."""
+        return f"number, or `{ZERO_COUPLING}`"
+
+    def value_of(self, node: Node) -> float | str:  # type: ignore[override]
+        """Read either."""
+        text = self.text_of(node)
+        if text.casefold() == ZERO_COUPLING:
+            return ZERO_COUPLING
+        number = plain_number(text)
+        if number is None and nearest(text[:80], (ZERO_COUPLING,)):
+            raise self.unfit(described(node), f"did you mean '{ZERO_COUPLING}'?")
+        if number is None or not self.low <= number <= self.high:
+            raise self.unfit(described(node), f"write a number without unit, such as {self.example}")
+        return number
+
+
+SEAM = Form(
+    title="seam",
+    keys=(
+        Direction(name="towards", meaning="From the origin to the middle of the seam; square to z."),
+        Quantity(
+            name="gap",
+            field="gap_m",
+            unit="m",
+            low="1 mm",
+            high="300 mm",
+            sample="10 mm",
+            meaning="Distance round the body, at the stand-off, between elements on either side.",
+        ),
+    ),
+    build=SeamRequest,
+    strangers={"width": "write `gap`", "facing": "write `towards`"},
+)
 
 
 def tiling_form(facts: Facts) -> Form:
@@ -38,20 +90,33 @@ def tiling_form(facts: Facts) -> Form:
             Count(
                 name="rows",
                 low=1,
-                high=32,
+                high=_MOST_ROWS,
                 sample="2",
                 absent=Absent.ALLOWED,
                 meaning="Rows along z; every row has count / rows elements. See the rules above.",
             ),
             size_key("size", "Diameter or side, between centre-lines. See the rules above.", Absent.ALLOWED),
-            Number(
+            QuantityList(
+                name="sizes",
+                field="sizes_m",
+                unit="m",
+                low="10 mm",
+                high="400 mm",
+                lengths=tuple(range(2, _MOST_ROWS + 1)),
+                sample="[60 mm, 70 mm, 80 mm]",
+                absent=Absent.ALLOWED,
+                meaning="In place of `size` in a patch: diameters or sides of the rows, from the feet upwards. Rows "
+                "are apart by the overlap times the mean of their sizes.",
+            ),
+            Overlap(
                 name="overlap",
                 low=LEAST_OVERLAP,
                 high=MOST_OVERLAP,
                 sample="0.75",
                 absent=Absent.ALLOWED,
                 meaning="Distance between the centres of neighbours over the size: below 1 they overlap. Circles next "
-                "to each other have no mutual inductance near 0.76, squares near 0.9. See the rules above.",
+                "to each other have no mutual inductance near 0.76, squares near 0.9. `zero coupling` searches for the "
+                "distances that leave the least coupling, with the body. See the rules above.",
             ),
             Quantity(
                 name="stand_off",
@@ -82,6 +147,12 @@ def tiling_form(facts: Facts) -> Form:
                 default=defaults.CROSSING_SEPARATION,
                 meaning="Radial distance between the centre-lines of conductors that cross.",
             ),
+            Part(
+                name="seam",
+                of=SEAM,
+                absent=Absent.ALLOWED,
+                meaning="Where the rings of a whole span open like a jacket: no element crosses it.",
+            ),
         ),
         rules=tiling_rules(facts),
         build=TilingRequest,
@@ -93,7 +164,9 @@ def tiling_form(facts: Facts) -> Form:
         notes="What has to be written follows from the span and the body. A `patch` needs `size` and `overlap`: the "
         "distance between centres is their product. A `whole` span round an elliptic cylinder or a trunk needs `rows`, "
         "which has to divide `count`; the distance is the circumference at the stand-off over the elements in a ring, "
-        "so exactly one of `size` and `overlap` is written and the other follows. A `whole` span on a sphere or an "
+        "so exactly one of `size` and `overlap` is written and the other follows; with a `seam` the rings share what "
+        "is left of the circumference, and the seam takes the place of `facing`. A `whole` span on a sphere or an "
         "ellipsoid spreads `count` points over the closed surface, without `rows`; there the overlap is the mean "
-        "distance to the nearest neighbour over the size, and again exactly one of the two is written.",
+        "distance to the nearest neighbour over the size, and again exactly one of the two is written. "
+        "A slab takes patches on its front face.",
     )

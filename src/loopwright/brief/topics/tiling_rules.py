@@ -5,11 +5,22 @@ from collections.abc import Iterator
 
 from loopwright.brief.forms import NOTHING, Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
+from loopwright.brief.topics.tiling_kinds import (
+    RINGED,
+    SLAB,
+    ZERO_COUPLING,
+    seam_suits,
+    search_has_pairs,
+    sizes_suit,
+    slab_has_one_face,
+)
 from loopwright.ground.units import engineering_text
 
-__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "element_size_m", "tiling_rules"]
+__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "tiling_rules"]
 
-_RINGED = ("elliptic cylinder", "trunk", "limb")
+#: Near which overlap the search for zero coupling will end: enough for bounds on sizes.
+_NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
+
 _LEAST_SIZE_M, _MOST_SIZE_M = 10e-3, 400e-3
 LEAST_OVERLAP, MOST_OVERLAP = 0.5, 2.0
 
@@ -25,12 +36,18 @@ def _rows_divide(draft: Draft) -> Iterator[Trouble]:
         )
 
 
+def _overlap(draft: Draft) -> float | None:
+    """Overlap as far as it is known; near the one that will be found where zero coupling is asked for."""
+    overlap = draft.get("overlap")
+    return _NEAR_ZERO_COUPLING.get(draft.get("shape"), 0.8) if overlap == ZERO_COUPLING else overlap
+
+
 def _determined(facts: Facts) -> Rule:
     """Ask for exactly what this span on this body needs."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
         span, written = draft.get("span"), draft.written & {"size", "overlap"}
-        if span == "patch" and len(written) < 2:
+        if span == "patch" and len(written | (draft.written & {"sizes"})) < 2:
             missing = "overlap" if "overlap" not in written else "size"
             yield Trouble(
                 key=missing,
@@ -45,21 +62,21 @@ def _determined(facts: Facts) -> Rule:
                 allowed="one of the two when the span is whole: the other follows from the surface and the count",
                 remedy="take out `overlap`, or `size`" if written else "add `overlap: 0.75`, or `size`",
             )
-        if span == "whole":
+        if span == "whole" and facts.body_kind != SLAB:
             yield from _rows_suit(facts, draft)
 
     return rule
 
 
 def _rows_suit(facts: Facts, draft: Draft) -> Iterator[Trouble]:
-    if facts.body_kind in _RINGED and "rows" not in draft.written:
+    if facts.body_kind in RINGED and "rows" not in draft.written:
         yield Trouble(
             key="rows",
             found=NOTHING,
             allowed="`rows` for a whole span round a cylinder or trunk: there are count / rows elements in a ring",
             remedy="add for example `rows: 2`",
         )
-    if facts.body_kind is not None and facts.body_kind not in _RINGED and "rows" in draft.written:
+    if facts.body_kind is not None and facts.body_kind not in RINGED and "rows" in draft.written:
         yield Trouble(
             key="rows",
             found=f"rows on {'an' if facts.body_kind[0] == 'e' else 'a'} {facts.body_kind}",
@@ -67,7 +84,7 @@ def _rows_suit(facts: Facts, draft: Draft) -> Iterator[Trouble]:
             remedy="take out `rows`, or choose `span: patch`",
         )
     count, rows = draft.get("count"), draft.get("rows")
-    least = 3 * (rows or 1) if facts.body_kind in _RINGED else 4
+    least = 3 * (rows or 1) if facts.body_kind in RINGED else 4
     if facts.body_kind is not None and count is not None and count < least:
         yield Trouble(
             key="count",
@@ -79,19 +96,30 @@ def _rows_suit(facts: Facts, draft: Draft) -> Iterator[Trouble]:
 
 def _pitch_m(facts: Facts, draft: Draft) -> float | None:
     """Distance between centres, as far as it is known yet; rough for a whole span on a closed surface. [m]"""
+    size_m, overlap = draft.get("size") or max(draft.get("sizes") or (), default=None), _overlap(draft)
     if draft.get("span") == "patch":
-        size_m, overlap = draft.get("size"), draft.get("overlap")
         return size_m * overlap if size_m is not None and overlap is not None else None
     half, stand_off_m = facts.half_extents_m, draft.get("stand_off")
     count, rows = draft.get("count"), draft.get("rows")
     if half is None or stand_off_m is None or count is None or draft.get("span") != "whole":
         return None
     x, y, z = (extent + stand_off_m for extent in half)
-    if facts.body_kind not in _RINGED:
+    if facts.body_kind not in RINGED:
         return spread_distance_m((x, y, z), count)
     if not rows or count % rows or count < 3 * rows:
         return None  # another rule complains
-    return ring_perimeter_m(x, y) * rows / count
+    if draft.get("seam") is None:
+        return ring_perimeter_m(x, y) * rows / count
+    return _seamed_pitch_m(draft, ring_perimeter_m(x, y) - draft.get("seam").gap_m)
+
+
+def _seamed_pitch_m(draft: Draft, room_m: float) -> float | None:
+    """Distance between centres in a ring that opens, from the length that the seam leaves. [m]"""
+    overlap, size_m, rows = _overlap(draft), draft.get("size"), draft.get("rows")
+    steps = draft.get("count") / rows - 1 + (0.5 if draft.get("pattern") == "hexagonal" and rows > 1 else 0.0)
+    if overlap is not None:
+        return float(overlap * room_m / (steps * overlap + 1))
+    return float((room_m - size_m) / steps) if size_m is not None else None
 
 
 def element_size_m(facts: Facts, draft: Draft) -> float | None:
@@ -109,9 +137,11 @@ def element_size_m(facts: Facts, draft: Draft) -> float | None:
     float or None
         Diameter or side, or None where it does not follow from what is known. [m]
     """
-    size_m, overlap, pitch_m = draft.get("size"), draft.get("overlap"), _pitch_m(facts, draft)
+    size_m, overlap, pitch_m = draft.get("size"), _overlap(draft), _pitch_m(facts, draft)
     if size_m is not None:
         return float(size_m)
+    if draft.get("sizes"):
+        return float(min(draft.get("sizes")))
     return pitch_m / overlap if pitch_m is not None and overlap is not None else None
 
 
@@ -120,12 +150,13 @@ def _derived_fits(facts: Facts) -> Rule:
 
     def rule(draft: Draft) -> Iterator[Trouble]:
         pitch_m, size_m, written = _pitch_m(facts, draft), element_size_m(facts, draft), draft.written
-        if pitch_m is None or size_m is None or {"size", "overlap"} <= written:
+        if pitch_m is None or size_m is None or "sizes" in written or {"size", "overlap"} <= written:
             return
         if "overlap" in written and not _LEAST_SIZE_M <= size_m <= _MOST_SIZE_M:
             yield Trouble(
                 key="overlap",
-                found=f"{draft.get('overlap'):g}, which makes elements of {engineering_text(size_m, 'm', digits=2)}",
+                found=f"{_told(draft.get('overlap'))}, which makes elements of "
+                f"{engineering_text(size_m, 'm', digits=2)}",
                 allowed="an overlap that makes elements of 10 mm to 400 mm",
                 remedy="change `count` or `overlap`",
             )
@@ -141,6 +172,10 @@ def _derived_fits(facts: Facts) -> Rule:
     return rule
 
 
+def _told(overlap: float | str) -> str:
+    return overlap if isinstance(overlap, str) else f"{overlap:g}"
+
+
 def _smaller_than_body(facts: Facts) -> Rule:
     """Refuse elements that are larger than what they lie on, and rows beyond the ends of the body."""
 
@@ -148,7 +183,7 @@ def _smaller_than_body(facts: Facts) -> Rule:
         size_m, stand_off_m, half = element_size_m(facts, draft), draft.get("stand_off"), facts.half_extents_m
         if size_m is None or stand_off_m is None or half is None:
             return
-        across_m = 2 * (min(half) + stand_off_m)
+        across_m = 2 * (min(half[0], half[2]) if facts.body_kind == SLAB else min(half) + stand_off_m)
         if size_m >= across_m:
             yield Trouble(
                 key="size" if "size" in draft.written else "count",
@@ -164,7 +199,7 @@ def _smaller_than_body(facts: Facts) -> Rule:
 
 def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]:
     rows, half, pitch_m = draft.get("rows"), facts.half_extents_m, _pitch_m(facts, draft)
-    if rows is None or half is None or pitch_m is None or facts.body_kind not in _RINGED:
+    if rows is None or half is None or pitch_m is None or facts.body_kind not in RINGED:
         return
     between_m = pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
     reach_m = (rows - 1) * between_m
@@ -183,7 +218,7 @@ def _faces_the_side(facts: Facts) -> Rule:
 
     def rule(draft: Draft) -> Iterator[Trouble]:
         facing = draft.get("facing")
-        if facing is None or facts.body_kind not in _RINGED:
+        if facing is None or facts.body_kind not in RINGED:
             return
         if math.hypot(facing[0], facing[1]) < 1e-6 * abs(facing[2]):
             yield Trouble(
@@ -202,6 +237,9 @@ def _patch_goes_round_once(facts: Facts, draft: Draft) -> Iterator[Trouble]:
     if rows is None or pitch_m is None or half is None or draft.get("span") != "patch":
         return
     columns = (draft.get("count") or 0) / rows
+    if facts.body_kind == SLAB:
+        yield from _patch_within_face(draft, facts, columns * pitch_m)
+        return
     round_m = ring_perimeter_m(half[0] + draft.get("stand_off"), half[1] + draft.get("stand_off"))
     if columns * pitch_m > round_m * (1 + 1e-9):
         yield Trouble(
@@ -209,6 +247,17 @@ def _patch_goes_round_once(facts: Facts, draft: Draft) -> Iterator[Trouble]:
             found=f"a patch {engineering_text(columns * pitch_m, 'm', digits=3)} long",
             allowed=f"at most once round the body, {engineering_text(round_m, 'm', digits=3)} at this stand-off",
             remedy="choose `span: whole`, or fewer or smaller elements",
+        )
+
+
+def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Trouble]:
+    wide_m = 2 * facts.half_extents_m[0] if facts.half_extents_m is not None else math.inf
+    if long_m > wide_m and draft.get("sizes") is None:
+        yield Trouble(
+            key="rows",
+            found=f"a patch {engineering_text(long_m, 'm', digits=3)} long",
+            allowed=f"at most the front face of the slab, {engineering_text(wide_m, 'm', digits=3)} wide",
+            remedy="take more rows, or fewer or smaller elements",
         )
 
 
@@ -225,4 +274,14 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
     tuple of Rule
         One rule for each thing that can be wrong.
     """
-    return (_rows_divide, _determined(facts), _derived_fits(facts), _smaller_than_body(facts), _faces_the_side(facts))
+    return (
+        _rows_divide,
+        _determined(facts),
+        _derived_fits(facts),
+        _smaller_than_body(facts),
+        _faces_the_side(facts),
+        slab_has_one_face(facts),
+        sizes_suit,
+        seam_suits(facts),
+        search_has_pairs,
+    )

@@ -10,11 +10,14 @@ from loopwright.fields.wires.filament_fields import (
     vector_potential_component,
     vector_potential_kernel,
 )
+from loopwright.fields.wires.neighbour_coupling import LoopCoupling, loop_reactances_ohm
 from loopwright.fields.wires.port_network import PortNetwork, mesh_wires, solve_network
 from loopwright.fields.wires.wire_limits import wire_limits
 
 __all__ = [
+    "LoopCoupling",
     "PortNetwork",
+    "loop_reactances_ohm",
     "magnetic_field_t_per_a",
     "mesh_wires",
     "solve_network",

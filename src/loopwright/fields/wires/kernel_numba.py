@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
 
-__all__ = ["fill_matrices"]
+__all__ = ["fill_matrices", "loop_lengths_m"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -282,6 +282,74 @@ def fill_matrices(
         _scattered_pairs(len(first_node) - 1),
         np.ascontiguousarray(magnetic_radius_m, dtype=np.float64),
         np.ascontiguousarray(electric_radius_m, dtype=np.float64),
+        float(wavenumber_per_m),
+    )
+
+
+@compiled_parallel
+def _loop_lengths(
+    vertices_m: Floats,
+    units: Floats,
+    lengths_m: Floats,
+    first: Integers,
+    pairs: Integers,
+    pair_radius_m: Floats,
+    wavenumber_per_m: float,
+) -> Complexes:
+    """Double line integral of each pair of conductors; each pair writes its own place."""
+    found = np.zeros(pairs.shape[0], dtype=np.complex128)
+    for p in numba.prange(pairs.shape[0]):
+        e, f, radius_m = pairs[p, 0], pairs[p, 1], pair_radius_m[p]
+        for s in range(first[e], first[e + 1]):
+            a, u, h = vertices_m[s], units[s], lengths_m[s]
+            for t in range(first[f], first[f + 1]):
+                b, v, g = vertices_m[t], units[t], lengths_m[t]
+                between = a + 0.5 * h * u - b - 0.5 * g * v
+                if _dot(between, between) < (NEAR_RATIO * (h + g)) ** 2:
+                    moments = _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+                else:
+                    moments = _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+                total = moments[0, 0] + moments[0, 1] + moments[1, 0] + moments[1, 1]
+                found[p] += _dot(u, v) / (4.0 * pi) * total
+    return found
+
+
+def loop_lengths_m(
+    vertices_m: Floats, first_node: Integers, pairs: Integers, *, pair_radius_m: Floats, wavenumber_per_m: float
+) -> Complexes:
+    r"""Neumann's integral between uniform currents on some pairs of closed wires.
+
+    Parameters
+    ----------
+    vertices_m, first_node
+        As for :func:`fill_matrices`.
+    pairs : ndarray of int, shape (pairs, 2)
+        Numbers of two conductors each; the same one twice for its own inductance.
+    pair_radius_m : ndarray, shape (pairs,)
+        Radius of the reduced kernel. [m]
+    wavenumber_per_m : float
+        omega / c. [1/m]
+
+    Returns
+    -------
+    ndarray, shape (pairs,)
+        :math:`\oint\oint e^{-jkR}/(4\pi R)\,\mathrm{d}\mathbf{l}\cdot\mathrm{d}\mathbf{l}'`; times mu0 an
+        inductance. [m]
+
+    Notes
+    -----
+    The sum over both conductors of the vector part of :func:`fill_matrices`, for those pairs alone.
+    """
+    vertices_m = np.ascontiguousarray(vertices_m, dtype=np.float64)
+    steps = following_vertices(vertices_m, first_node) - vertices_m
+    lengths_m = np.linalg.norm(steps, axis=1)
+    return _loop_lengths(
+        vertices_m,
+        steps / lengths_m[:, None],
+        lengths_m,
+        np.asarray(first_node, dtype=np.int64),
+        np.ascontiguousarray(pairs, dtype=np.int64),
+        np.ascontiguousarray(pair_radius_m, dtype=np.float64),
         float(wavenumber_per_m),
     )
 

@@ -32,13 +32,32 @@ def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
     """Draw the centre-lines over the outline of the body; elements on the far side are grey and carry no name."""
     axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
     bounds = _bounds_mm(layout.elements, maps, axes_mm)
+    short = short_names(tuple(element.name for element in layout.elements))
     figure, places = _page(bounds[:, 1] - bounds[:, 0])
     for view, title, place in zip(_VIEWS, _TITLES, places, strict=True):
         axes = figure.add_axes(place)
-        _view(axes, view, layout.elements, maps, axes_mm, bounds)
+        _view(axes, view, layout.elements, short, maps, axes_mm, bounds)
         axes.set_title(title, fontsize=FONT_POINTS, pad=3)
     caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
+    pieces = {name.rpartition("-")[0]: label.rstrip("0123456789") for name, label in short.items() if name != label}
+    if pieces:
+        caption += f" Names are shortened: {', '.join(f'{label} {piece}' for piece, label in pieces.items())}."
     return Picture(name="layout", caption=caption, png=png(figure))
+
+
+def short_names(names: tuple[str, ...]) -> dict[str, str]:
+    """Labels by name: pieces, whose elements are called ``piece-01``, by as many letters as tell them apart.
+
+    >>> short_names(("anterior-01", "posterior-02", "E03"))
+    {'anterior-01': 'A01', 'posterior-02': 'P02', 'E03': 'E03'}
+    """
+    pieces = {name.rpartition("-")[0] for name in names} - {""}
+    letters = next(n for n in range(1, 41) if n == 40 or len({piece[:n] for piece in pieces}) == len(pieces))
+    parts = {name: name.rpartition("-") for name in names}
+    return {
+        name: f"{piece[:letters].capitalize()}{number}" if piece and number.isdigit() else name
+        for name, (piece, _, number) in parts.items()
+    }
 
 
 def _bounds_mm(
@@ -51,6 +70,12 @@ def _bounds_mm(
     high = np.maximum(points.max(axis=0), [axis.max() for axis in inside])
     margin = 0.10 * float((high - low).max())
     return np.stack([low - margin, high + margin], axis=1)
+
+
+def _middle_mm(maps: MapSet, axes_mm: tuple[NDArray[np.floating], ...]) -> NDArray[np.floating]:
+    """Middle of the box round the body, shape (3,): an array on one side is near in one view and far in the other."""
+    inside = [axes_mm[a][maps.body_fraction.max(axis=tuple(b for b in range(3) if b != a)) > 0] for a in range(3)]
+    return np.array([(axis.min() + axis.max()) / 2 for axis in inside])
 
 
 def _page(size_mm: NDArray[np.floating]) -> tuple[Figure, list[tuple[float, float, float, float]]]:
@@ -77,6 +102,7 @@ def _view(
     axes: Axes,
     view: View,
     elements: tuple[ElementLine, ...],
+    short: dict[str, str],
     maps: MapSet,
     axes_mm: tuple[NDArray[np.floating], ...],
     bounds_mm: NDArray[np.floating],
@@ -84,7 +110,7 @@ def _view(
     shadow = maps.body_fraction.max(axis=view.along)
     outline(axes, view, shadow, axes_mm, colour=FAINT)
     centres = np.array([element.centre_m for element in elements])
-    nearness = view.nearness(centres - centres.mean(axis=0))
+    nearness = view.nearness(centres - 1e-3 * _middle_mm(maps, axes_mm))
     for index in np.argsort(nearness):
         element = elements[index]
         ring = 1e3 * np.concatenate([element.vertices_m, element.vertices_m[:1]])
@@ -94,7 +120,7 @@ def _view(
                   zorder=2 if near else 1)  # fmt: skip
         if near:
             middle = ring[:-1].mean(axis=0)
-            axes.text(middle[view.across], middle[view.up], element.name, color=colour, fontsize=FONT_POINTS - 1,
+            axes.text(middle[view.across], middle[view.up], short[element.name], color=colour, fontsize=FONT_POINTS - 1,
                       ha="center", va="center", zorder=3, path_effects=_HALO)  # fmt: skip
     frame_view(axes, view, bounds_mm)
     plain(axes)

@@ -1,0 +1,117 @@
+"""What has to hold for the special kinds of tilings: on slabs, of graded sizes, with a seam, searched for."""
+
+import math
+from collections.abc import Iterator
+
+from loopwright.brief.forms import Draft, Rule, Trouble
+from loopwright.brief.topics.facts import Facts
+
+__all__ = [
+    "RINGED",
+    "SLAB",
+    "ZERO_COUPLING",
+    "seam_suits",
+    "search_has_pairs",
+    "sizes_suit",
+    "slab_has_one_face",
+]
+
+RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+ZERO_COUPLING = "zero coupling"
+
+
+def slab_has_one_face(facts: Facts) -> Rule:
+    """Refuse on a slab what does not lie on its front face."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if facts.body_kind != SLAB:
+            return
+        if draft.get("span") == "whole":
+            yield Trouble(
+                key="span",
+                found="whole, on a slab",
+                allowed="patch: elements lie on the front face of a slab, at the least y",
+                remedy="write `span: patch` with `size` and `overlap`",
+            )
+        facing = draft.get("facing")
+        if facing is not None and facing[1] >= 0:
+            yield Trouble(
+                key="facing",
+                found="a direction away from the front face",
+                allowed="a direction towards the front face of the slab, at the least y",
+                remedy="leave it out, or write `[0, -1, 0]`",
+            )
+
+    return rule
+
+
+def sizes_suit(draft: Draft) -> Iterator[Trouble]:
+    """Refuse sizes of rows beside a single size, round the body, or in another number than the rows."""
+    sizes, rows = draft.get("sizes"), draft.get("rows")
+    if "sizes" not in draft.written:
+        return
+    if "size" in draft.written:
+        yield Trouble(
+            key="sizes",
+            found="both `size` and `sizes`",
+            allowed="one size for all elements, or one for each row",
+            remedy="take one of them out",
+        )
+    if draft.get("span") == "whole":
+        yield Trouble(
+            key="sizes",
+            found="sizes of rows in a whole span",
+            allowed="`sizes` in a patch only: round the body every row shares the same circumference",
+            remedy="take out `sizes`, or choose `span: patch`",
+        )
+    if sizes is not None and (rows is not None or "rows" not in draft.written) and rows != len(sizes):
+        yield Trouble(
+            key="sizes",
+            found=f"{len(sizes)} sizes for {rows or 'no'} rows",
+            allowed="one size for each row, and `rows` written",
+            remedy=f"write `rows: {len(sizes)}`, or as many sizes as rows",
+        )
+
+
+def seam_suits(facts: Facts) -> Rule:
+    """Refuse a seam where no ring opens, or one that leaves no room."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if "seam" not in draft.written:
+            return
+        ringed = facts.body_kind is None or facts.body_kind in RINGED
+        if draft.get("span") == "patch" or not ringed:
+            yield Trouble(
+                key="seam",
+                found="a seam in a patch" if draft.get("span") == "patch" else f"a seam on a {facts.body_kind}",
+                allowed="a seam in a whole span round an elliptic cylinder or a trunk: there rings close, and can open",
+                remedy="take out `seam`",
+            )
+        if "facing" in draft.written:
+            yield Trouble(
+                key="facing",
+                found="both `facing` and `seam`",
+                allowed="one of the two: rings with a seam begin and end at it",
+                remedy="take out `facing`",
+            )
+        seam = draft.get("seam")
+        if seam is not None and math.hypot(*seam.towards[:2]) < 1e-6:
+            yield Trouble(
+                key="seam",
+                found="a seam towards z",
+                allowed="a direction towards the side of the body: seams run along z",
+                remedy="write for example `towards: [0, 1, 0]` for the back",
+            )
+
+    return rule
+
+
+def search_has_pairs(draft: Draft) -> Iterator[Trouble]:
+    """Refuse a search for zero coupling of one element."""
+    if draft.get("overlap") == ZERO_COUPLING and draft.get("count") == 1:
+        yield Trouble(
+            key="overlap",
+            found="zero coupling of a single element",
+            allowed="a search for zero coupling between two elements or more",
+            remedy="add elements, or write a number",
+        )

@@ -1,0 +1,213 @@
+"""From one tiling that is asked for to its elements: placed, searched for where that is asked, and put on layers."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.brief.records import TilingRequest
+from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
+from loopwright.layouts.crossings import nearest_ring
+from loopwright.layouts.decoupling import SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
+from loopwright.layouts.layout import Element, Layout, Triple
+from loopwright.layouts.outlines import gap_nodes
+from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin
+from loopwright.layouts.tiling import Tiling
+from loopwright.layouts.tilings import lattice_on, tiling_on
+
+Real = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """Elements of one tiling, their neighbours by number within it, and what there is to say."""
+
+    elements: tuple[Element, ...]
+    pairs: Pairs
+    distances_m: Real
+    coupling_left: CouplingLeft | None
+    notes: tuple[str, ...]
+
+
+def lay(
+    request: TilingRequest,
+    skin: Skin,
+    *,
+    segments: int,
+    names: tuple[str, ...],
+    coupling: Coupling | None = None,
+    near: Layout | None = None,
+    first_element: int = 0,
+) -> Laid:
+    """Lay one tiling on a skin.
+
+    Parameters
+    ----------
+    request : TilingRequest
+        What is asked for.
+    skin : Skin
+        What it lies on.
+    segments : int
+        Least number of straight segments of one element.
+    names : tuple of str
+        Of the elements.
+    coupling : Coupling, optional
+        Tells how neighbours couple; needed for a search for zero coupling.
+    near : Layout, optional
+        Layout of an earlier search on a closed surface, from which this one starts.
+    first_element : int
+        Number of its first element in the whole array.
+
+    Raises
+    ------
+    OutsideModelError
+        If the tiling does not fit the skin, or a search is asked for and nobody tells the coupling.
+    """
+    drawing = (
+        None
+        if coupling is None
+        else Drawing(skin=skin, request=request, coupling=coupling, first_element=first_element)
+    )
+    tiling = _placed(request, skin, drawing, near)
+    if tiling.layers is None:
+        order = np.arange(request.count)
+        tiling = replace(tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order))
+    layers = tiling.layers or ()
+    elements = _elements(request, skin, tiling, layers, segments=segments, names=names)
+    feet = tiling.feet
+    near_pairs = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
+    pairs = tuple(sorted({*near_pairs, *tiling.seam_pairs}))
+    distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
+    left = None if drawing is None else coupling_left(drawing, tiling, pairs)
+    return Laid(
+        elements=elements,
+        pairs=pairs,
+        distances_m=distances,
+        coupling_left=left,
+        notes=_notes(request, skin, tiling, elements, pairs, distances, left),
+    )
+
+
+def _placed(request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None) -> Tiling:
+    if request.overlap != "zero coupling":
+        return tiling_on(skin, request)
+    if drawing is None:
+        raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
+    if request.span == "whole" and isinstance(skin, EllipsoidSkin):
+        tiling = decoupled_cover(drawing) if near is None else again_from(drawing, _as_tiling(near, skin))
+        return replace(tiling, notes=described_cover(drawing, tiling))
+    return decoupled_lattice(drawing, lattice_on(skin, request))
+
+
+def _as_tiling(layout: Layout, skin: EllipsoidSkin) -> Tiling:
+    """Feet, sizes and layers of a layout on a closed surface."""
+    normals = np.array([element.normal for element in layout.elements])
+    return Tiling(
+        feet=skin.feet_towards(normals * np.square(skin.semi_axes_m)),  # a point of the ellipsoid is along a^2 n
+        sizes_m=np.array([element.size_m for element in layout.elements]),
+        layers=tuple(element.layer for element in layout.elements),
+        notes=(),
+    )
+
+
+def _elements(
+    request: TilingRequest,
+    skin: Skin,
+    tiling: Tiling,
+    layers: tuple[int, ...],
+    *,
+    segments: int,
+    names: tuple[str, ...],
+) -> tuple[Element, ...]:
+    feet = tiling.feet
+    vertices = drawn_m(skin, request, feet, tiling.sizes_m, layers, segments=segments)
+    stand_off = request.stand_off_m + request.crossing_separation_m * np.array(layers)
+    centres = feet.points_m + stand_off[:, None] * feet.normal
+    return tuple(
+        Element(
+            name=names[k],
+            shape=request.shape,
+            size_m=float(tiling.sizes_m[k]),
+            centre_m=_triple(centres[k]),
+            normal=_triple(feet.normal[k]),
+            vertices_m=vertices[k],
+            gap_nodes=gap_nodes(segments=vertices.shape[1], gaps=request.gaps),
+            layer=layers[k],
+        )
+        for k in range(request.count)
+    )
+
+
+def _notes(
+    request: TilingRequest,
+    skin: Skin,
+    tiling: Tiling,
+    elements: tuple[Element, ...],
+    pairs: Pairs,
+    distances_m: Real,
+    left: CouplingLeft | None,
+) -> tuple[str, ...]:
+    """What the reader of the dossier is told, in sentences."""
+    sizes = tiling.sizes_m
+    overlaps = np.array(
+        [distance / ((sizes[i] + sizes[j]) / 2) for (i, j), distance in zip(pairs, distances_m, strict=True)]
+    )
+    seam = np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
+    found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements)]
+    if tiling.seam_pairs:
+        found.append(f"Across the seam the centres are {distances_m[seam].min() * 1e3:.1f} mm apart.")
+    if left is not None and request.overlap == "zero coupling":
+        found.append(_left_note(left.without(tiling.seam_pairs), elements))
+    if left is not None and tiling.seam_pairs:
+        across = left.between(tiling.seam_pairs)
+        found.append(
+            f"Coupling coefficients across the seam: {min(across):+.4f} to {max(across):+.4f} ({left.includes})."
+        )
+    return (*found, *_end_notes(skin, elements))
+
+
+def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
+    worst = int(np.argmax(np.abs(left.coefficients)))
+    i, j = left.pairs[worst]
+    return (
+        f"Coupling coefficient left between {len(left.pairs)} pairs of neighbours: rms {left.rms:.4f}, largest "
+        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {SEGMENTS} sides or more "
+        f"each ({left.includes})."
+    )
+
+
+def _overlap_note(overlaps: Real) -> str:
+    if len(overlaps) == 0:
+        return "A single element has no neighbours."
+    return (
+        f"Centre distance over size between {len(overlaps)} pairs of neighbours, along the surface: "
+        f"{overlaps.min():.3f} to {overlaps.max():.3f}, mean {overlaps.mean():.3f}."
+    )
+
+
+def _layer_note(request: TilingRequest, elements: tuple[Element, ...]) -> str:
+    highest = max(element.layer for element in elements)
+    if highest == 0:
+        return f"No conductors cross; all stand {request.stand_off_m * 1e3:.2f} mm off the skin."
+    top = request.stand_off_m + highest * request.crossing_separation_m
+    return (
+        f"Conductors cross, so elements stand on {highest + 1} layers, {request.stand_off_m * 1e3:.2f} to "
+        f"{top * 1e3:.2f} mm off the skin at their nodes; the stand-off asked for is that of layer 0."
+    )
+
+
+def _end_notes(skin: Skin, elements: tuple[Element, ...]) -> tuple[str, ...]:
+    """A caution where elements reach past the cut ends of a column."""
+    if not isinstance(skin, ColumnSkin):
+        return ()
+    past = sum(np.abs(element.vertices_m[:, 2]).max() > skin.height_m / 2 for element in elements)
+    if not past:
+        return ()
+    return (f"{past} elements reach past the cut ends of the body, where there is nothing to load them.",)
+
+
+def _triple(point: Real) -> Triple:
+    x, y, z = point.tolist()
+    return (x, y, z)
