@@ -1,18 +1,16 @@
 """Where the arrays of the body's solution live, and the few operations that each place has its own best way for."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.fields.body.reply_product import reply_at_a_point, reply_on_lines
+from loopwright.fields.body.reply_product import Reply, reply_at_a_point, reply_in_a_loop, reply_on_arrays
 from loopwright.fields.body.transforms import (
     ColumnTransforms,
     LibraryLeaves,
     PlannedLeaves,
-    Three,
     Transforms,
     WholeTransforms,
 )
@@ -46,7 +44,7 @@ class ArrayLibrary:
     namespace: Any
     transforms: Transforms
     algebra: VectorAlgebra
-    reply: Callable[..., Three]
+    reply: Reply
     memory_b: int | None
 
 
@@ -88,7 +86,7 @@ def processor_library() -> ArrayLibrary:
         namespace=np,
         transforms=ColumnTransforms(),
         algebra=ProductAlgebra(namespace=np),
-        reply=reply_on_lines,
+        reply=reply_in_a_loop,
         memory_b=None,
     )
 
@@ -99,7 +97,7 @@ def plain_library(namespace: Any, *, memory_b: int) -> ArrayLibrary:
         namespace=namespace,
         transforms=WholeTransforms(namespace=namespace, leaves=LibraryLeaves(namespace=namespace)),
         algebra=ProductAlgebra(namespace=namespace),
-        reply=reply_at_a_point,
+        reply=reply_on_arrays(reply_at_a_point),
         memory_b=memory_b,
     )
 
@@ -115,7 +113,7 @@ def _graphics_library() -> ArrayLibrary:
             dot=cupy.ReductionKernel("T x, T y", "T z", **sums, name="overlaps"),
             weigh=cupy.ReductionKernel("T x, T y", "T z", **(sums | {"map_expr": "x * y"}), name="combination"),
         ),
-        reply=cupy.fuse(reply_at_a_point),
+        reply=reply_on_arrays(cupy.fuse(reply_at_a_point)),
         memory_b=int(_SHARE_OF_MEMORY * cupy.cuda.Device().mem_info[0]),
     )
 

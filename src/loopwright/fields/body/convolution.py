@@ -142,9 +142,7 @@ def convolve(faces: Array, kernel: SpectralKernel, multiplier: Multiplier) -> Ar
 
 def reply_multiplier(lines: Three, kernel: SpectralKernel, columns: slice) -> Three:
     """L = k0^2 S + grad div S, in Fourier space, the first term corrected for dispersion; overwrites the lines."""
-    scalar, wave = kernel.scalar[:, :, columns, :], kernel.wave[:, :, columns, :]
-    (fx, fy, fz), (bx, by, bz) = kernel.forward, kernel.backward
-    return kernel.library.reply(*lines, scalar, wave, fx, fy[:, :, columns], fz, bx, by[:, :, columns], bz)
+    return kernel.library.reply(lines, (kernel.scalar, kernel.wave, *kernel.forward, *kernel.backward), columns)
 
 
 def curl_multiplier(lines: Three, kernel: SpectralKernel, columns: slice) -> Three:
