@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
+from loopwright.ground.device import Device
 from loopwright.ground.progress import PieceStore, Progress
 
 
@@ -15,7 +16,7 @@ class JobOutcome:
     dossier: dossier.Dossier
 
 
-def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutcome:
+def carry_out(brief: Brief, *, progress: Progress, store: PieceStore, device: Device = Device.CPU) -> JobOutcome:
     """Take one brief from specification to dossier.
 
     Parameters
@@ -26,9 +27,13 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         Told how far the work has come.
     store : PieceStore
         Keeps finished field solutions, and gives them back to a later run.
+    device : Device
+        Where the fields in the body are computed.
 
     Raises
     ------
+    DeviceError
+        When the device is not there.
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
@@ -48,9 +53,9 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         tool_version=__version__,
         dressed=dressed,
         network=network,
-        fine=_answers(brief, body, dressed, network, progress, store),
-        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store),
-        body_change_over_band=_change_over_band(brief, dressed, progress, store),
+        fine=_answers(brief, body, dressed, network, progress, store, device),
+        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store, device),
+        body_change_over_band=_change_over_band(brief, dressed, progress, store, device),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -62,9 +67,10 @@ def _answers(
     network: fields.PortNetwork,
     progress: Progress,
     store: PieceStore,
+    device: Device,
 ) -> dossier.OnGrid:
     """Everything that depends on the grid of the body."""
-    reply = _reply(brief, body, dressed.layout.elements, progress, store)
+    reply = _reply(brief, body, dressed.layout.elements, progress, store, device)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
@@ -86,6 +92,7 @@ def _reply(
     elements: tuple[layouts.Element, ...],
     progress: Progress,
     store: PieceStore,
+    device: Device,
 ) -> fields.BodyReply:
     progress.note(
         f"body {body.name}: {' x '.join(str(n) for n in body.grid.shape)} voxels of {body.grid.spacing_m * 1e3:g} mm "
@@ -97,6 +104,7 @@ def _reply(
         relative_residual=brief.computation.relative_residual,
         progress=progress,
         store=store,
+        device=device,
     )
 
 
@@ -110,14 +118,20 @@ def _coarse_voxel_m(brief: Brief) -> float:
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
 
 
-def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, progress: Progress, store: PieceStore) -> float:
+def _change_over_band(
+    brief: Brief,
+    dressed: conductors.DressedLayout,
+    progress: Progress,
+    store: PieceStore,
+    device: Device,
+) -> float:
     """Largest relative change of the first element's body resistance towards the ends of the band, coarse grid."""
     middle = brief.scanner.frequency_hz
     ends = (middle * (1 - brief.computation.band_fraction), middle, middle * (1 + brief.computation.band_fraction))
     resistances = []
     for frequency_hz in ends:
         body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
-        reply = _reply(brief, body, dressed.layout.elements[:1], progress, store)
+        reply = _reply(brief, body, dressed.layout.elements[:1], progress, store, device)
         resistances.append(reply.noise_resistance_ohm[0, 0].real)
     low, centre, high = resistances
     return max(abs(low / centre - 1), abs(high / centre - 1))

@@ -52,7 +52,7 @@ def job(monkeypatch):
     return placed
 
 
-def quick(brief, *, progress, store):  # noqa: ARG001 - the job's own signature
+def quick(brief, *, progress, store, device=None):  # noqa: ARG001 - the job's own signature
     progress.begin("fields of the elements", 2)
     progress.advance()
     progress.advance()

@@ -6,9 +6,17 @@ method of moments (:mod:`loopwright.fields.wires`), the body by a volume integra
 (:mod:`loopwright.fields.body`), the best that any array could do by multipoles.
 """
 
-from loopwright.fields.body import BodyReply, body_reply
+from loopwright.fields.body import BodyReply, array_library, body_reply
 from loopwright.fields.ultimate_map import ultimate_map
 from loopwright.fields.ultimate_sphere import ultimate_reception
 from loopwright.fields.wires import PortNetwork, solve_network
 
-__all__ = ["BodyReply", "PortNetwork", "body_reply", "solve_network", "ultimate_map", "ultimate_reception"]
+__all__ = [
+    "BodyReply",
+    "PortNetwork",
+    "array_library",
+    "body_reply",
+    "solve_network",
+    "ultimate_map",
+    "ultimate_reception",
+]

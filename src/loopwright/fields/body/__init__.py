@@ -4,6 +4,7 @@ From voxels with tissues and loops of uniform current to the fields that they se
 equation with currents on the faces of a staggered grid, solved by FFT products and GMRES.
 """
 
+from loopwright.fields.body.array_library import array_library
 from loopwright.fields.body.reply import BodyReply, body_reply
 
-__all__ = ["BodyReply", "body_reply"]
+__all__ = ["BodyReply", "array_library", "body_reply"]

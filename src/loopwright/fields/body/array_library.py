@@ -114,7 +114,7 @@ def _graphics_library() -> ArrayLibrary:
             weigh=cupy.ReductionKernel("T x, T y", "T z", **(sums | {"map_expr": "x * y"}), name="combination"),
         ),
         reply=reply_on_arrays(cupy.fuse(reply_at_a_point)),
-        memory_b=int(_SHARE_OF_MEMORY * cupy.cuda.Device().mem_info[0]),
+        memory_b=int(_SHARE_OF_MEMORY * (cupy.cuda.Device().mem_info[0] + cupy.get_default_memory_pool().free_bytes())),
     )
 
 

@@ -157,7 +157,7 @@ def curl_multiplier(lines: Three, kernel: SpectralKernel, columns: slice) -> Thr
     # undo what averaging and differencing take off a smooth field, to the order h^2
     sharpen = [abs(d) ** 2 * h**2 for d in forward]
     curl = []
-    for a, b, c in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
+    for b, c in ((1, 2), (2, 0), (0, 1)):
         first = central[b] * to_centre[c] * (1 + sharpen[b] / 6 + sharpen[c] / 8)
         second = central[c] * to_centre[b] * (1 + sharpen[c] / 6 + sharpen[b] / 8)
         curl.append(first * potential[c] - second * potential[b])

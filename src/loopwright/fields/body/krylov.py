@@ -65,9 +65,7 @@ class _Space:
         single = np.zeros((len(weights), len(self.blocks) * _VECTORS_TOGETHER), dtype=np.complex64)
         single[:, : weights.shape[1]] = weights
         parts = np.split(single, len(self.blocks), axis=1)
-        return sum(
-            algebra.combination(xp.asarray(part), block) for part, block in zip(parts, self.blocks, strict=True)
-        )
+        return sum(algebra.combination(xp.asarray(part), block) for part, block in zip(parts, self.blocks, strict=True))
 
 
 class _LeastSquares:
@@ -191,9 +189,7 @@ def _image(product: Callable[[Array], Array], vectors: Array, active: NDArray[np
     return image
 
 
-def _arnoldi_step(
-    space: _Space, image: Array, step: int
-) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
+def _arnoldi_step(space: _Space, image: Array, step: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
     """Extend the space of every row by one vector; return overlaps (rows, step + 1) and lengths (rows,)."""
     algebra = space.library.algebra
     before = _row_norms(image, algebra)

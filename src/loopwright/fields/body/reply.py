@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from loopwright.bodies import Body, VoxelGrid
+from loopwright.fields.body.array_library import array_library
 from loopwright.fields.body.currents import solved_currents
 from loopwright.fields.body.excitation import impressed_field_v_per_m
 from loopwright.fields.body.faces import CurrentFaces, current_faces
@@ -20,6 +21,7 @@ from loopwright.fields.body.solver import (
 )
 from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
+from loopwright.ground.device import Device
 from loopwright.ground.progress import PieceStore, Progress
 
 
@@ -70,6 +72,7 @@ def body_reply(
     relative_residual: float,
     progress: Progress,
     store: PieceStore,
+    device: Device = Device.CPU,
 ) -> BodyReply:
     """Solve for the fields that uniform currents in every loop set up in the body.
 
@@ -85,9 +88,13 @@ def body_reply(
         Told of every batch.
     store : PieceStore
         Finished batches are kept here and found again.
+    device : Device
+        Where the solution is computed.
 
     Raises
     ------
+    DeviceError
+        When the device is not there.
     NotConvergedError
         When the iteration stops short of its tolerance.
 
@@ -97,7 +104,7 @@ def body_reply(
     Loops are solved side by side, so the linear algebra library keeps to one thread: its own would spin, waiting.
     """
     with threadpool_limits(limits=1, user_api="blas"):
-        return _body_reply(body, loops_m, relative_residual, progress, store)
+        return _body_reply(body, loops_m, relative_residual, progress, store, device)
 
 
 def _body_reply(
@@ -106,9 +113,10 @@ def _body_reply(
     relative_residual: float,
     progress: Progress,
     store: PieceStore,
+    device: Device,
 ) -> BodyReply:
     faces = faces_of(body)
-    problem = volume_problem(faces)
+    problem = volume_problem(faces, array_library(device))
     impressed = np.stack([impressed_field_v_per_m(faces, vertices) for vertices in loops_m])
     solved = solved_currents(problem, impressed, relative_residual=relative_residual, progress=progress, store=store)
     wide = solved.currents_v_per_m.astype(np.complex128)

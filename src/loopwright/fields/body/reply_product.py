@@ -86,8 +86,10 @@ def reply_in_a_loop(lines: Three, factors: tuple[Lines, ...], columns: slice) ->
     columns : slice
         Which columns the lines are.
     """
+    x, y, z = lines
     scalar, wave, *differences = factors
-    _sweep(*lines, scalar, wave, *(difference.ravel() for difference in differences), columns.start)
+    fx, fy, fz, bx, by, bz = (difference.ravel() for difference in differences)
+    _sweep(x, y, z, scalar, wave, fx, fy, fz, bx, by, bz, columns.start)
     return lines
 
 

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from loopwright.fields.body.array_library import ArrayLibrary, processor_library, to_host
 from loopwright.fields.body.convolution import (
-    Multiplier,
     SpectralKernel,
     convolve,
     curl_multiplier,

@@ -135,9 +135,8 @@ class PlannedLeaves:
 
     def _made(self, shape: tuple[int, ...], axes: tuple[int, ...]) -> Any:
         nx, rows, ny, nz = shape
-        if axes == (0,):  # lines stand a whole plane apart
-            dimensions, stride, apart, batch = (nx,), rows * ny * nz, 1, rows * ny * nz
-        else:
-            dimensions, stride, apart, batch = (ny, nz), 1, ny * nz, nx * rows
+        dimensions = tuple(shape[axis] for axis in axes)
+        # lines stand a whole plane apart and side by side; planes one after the other
+        stride, apart, batch = (rows * ny * nz, 1, rows * ny * nz) if axes == (0,) else (1, ny * nz, nx * rows)
         layout = (dimensions, stride, apart)
         return self.cufft.PlanNd(dimensions, *layout, *layout, self.cufft.CUFFT_C2C, batch, "C", axes[-1], None)
