@@ -22,6 +22,10 @@ Array = Any
 # Share of the free memory that batches may fill; the rest is for the magnetic fields and the transforms' own work.
 _SHARE_OF_MEMORY = 0.8
 
+# Terms of a scalar product that a processor may sum in single precision before they join the others in double.
+_SUMMED_AT_ONCE = 4096
+_ALL = 2**62
+
 
 class VectorAlgebra(Protocol):
     """What GMRES does with a block of its space, shape (rows, vectors, n), all rows at once."""
@@ -50,34 +54,25 @@ class ArrayLibrary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProductAlgebra:
-    """By the matrix products of any array library."""
+    """By the matrix products of any array library.
+
+    ``summed_at_once`` terms of a scalar product are left to the library, in single precision; such parts are added in
+    double. A processor adds one term after the other: long sums lose the orthogonality on which GMRES rests.
+    """
 
     namespace: Any
+    summed_at_once: int
 
     def overlaps(self, block: Array, vectors: Array) -> Array:
         """conj(block) . vectors; only the vectors are conjugated, the block may be large."""
-        xp = self.namespace
-        return xp.conj((block @ xp.conj(vectors)[:, :, None])[:, :, 0])
+        xp, step = self.namespace, self.summed_at_once
+        conjugate = xp.conj(vectors)[:, :, None]
+        cuts = [slice(start, start + step) for start in range(0, vectors.shape[1], step)]
+        return xp.conj(sum((block[:, :, cut] @ conjugate[:, cut])[:, :, 0].astype(np.complex128) for cut in cuts))
 
     def combination(self, weights: Array, block: Array) -> Array:
         """Sum of the block's vectors by weights."""
         return (weights[:, None, :] @ block)[:, 0, :]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReductionAlgebra:
-    """By two kernels on the GPU: its matrix products are slow for a few vectors that are long."""
-
-    dot: Any
-    weigh: Any
-
-    def overlaps(self, block: Array, vectors: Array) -> Array:
-        """conj(block) . vectors."""
-        return self.dot(block, vectors[:, None, :], axis=2)
-
-    def combination(self, weights: Array, block: Array) -> Array:
-        """Sum of the block's vectors by weights."""
-        return self.weigh(weights[:, :, None], block, axis=1)
 
 
 def processor_library() -> ArrayLibrary:
@@ -85,7 +80,7 @@ def processor_library() -> ArrayLibrary:
     return ArrayLibrary(
         namespace=np,
         transforms=ColumnTransforms(),
-        algebra=ProductAlgebra(namespace=np),
+        algebra=ProductAlgebra(namespace=np, summed_at_once=_SUMMED_AT_ONCE),
         reply=reply_in_a_loop,
         memory_b=None,
     )
@@ -96,23 +91,19 @@ def plain_library(namespace: Any, *, memory_b: int) -> ArrayLibrary:
     return ArrayLibrary(
         namespace=namespace,
         transforms=WholeTransforms(namespace=namespace, leaves=LibraryLeaves(namespace=namespace)),
-        algebra=ProductAlgebra(namespace=namespace),
+        algebra=ProductAlgebra(namespace=namespace, summed_at_once=_ALL),
         reply=reply_on_arrays(reply_at_a_point),
         memory_b=memory_b,
     )
 
 
 def _graphics_library() -> ArrayLibrary:
-    """CuPy; the same source, with planned transforms, a fused product and two reductions."""
+    """CuPy; the same source, with planned transforms and a fused product."""
     cupy = _cupy()
-    sums = {"map_expr": "conj(x) * y", "reduce_expr": "a + b", "post_map_expr": "z = a", "identity": "0"}
     return ArrayLibrary(
         namespace=cupy,
         transforms=WholeTransforms(namespace=cupy, leaves=PlannedLeaves(cufft=cupy.cuda.cufft)),
-        algebra=ReductionAlgebra(
-            dot=cupy.ReductionKernel("T x, T y", "T z", **sums, name="overlaps"),
-            weigh=cupy.ReductionKernel("T x, T y", "T z", **(sums | {"map_expr": "x * y"}), name="combination"),
-        ),
+        algebra=ProductAlgebra(namespace=cupy, summed_at_once=_ALL),
         reply=reply_on_arrays(cupy.fuse(reply_at_a_point)),
         memory_b=int(_SHARE_OF_MEMORY * (cupy.cuda.Device().mem_info[0] + cupy.get_default_memory_pool().free_bytes())),
     )

@@ -55,7 +55,7 @@ class _Space:
         algebra = self.library.algebra
         overlaps = [algebra.overlaps(block, vectors) for block in self.blocks]
         for overlap, block in zip(overlaps, self.blocks, strict=True):
-            vectors = vectors - algebra.combination(overlap, block)
+            vectors = vectors - algebra.combination(overlap.astype(vectors.dtype), block)
         found = to_host(self.library.namespace.concatenate(overlaps, axis=1))
         return vectors, found[:, :count].astype(np.complex128)
 
