@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.fields.body.array_library import ArrayLibrary, VectorAlgebra, to_host
+from loopwright.fields.body.array_library import ArrayLibrary, Overlaps, to_host
 
 Array = Any
 
@@ -52,20 +52,19 @@ class _Space:
 
     def orthogonalised(self, vectors: Array, count: int) -> tuple[Array, NDArray[np.complex128]]:
         """Rows without their part in the first ``count`` vectors, and that part, shape (rows, count)."""
-        algebra = self.library.algebra
-        overlaps = [algebra.overlaps(block, vectors) for block in self.blocks]
+        overlaps = [self.library.overlaps(block, vectors) for block in self.blocks]
         for overlap, block in zip(overlaps, self.blocks, strict=True):
-            vectors = vectors - algebra.combination(overlap.astype(vectors.dtype), block)
+            vectors = vectors - _combined(overlap.astype(vectors.dtype), block)
         found = to_host(self.library.namespace.concatenate(overlaps, axis=1))
         return vectors, found[:, :count].astype(np.complex128)
 
     def combined(self, weights: NDArray[np.complex128]) -> Array:
         """Sum of the vectors by weights (rows, vectors), shape (rows, n)."""
-        xp, algebra = self.library.namespace, self.library.algebra
+        xp = self.library.namespace
         single = np.zeros((len(weights), len(self.blocks) * _VECTORS_TOGETHER), dtype=np.complex64)
         single[:, : weights.shape[1]] = weights
         parts = np.split(single, len(self.blocks), axis=1)
-        return sum(algebra.combination(xp.asarray(part), block) for part, block in zip(parts, self.blocks, strict=True))
+        return sum(_combined(xp.asarray(part), block) for part, block in zip(parts, self.blocks, strict=True))
 
 
 class _LeastSquares:
@@ -109,8 +108,13 @@ class _LeastSquares:
         return found
 
 
-def _row_norms(vectors: Array, algebra: VectorAlgebra) -> NDArray[np.float64]:
-    return np.sqrt(to_host(algebra.overlaps(vectors[:, None, :], vectors))[:, 0].real.astype(np.float64))
+def _combined(weights: Array, block: Array) -> Array:
+    """Sum of a block's vectors (rows, vectors, n) by weights (rows, vectors), shape (rows, n)."""
+    return (weights[:, None, :] @ block)[:, 0, :]
+
+
+def _row_norms(vectors: Array, overlaps: Overlaps) -> NDArray[np.float64]:
+    return np.sqrt(to_host(overlaps(vectors[:, None, :], vectors))[:, 0].real.astype(np.float64))
 
 
 def _scaled(vectors: Array, factors: NDArray[np.float64], library: ArrayLibrary) -> Array:
@@ -157,7 +161,7 @@ def gmres(
     Y. Saad and M. H. Schultz, SIAM J. Sci. Stat. Comput. 7, 856 (1986).
     """
     xp = library.namespace
-    lengths = _row_norms(right_hand_sides, library.algebra)
+    lengths = _row_norms(right_hand_sides, library.overlaps)
     scale = np.where(lengths > 0, lengths, 1.0)
     residuals = np.where(lengths > 0, 1.0, 0.0)
     products = np.zeros(len(lengths), dtype=np.int64)
@@ -191,13 +195,13 @@ def _image(product: Callable[[Array], Array], vectors: Array, active: NDArray[np
 
 def _arnoldi_step(space: _Space, image: Array, step: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
     """Extend the space of every row by one vector; return overlaps (rows, step + 1) and lengths (rows,)."""
-    algebra = space.library.algebra
-    before = _row_norms(image, algebra)
+    of = space.library.overlaps
+    before = _row_norms(image, of)
     fresh, overlaps = space.orthogonalised(image, step + 1)
-    lengths = _row_norms(fresh, algebra)
+    lengths = _row_norms(fresh, of)
     if np.any(lengths < _ORTHOGONAL_ENOUGH * before):
         fresh, more = space.orthogonalised(fresh, step + 1)
         overlaps = overlaps + more
-        lengths = _row_norms(fresh, algebra)
+        lengths = _row_norms(fresh, of)
     space.put(step + 1, _scaled(fresh, 1 / np.maximum(lengths, np.finfo(np.float32).tiny), space.library))
     return overlaps, lengths
