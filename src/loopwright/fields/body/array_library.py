@@ -23,8 +23,8 @@ Array = Any
 # Share of the free memory that batches may fill; the rest is for the magnetic fields and the transforms' own work.
 _SHARE_OF_MEMORY = 0.8
 
-# Terms of a scalar product that are summed in single precision before they join the others in double: one long sum, term
-# after term, loses the orthogonality on which GMRES rests (seen with 380 000 terms, on both kinds of processor).
+# Terms of a scalar product that are summed in single precision before they join the others in double: one long sum,
+# term after term, loses the orthogonality on which GMRES rests (seen with 380 000 terms, on both kinds of processor).
 _SUMMED_AT_ONCE = 4096
 
 #: conj(block) . vectors for a block (rows, vectors, n) and vectors (rows, n), shape (rows, vectors).
