@@ -1,6 +1,7 @@
 """The body's solution on a device: products beside the bare transforms, whole solves, agreement with the processor.
 
 Thirty-two loops round a ball of gel (62 voxels of 5 mm along each axis, 128 MHz), solved to 1e-3 and to 1e-4.
+Seconds are process time on the processor, for two loops there, and time on the wall on the GPU.
 Usage: python benchmarks/body_device.py {cpu,gpu} [FILE.json]
 """
 
@@ -26,6 +27,9 @@ RADIUS_M = 0.1545
 VOXEL_M = 0.005
 FREQUENCY_HZ = 127.74e6
 LOOPS = 32
+
+# A processor is shared with others, a GPU answers only to the clock on the wall.
+clock = time.process_time if sys.argv[1:2] == ["cpu"] else time.perf_counter
 
 
 def gel_ball() -> Any:
@@ -57,10 +61,10 @@ def median_s(work: Callable[[], object], wait: Callable[[], object], repeats: in
     times = []
     for _ in range(repeats):
         wait()
-        start = time.perf_counter()
+        start = clock()
         work()
         wait()
-        times.append(time.perf_counter() - start)
+        times.append(clock() - start)
     return float(np.median(times))
 
 
@@ -101,10 +105,10 @@ def solve_row(problem: Any, impressed: np.ndarray, wait: Callable[[], object], t
     times, found = [], None
     for _ in range(3):
         wait()
-        start = time.perf_counter()
+        start = clock()
         found = reply_currents(problem, impressed, relative_residual=tolerance, on_product=lambda _count: None)
         wait()
-        times.append(time.perf_counter() - start)
+        times.append(clock() - start)
     return {
         "loops": len(impressed),
         "unknowns": len(problem.faces.index),
@@ -145,18 +149,18 @@ def main() -> None:
         result["products"].append(product_row(library, wait, voxels, rows if voxels < 100 else max(rows // 4, 1)))
         print(result["products"][-1], flush=True)
     faces = faces_of(gel_ball())
-    start = time.perf_counter()
+    start = clock()
     impressed = np.stack([impressed_field_v_per_m(faces, loop) for loop in loops_m(LOOPS if rows > 1 else 2)])
-    result["impressed_fields_s"] = time.perf_counter() - start
+    result["impressed_fields_s"] = clock() - start
     problem = volume_problem(faces, library)
     result["solves"] = [solve_row(problem, impressed, wait, tolerance) for tolerance in (1e-3, 1e-4)]
     print(result["solves"], flush=True)
     if rows > 1:
         result["agreement"] = [agreement(problem, impressed, tolerance) for tolerance in (1e-4, 1e-5)]
         print(result["agreement"], flush=True)
-        start = time.perf_counter()
+        start = clock()
         to_host(library.namespace.asarray(reply_magnetic_field_t(problem, impressed)))
-        result["magnetic_fields_s"] = time.perf_counter() - start
+        result["magnetic_fields_s"] = clock() - start
         result["card"] = library.namespace.cuda.runtime.getDeviceProperties(0)["name"].decode()
     text = json.dumps(result, indent=2)
     print(text)

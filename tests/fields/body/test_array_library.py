@@ -29,7 +29,7 @@ def case():
 def solved(case, library):
     faces, impressed = case
     problem = volume_problem(faces, library)
-    found = reply_currents(problem, impressed, relative_residual=1e-5, on_product=lambda _count: None)
+    found = reply_currents(problem, impressed, relative_residual=1e-4, on_product=lambda _count: None)
     return problem, found
 
 
@@ -38,7 +38,7 @@ def test_batches_give_the_currents_of_single_rows(case, memory_b):
     _, alone = solved(case, processor_library())
     problem, together = solved(case, plain_library(np, memory_b=memory_b))
     assert (problem.rows_together >= ROWS) == (memory_b > 1)
-    assert np.linalg.norm(together.solutions - alone.solutions) < 5e-5 * np.linalg.norm(alone.solutions)
+    assert np.linalg.norm(together.solutions - alone.solutions) < 1e-4 * np.linalg.norm(alone.solutions)
     assert np.max(np.abs(together.products - alone.products)) <= 1
 
 
