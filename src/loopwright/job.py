@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
+from loopwright.ground.device import Device
 from loopwright.ground.progress import PieceStore, Progress
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
@@ -18,7 +19,7 @@ class JobOutcome:
     dossier: dossier.Dossier
 
 
-def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutcome:
+def carry_out(brief: Brief, *, progress: Progress, store: PieceStore, device: Device = Device.CPU) -> JobOutcome:
     """Take one brief from specification to dossier.
 
     Parameters
@@ -29,9 +30,13 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         Told how far the work has come.
     store : PieceStore
         Keeps finished field solutions, and gives them back to a later run.
+    device : Device
+        Where the fields in the body are computed.
 
     Raises
     ------
+    DeviceError
+        When the device is not there.
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
@@ -40,7 +45,7 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
     coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
     imaging.check_region(_judged_everywhere(brief).imaging, coarse_body)
-    layout = _layout(brief, body, coarse_body, progress, store)
+    layout = _layout(brief, body, coarse_body, progress, store, device)
     dressed = conductors.dress(brief.conductor, layout)
     network = fields.solve_network(
         dressed,
@@ -53,15 +58,15 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         tool_version=__version__,
         dressed=dressed,
         network=network,
-        fine=_answers(brief, body, dressed, network, progress, store),
-        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store),
-        body_change_over_band=_change_over_band(brief, dressed, progress, store),
+        fine=_answers(brief, body, dressed, network, progress, store, device),
+        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store, device),
+        body_change_over_band=_change_over_band(brief, dressed, progress, store, device),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
 
 def _layout(
-    brief: Brief, body: bodies.Body, coarse_body: bodies.Body, progress: Progress, store: PieceStore
+    brief: Brief, body: bodies.Body, coarse_body: bodies.Body, progress: Progress, store: PieceStore, device: Device
 ) -> layouts.Layout:
     """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
     section = conductors.cross_section_of(brief.conductor)
@@ -72,7 +77,7 @@ def _layout(
     layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
     for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
         loops = fields.closed_loops([element.vertices_m for element in layout.elements])
-        reactance = _reply(brief, coarse_body, loops, progress, store).impedance_ohm.imag
+        reactance = _reply(brief, coarse_body, loops, progress, store, device).impedance_ohm.imag
         loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
         layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
     return layout
@@ -85,12 +90,13 @@ def _answers(
     network: fields.PortNetwork,
     progress: Progress,
     store: PieceStore,
+    device: Device,
 ) -> dossier.OnGrid:
     """Everything that depends on the grid of the body."""
     sources = fields.array_sources(
         fields.chosen_excitation(brief.computation.excitation, dressed, body), dressed, network
     )
-    reply = _reply(brief, body, sources, progress, store)
+    reply = _reply(brief, body, sources, progress, store, device)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
@@ -112,6 +118,7 @@ def _reply(
     sources: fields.BodySources,
     progress: Progress,
     store: PieceStore,
+    device: Device,
 ) -> fields.BodyReply:
     progress.note(
         f"body {body.name}: {' x '.join(str(n) for n in body.grid.shape)} voxels of {body.grid.spacing_m * 1e3:g} mm "
@@ -124,6 +131,7 @@ def _reply(
         relative_residual=brief.computation.relative_residual,
         progress=progress,
         store=store,
+        device=device,
     )
 
 
@@ -137,7 +145,13 @@ def _coarse_voxel_m(brief: Brief) -> float:
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
 
 
-def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, progress: Progress, store: PieceStore) -> float:
+def _change_over_band(
+    brief: Brief,
+    dressed: conductors.DressedLayout,
+    progress: Progress,
+    store: PieceStore,
+    device: Device,
+) -> float:
     """Largest relative change of the first element's body resistance towards the ends of the band, coarse grid."""
     middle = brief.scanner.frequency_hz
     ends = (middle * (1 - brief.computation.band_fraction), middle, middle * (1 + brief.computation.band_fraction))
@@ -145,7 +159,7 @@ def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, progress:
     for frequency_hz in ends:
         body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
         first_loop = fields.closed_loops([dressed.layout.elements[0].vertices_m])
-        reply = _reply(brief, body, first_loop, progress, store)
+        reply = _reply(brief, body, first_loop, progress, store, device)
         resistances.append(reply.noise_resistance_ohm[0, 0].real)
     low, centre, high = resistances
     return max(abs(low / centre - 1), abs(high / centre - 1))

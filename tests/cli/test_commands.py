@@ -52,7 +52,7 @@ def job(monkeypatch):
     return placed
 
 
-def quick(brief, *, progress, store):  # noqa: ARG001 - the job's own signature
+def quick(brief, *, progress, store, device=None):  # noqa: ARG001 - the job's own signature
     progress.begin("fields of the elements", 2)
     progress.advance()
     progress.advance()
@@ -217,3 +217,13 @@ def test_a_bug_keeps_its_traceback(brief, job, tmp_path):
     job(broken)
     with pytest.raises(ZeroDivisionError):
         main(["run", str(brief), "--out", str(tmp_path / "r"), "--store", str(tmp_path / "store")])
+
+
+def test_a_missing_gpu_is_told_before_anything_is_written(call, brief, tmp_path, job, monkeypatch):
+    job(quick)
+    monkeypatch.setitem(sys.modules, "cupy", None)
+    code, _, err = call("run", brief, "--device", "gpu", "--out", tmp_path / "out", "--store", tmp_path / "store")
+    assert code == 2
+    assert "CuPy" in err
+    assert "--device cpu" in err
+    assert not list(tmp_path.glob("out*"))

@@ -12,6 +12,7 @@ from typing import Annotated, Never, TypeVar
 import typer
 
 from loopwright import __version__
+from loopwright.ground.device import Device
 from loopwright.ground.errors import (
     BriefError,
     LoopwrightError,
@@ -75,13 +76,14 @@ def run(
         Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
     ] = None,
     pieces: Annotated[Pieces, typer.Option(help="Reuse finished pieces, or compute all of them again.")] = Pieces.REUSE,
+    device: Annotated[Device, typer.Option(help="Where the fields in the body are computed.")] = Device.CPU,
 ) -> None:
     """Carry a brief out and leave a run directory; its path is printed."""
 
     def action() -> Path:
         from loopwright.cli.run import run_brief  # noqa: PLC0415 - heavy
 
-        return run_brief(brief, out=out, store=store, pieces=pieces)
+        return run_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
     typer.echo(_answered(action))
 

@@ -8,26 +8,34 @@ from loopwright.brief import Brief
 from loopwright.cli.app import Pieces
 from loopwright.cli.reporting import reporting
 from loopwright.cli.store import store_folder
+from loopwright.fields import array_library
 from loopwright.formats.run_directory import LOG, finish, growing, write_run
 from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
+from loopwright.ground.device import Device
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
 
 __all__ = ["carry_into"]
 
 
-def carry_into(destination: Path, *, brief: Brief, text: str, store: Path | None, pieces: Pieces) -> Path:
+def carry_into(
+    destination: Path, *, brief: Brief, text: str, store: Path | None, pieces: Pieces, device: Device
+) -> Path:
     """Carry a brief out into a run directory and return its path; ``text`` is the brief as it was read.
 
     Raises
     ------
+    DeviceError
+        If the device is not there; nothing has been touched then.
     RunDirectoryError, StoreError
         If the disk cannot be used.
     """
+    array_library(device)
     with growing(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
-            outcome = carry_out(brief, progress=progress, store=_store(store, pieces, brief.title, progress))
+            kept = _store(store, pieces, brief.title, progress)
+            outcome = carry_out(brief, progress=progress, store=kept, device=device)
             progress.note(f"writing {destination}")
             write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier, note=progress.note)
         return finish(partial, destination)

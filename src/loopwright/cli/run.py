@@ -5,18 +5,23 @@ from pathlib import Path
 from loopwright.brief import read_brief
 from loopwright.cli.app import Pieces
 from loopwright.cli.reading import text_of
+from loopwright.ground.device import Device
 from loopwright.ground.errors import RunDirectoryError
 
 __all__ = ["run_brief"]
 
 
-def run_brief(brief_path: Path, *, out: Path | None, store: Path | None, pieces: Pieces) -> Path:
+def run_brief(
+    brief_path: Path, *, out: Path | None, store: Path | None, pieces: Pieces, device: Device = Device.CPU
+) -> Path:
     """Carry a brief out and return the run directory.
 
     Raises
     ------
     BriefError
         If the brief is wrong; nothing has been touched then.
+    DeviceError
+        If the device is not there; nothing has been touched then.
     RunDirectoryError, StoreError
         If the disk cannot be used.
     """
@@ -28,4 +33,4 @@ def run_brief(brief_path: Path, *, out: Path | None, store: Path | None, pieces:
     destination = Path(f"{brief_path.stem}-run") if out is None else out
     if destination.resolve() in (Path.cwd(), *Path.cwd().parents):
         raise RunDirectoryError(f"{destination} holds the folder in which you stand; choose another --out")
-    return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces)
+    return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces, device=device)

@@ -6,6 +6,7 @@ The tree::
     |-- BriefError            the brief cannot be read; carries every complaint at once
     |-- OutsideModelError     a model was asked for something it cannot tell
     |-- NotConvergedError     an iterative solution stopped short of its tolerance
+    |-- DeviceError           the processor that was asked for is not there
     |-- StoreError            a piece of a finished computation cannot be read or written
     `-- RunDirectoryError     the place for the results cannot be used
 """
@@ -49,6 +50,10 @@ class OutsideModelError(LoopwrightError, ValueError):
 
 class NotConvergedError(LoopwrightError):
     """An iterative solution stopped before it reached its tolerance."""
+
+
+class DeviceError(LoopwrightError):
+    """The processor that was asked for cannot be used here."""
 
 
 class StoreError(LoopwrightError):

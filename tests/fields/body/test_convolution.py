@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.signal import convolve as convolve_in_space
 
+from loopwright.fields.body.array_library import plain_library, processor_library
 from loopwright.fields.body.convolution import convolve, curl_multiplier, reply_multiplier, spectral_kernel
 from loopwright.fields.body.lattice import lattice_green_function
 
@@ -11,6 +12,22 @@ VOXELS = (5, 4, 3)
 SPACING_M = 0.01
 WAVENUMBER_PER_M = 6.2
 MARGIN = 3  # offsets beyond the grid that the differences reach
+LIBRARIES = {"row by row": processor_library(), "batched": plain_library(np, memory_b=2**30)}
+
+
+@pytest.fixture(params=LIBRARIES)
+def applied(request):
+    """Apply a multiplier to three rows at once, of which the second is the given one."""
+
+    def apply(current, wavenumber_per_m, multiplier):
+        kernel = spectral_kernel(VOXELS, wavenumber_per_m, SPACING_M, LIBRARIES[request.param])
+        rows = np.stack([2j * current, current, 0 * current]).astype(np.complex64)
+        found = convolve(rows, kernel, multiplier)
+        assert np.allclose(found[0], 2j * found[1], rtol=0, atol=1e-6 * np.abs(found).max())
+        assert not found[2].any()
+        return found[1]
+
+    return apply
 
 
 @pytest.fixture(scope="module")
@@ -48,12 +65,11 @@ def own(array):
     return array[tuple(slice(n + 1 + MARGIN, 2 * n + 2 + MARGIN) for n in VOXELS)]
 
 
-def test_green_operator(potential):
+def test_green_operator(potential, applied):
     current, s, s_wave = potential
     div = sum(np.roll(s[a], -1, a) - s[a] for a in range(3)) / SPACING_M
     expected = [own(WAVENUMBER_PER_M**2 * s_wave[a] + (div - np.roll(div, 1, a)) / SPACING_M) for a in range(3)]
-    kernel = spectral_kernel(VOXELS, WAVENUMBER_PER_M, SPACING_M)
-    found = convolve(current.astype(np.complex64), kernel, reply_multiplier)
+    found = applied(current, WAVENUMBER_PER_M, reply_multiplier)
     assert np.max(np.abs(found - expected)) < 2e-6 * np.max(np.abs(expected))
 
 
@@ -63,10 +79,9 @@ def sharpened(field, along, across):
     return field + less[0] / 6 + less[1] / 8
 
 
-def test_curl_at_voxel_centres(potential):
+def test_curl_at_voxel_centres(potential, applied):
     current, s, _ = potential
-    kernel = spectral_kernel(VOXELS, WAVENUMBER_PER_M, SPACING_M)
-    found = convolve(current.astype(np.complex64), kernel, curl_multiplier)[:, :-1, :-1, :-1]
+    found = applied(current, WAVENUMBER_PER_M, curl_multiplier)[:, :-1, :-1, :-1]
     for a, b, c in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
         first = (s[c] - np.roll(s[c], 1, b)) / SPACING_M
         second = (s[b] - np.roll(s[b], 1, c)) / SPACING_M
@@ -76,12 +91,11 @@ def test_curl_at_voxel_centres(potential):
         assert np.max(np.abs(found[a] - expected)) < 2e-6 * np.max(np.abs(expected))
 
 
-def test_gradient_currents_meet_only_the_wave_term():
+def test_gradient_currents_meet_only_the_wave_term(applied):
     """The static operator turns a gradient into minus itself: what lets eddy currents flow without charges."""
     rng = np.random.default_rng(3)
     phi = np.zeros(tuple(n + 1 for n in VOXELS))
     phi[1:-2, 1:-2, 1:-2] = rng.normal(size=tuple(n - 2 for n in VOXELS))
     gradient = np.stack([phi - np.roll(phi, 1, axis) for axis in range(3)])
-    kernel = spectral_kernel(VOXELS, 0.0, SPACING_M)
-    found = convolve(gradient.astype(np.complex64), kernel, reply_multiplier)
+    found = applied(gradient, 0.0, reply_multiplier)
     assert np.max(np.abs(found + gradient)) < 5e-6 * np.max(np.abs(gradient))

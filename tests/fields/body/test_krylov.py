@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from loopwright.fields.body.array_library import processor_library
 from loopwright.fields.body.krylov import gmres
 
 
@@ -23,6 +24,7 @@ def solve(system, tolerance, most=100):
         relative_residual=tolerance,
         most_products=most,
         on_product=told.append,
+        library=processor_library(),
     )
     return found, told
 

@@ -4,6 +4,7 @@ From voxels with tissues and what carries current beside them to the fields that
 volume integral equation with currents on the faces of a staggered grid, solved by FFT products and GMRES.
 """
 
+from loopwright.fields.body.array_library import array_library
 from loopwright.fields.body.faces import FaceRule
 from loopwright.fields.body.loop_mode import loop_mode_holds
 from loopwright.fields.body.reply import BodyReply, body_reply, reply_to_sources
@@ -25,6 +26,7 @@ __all__ = [
     "FaceRule",
     "LoopSources",
     "WireSources",
+    "array_library",
     "array_sources",
     "body_reply",
     "chosen_excitation",

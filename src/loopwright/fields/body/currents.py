@@ -1,20 +1,21 @@
-"""Currents that impressed fields drive in the body, batch by batch, kept in a store as finished pieces."""
+"""Currents that impressed fields drive in the body, solved in batches, kept in a store as finished pieces of four."""
 
 import hashlib
 from dataclasses import dataclass
 
 import numpy as np
+from numba import get_num_threads
 from numpy.typing import NDArray
 
 from loopwright import __version__
 from loopwright.fields.body.solver import VolumeProblem, reply_currents
 from loopwright.ground.progress import PieceStore, Progress
 
-#: Fields solved together and stored as one piece; fixed, so that a resumed run meets the same pieces.
+#: Fields stored as one piece; fixed, so that a resumed run meets the same pieces, whichever device made them.
 FIELDS_TOGETHER = 4
 
 # Part of every piece's key: raised whenever the same inputs would give other currents.
-_CURRENTS_OF = f"body currents 2, loopwright {__version__}"
+_CURRENTS_OF = f"body currents 3, loopwright {__version__}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,11 +57,20 @@ def solved_currents(
     """
     operator = _operator_key(problem, relative_residual)
     progress.begin("fields in the body", len(impressed_v_per_m))
-    pieces = []
-    for start in range(0, len(impressed_v_per_m), FIELDS_TOGETHER):
-        batch = impressed_v_per_m[start : start + FIELDS_TOGETHER]
-        pieces.append(_piece(problem, batch, operator, relative_residual, store))
-        progress.advance(len(batch))
+    slices = [slice(start, start + FIELDS_TOGETHER) for start in range(0, len(impressed_v_per_m), FIELDS_TOGETHER)]
+    keys = [_digest(operator, np.ascontiguousarray(impressed_v_per_m[rows]).tobytes()) for rows in slices]
+    found = [store.load(key) for key in keys]
+    missing = [number for number, piece in enumerate(found) if piece is None]
+    progress.advance(sum(len(piece["products"]) for piece in found if piece is not None))
+    together = max(1, max(problem.rows_together, get_num_threads()) // FIELDS_TOGETHER)
+    for start in range(0, len(missing), together):
+        numbers = missing[start : start + together]
+        batch = [impressed_v_per_m[slices[number]] for number in numbers]
+        for number, piece in zip(numbers, _solved(problem, batch, relative_residual), strict=True):
+            found[number] = piece
+            store.save(keys[number], piece)
+        progress.advance(sum(len(part) for part in batch))
+    pieces = [piece for piece in found if piece is not None]
     return SolvedCurrents(
         currents_v_per_m=np.concatenate([piece["currents_v_per_m"] for piece in pieces]),
         products=np.concatenate([piece["products"] for piece in pieces]),
@@ -68,26 +78,20 @@ def solved_currents(
     )
 
 
-def _piece(
-    problem: VolumeProblem,
-    batch: NDArray[np.complex64],
-    operator: bytes,
-    relative_residual: float,
-    store: PieceStore,
-) -> dict[str, NDArray[np.generic]]:
-    """One batch, from the store or solved and kept there."""
-    key = _digest(operator, np.ascontiguousarray(batch).tobytes())
-    found = store.load(key)
-    if found is not None:
-        return dict(found)
-    solution = reply_currents(problem, batch, relative_residual=relative_residual, on_product=lambda _count: None)
-    piece = {
-        "currents_v_per_m": solution.solutions,
-        "products": solution.products,
-        "relative_residuals": solution.relative_residuals,
-    }
-    store.save(key, piece)
-    return piece
+def _solved(
+    problem: VolumeProblem, parts: list[NDArray[np.complex64]], relative_residual: float
+) -> list[dict[str, NDArray[np.generic]]]:
+    """Solve all parts at once, and cut the solution into pieces again."""
+    solution = reply_currents(
+        problem, np.concatenate(parts), relative_residual=relative_residual, on_product=lambda _count: None
+    )
+    cuts = np.cumsum([len(part) for part in parts])[:-1]
+    columns = (solution.solutions, solution.products, solution.relative_residuals)
+    names = ("currents_v_per_m", "products", "relative_residuals")
+    return [
+        dict(zip(names, piece, strict=True))
+        for piece in zip(*(np.split(column, cuts) for column in columns), strict=True)
+    ]
 
 
 def _operator_key(problem: VolumeProblem, relative_residual: float) -> bytes:

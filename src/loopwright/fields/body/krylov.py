@@ -4,14 +4,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-import array_api_compat
 import numpy as np
 from numpy.typing import NDArray
+
+from loopwright.fields.body.array_library import ArrayLibrary, Overlaps, to_host
 
 Array = Any
 
 # Where a vector loses more than this of its length against the space, it is made orthogonal once more.
 _ORTHOGONAL_ENOUGH = 0.1
+
+# The space grows by blocks of so many vectors: an empty part costs memory and, on a GPU, reading.
+_VECTORS_TOGETHER = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,14 +32,93 @@ class KrylovSolution:
         return int(self.products.max())
 
 
-def _orthogonalise(space: Array, vector: Array, xp: Any) -> tuple[Array, Array]:
-    """Take out of each row of ``vector`` its part in ``space`` (rows, steps, n); return both."""
-    overlaps = (xp.conj(space) @ vector[:, :, None])[:, :, 0]
-    return vector - (overlaps[:, None, :] @ space)[:, 0, :], overlaps
+@dataclass(frozen=True, slots=True)
+class _Space:
+    """Orthonormal vectors of every row, in blocks of shape (rows, vectors, n)."""
+
+    blocks: list[Array]
+    library: ArrayLibrary
+
+    def put(self, number: int, vectors: Array) -> None:
+        """Keep one more vector for every row."""
+        if number % _VECTORS_TOGETHER == 0:
+            rows, n = vectors.shape
+            self.blocks.append(self.library.namespace.zeros((rows, _VECTORS_TOGETHER, n), dtype=vectors.dtype))
+        self.blocks[-1][:, number % _VECTORS_TOGETHER] = vectors
+
+    def vectors(self, number: int) -> Array:
+        """One vector of every row."""
+        return self.blocks[number // _VECTORS_TOGETHER][:, number % _VECTORS_TOGETHER]
+
+    def orthogonalised(self, vectors: Array, count: int) -> tuple[Array, NDArray[np.complex128]]:
+        """Rows without their part in the first ``count`` vectors, and that part, shape (rows, count)."""
+        overlaps = [self.library.overlaps(block, vectors) for block in self.blocks]
+        for overlap, block in zip(overlaps, self.blocks, strict=True):
+            vectors = vectors - _combined(overlap.astype(vectors.dtype), block)
+        found = to_host(self.library.namespace.concatenate(overlaps, axis=1))
+        return vectors, found[:, :count].astype(np.complex128)
+
+    def combined(self, weights: NDArray[np.complex128]) -> Array:
+        """Sum of the vectors by weights (rows, vectors), shape (rows, n)."""
+        xp = self.library.namespace
+        single = np.zeros((len(weights), len(self.blocks) * _VECTORS_TOGETHER), dtype=np.complex64)
+        single[:, : weights.shape[1]] = weights
+        parts = np.split(single, len(self.blocks), axis=1)
+        return sum(_combined(xp.asarray(part), block) for part, block in zip(parts, self.blocks, strict=True))
 
 
-def _row_norms(vectors: Array, xp: Any) -> Array:
-    return xp.sqrt(xp.sum(xp.real(vectors) ** 2 + xp.imag(vectors) ** 2, axis=-1))
+class _LeastSquares:
+    """The small problems of all rows, kept triangular by Givens rotations, in double precision."""
+
+    def __init__(self, lengths: NDArray[np.float64], most: int) -> None:
+        rows = len(lengths)
+        self.triangle = np.zeros((rows, most, most), dtype=np.complex128)
+        self.target = np.zeros((rows, most + 1), dtype=np.complex128)
+        self.target[:, 0] = lengths
+        self.cosines = np.ones((rows, most))
+        self.sines = np.zeros((rows, most), dtype=np.complex128)
+
+    def add(self, rows: NDArray[np.int64], overlaps: NDArray[np.complex128], lengths: NDArray[np.float64]) -> None:
+        """Take in the next column (rows, step + 1) of the Hessenberg matrices and its last entry."""
+        step = overlaps.shape[1] - 1
+        column = overlaps.copy()
+        for i in range(step):
+            c, s = self.cosines[rows, i], self.sines[rows, i]
+            above, below = column[:, i].copy(), column[:, i + 1].copy()
+            column[:, i], column[:, i + 1] = c * above + s * below, c * below - s.conj() * above
+        corner = column[:, step]
+        size = np.hypot(np.abs(corner), lengths)
+        turn = np.where(corner == 0, 1, corner / np.where(corner == 0, 1, np.abs(corner)))
+        c, s = np.abs(corner) / size, turn * lengths / size
+        column[:, step] = turn * size
+        self.triangle[rows, : step + 1, step] = column
+        self.cosines[rows, step], self.sines[rows, step] = c, s
+        self.target[rows, step + 1] = -s.conj() * self.target[rows, step]
+        self.target[rows, step] *= c
+
+    def residuals(self, rows: NDArray[np.int64], step: int) -> NDArray[np.float64]:
+        """What is left after this step."""
+        return np.asarray(np.abs(self.target[rows, step + 1]))
+
+    def weights(self, steps: NDArray[np.int64]) -> NDArray[np.complex128]:
+        """Best weights of the vectors of every row after its own number of steps, shape (rows, most steps)."""
+        found = np.zeros((len(steps), max(int(steps.max()), 1)), dtype=np.complex128)
+        for row, count in enumerate(steps.tolist()):
+            found[row, :count] = np.linalg.solve(self.triangle[row, :count, :count], self.target[row, :count])
+        return found
+
+
+def _combined(weights: Array, block: Array) -> Array:
+    """Sum of a block's vectors (rows, vectors, n) by weights (rows, vectors), shape (rows, n)."""
+    return (weights[:, None, :] @ block)[:, 0, :]
+
+
+def _row_norms(vectors: Array, overlaps: Overlaps) -> NDArray[np.float64]:
+    return np.sqrt(to_host(overlaps(vectors[:, None, :], vectors))[:, 0].real.astype(np.float64))
+
+
+def _scaled(vectors: Array, factors: NDArray[np.float64], library: ArrayLibrary) -> Array:
+    return vectors * library.namespace.asarray(factors.astype(np.float32))[:, None]
 
 
 def gmres(
@@ -45,6 +128,7 @@ def gmres(
     relative_residual: float,
     most_products: int,
     on_product: Callable[[int], None],
+    library: ArrayLibrary,
 ) -> KrylovSolution:
     """Solve A x = b for every row, without restart.
 
@@ -60,6 +144,8 @@ def gmres(
         Rows stop here in any case; the caller judges the residual.
     on_product : callable
         Told how many products were just done.
+    library : ArrayLibrary
+        Where the rows live.
 
     Returns
     -------
@@ -68,73 +154,54 @@ def gmres(
     Notes
     -----
     Classical Gram-Schmidt, repeated where needed; the small least-squares problems are in double precision. A row
-    that has converged costs no further products.
+    that has converged costs no further products. All rows take a step together, whatever their number.
 
     References
     ----------
     Y. Saad and M. H. Schultz, SIAM J. Sci. Stat. Comput. 7, 856 (1986).
     """
-    xp = array_api_compat.array_namespace(right_hand_sides)
-    rows, n = right_hand_sides.shape
-    norms = np.asarray(_to_host(_row_norms(right_hand_sides, xp)), dtype=np.float64)
-    active = np.nonzero(norms > 0)[0]
-    safe = np.where(norms > 0, norms, 1.0)
-    space = xp.empty((rows, most_products + 1, n), dtype=right_hand_sides.dtype)
-    space[:, 0, :] = right_hand_sides / xp.asarray(safe, dtype=space.real.dtype)[:, None]
-    hessenberg = np.zeros((rows, most_products + 1, most_products), dtype=np.complex128)
-    products = np.zeros(rows, dtype=np.int64)
-    residuals = np.where(norms > 0, 1.0, 0.0)
-    coefficients: list[NDArray[np.complex128]] = [np.zeros(0, dtype=np.complex128)] * rows
+    xp = library.namespace
+    lengths = _row_norms(right_hand_sides, library.overlaps)
+    scale = np.where(lengths > 0, lengths, 1.0)
+    residuals = np.where(lengths > 0, 1.0, 0.0)
+    products = np.zeros(len(lengths), dtype=np.int64)
+    active = np.nonzero(lengths > 0)[0]
+    space = _Space([], library)
+    space.put(0, _scaled(right_hand_sides, 1 / scale, library))
+    small = _LeastSquares(residuals, most_products)
     for step in range(most_products):
         if active.size == 0:
             break
-        _arnoldi_step(product, space, hessenberg, active, step, xp)
+        image = _image(product, space.vectors(step), active, xp)
         on_product(int(active.size))
+        overlaps, lengths = _arnoldi_step(space, image, step)
+        small.add(active, overlaps[active], lengths[active])
         products[active] += 1
-        for row in active.tolist():
-            coefficients[row], residuals[row] = _least_squares(hessenberg[row, : step + 2, : step + 1])
+        residuals[active] = small.residuals(active, step)
         active = active[residuals[active] > relative_residual]
-    solutions = xp.zeros_like(right_hand_sides)
-    for row, y in enumerate(coefficients):
-        if y.size:
-            weights = xp.asarray((norms[row] * y).astype(np.complex64))
-            solutions[row] = weights @ space[row, : y.size]
-    return KrylovSolution(solutions=solutions, relative_residuals=residuals, products=products)
+    weights = small.weights(products) * scale[:, None]
+    return KrylovSolution(solutions=space.combined(weights), relative_residuals=residuals, products=products)
 
 
-def _arnoldi_step(
-    product: Callable[[Array], Array],
-    space: Array,
-    hessenberg: NDArray[np.complex128],
-    active: NDArray[np.int64],
-    step: int,
-    xp: Any,
-) -> None:
-    """Extend the space of every active row by one vector."""
-    whole = active.size == space.shape[0]
-    image = product(space[:, step] if whole else space[active, step])
-    for position, row in enumerate(active.tolist()):
-        known = space[row : row + 1, : step + 1]
-        before = float(_row_norms(image[position : position + 1], xp)[0])
-        fresh, overlaps = _orthogonalise(known, image[position : position + 1], xp)
-        length = float(_row_norms(fresh, xp)[0])
-        if length < _ORTHOGONAL_ENOUGH * before:
-            fresh, more = _orthogonalise(known, fresh, xp)
-            overlaps = overlaps + more
-            length = float(_row_norms(fresh, xp)[0])
-        hessenberg[row, : step + 1, step] = _to_host(overlaps[0])
-        hessenberg[row, step + 1, step] = length
-        space[row, step + 1] = fresh[0] / max(length, np.finfo(np.float32).tiny)
+def _image(product: Callable[[Array], Array], vectors: Array, active: NDArray[np.int64], xp: Any) -> Array:
+    """Product of the active rows, zero for the others."""
+    if active.size == len(vectors):
+        return product(vectors)
+    rows = xp.asarray(active)
+    image = xp.zeros_like(vectors)
+    image[rows] = product(vectors[rows])
+    return image
 
 
-def _least_squares(hessenberg: NDArray[np.complex128]) -> tuple[NDArray[np.complex128], float]:
-    """Best coefficients for a unit right-hand side, and the residual that they leave."""
-    target = np.zeros(hessenberg.shape[0], dtype=np.complex128)
-    target[0] = 1.0
-    y = np.linalg.lstsq(hessenberg, target, rcond=None)[0]
-    return np.asarray(y, dtype=np.complex128), float(np.linalg.norm(hessenberg @ y - target))
-
-
-def _to_host(array: Array) -> NDArray[Any]:
-    """Bring a small array to the processor's memory."""
-    return np.asarray(array.get() if hasattr(array, "get") else array)
+def _arnoldi_step(space: _Space, image: Array, step: int) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
+    """Extend the space of every row by one vector; return overlaps (rows, step + 1) and lengths (rows,)."""
+    of = space.library.overlaps
+    before = _row_norms(image, of)
+    fresh, overlaps = space.orthogonalised(image, step + 1)
+    lengths = _row_norms(fresh, of)
+    if np.any(lengths < _ORTHOGONAL_ENOUGH * before):
+        fresh, more = space.orthogonalised(fresh, step + 1)
+        overlaps = overlaps + more
+        lengths = _row_norms(fresh, of)
+    space.put(step + 1, _scaled(fresh, 1 / np.maximum(lengths, np.finfo(np.float32).tiny), space.library))
+    return overlaps, lengths

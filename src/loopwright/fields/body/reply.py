@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits
 
 from loopwright.bodies import Body, VoxelGrid
+from loopwright.fields.body.array_library import array_library
 from loopwright.fields.body.currents import solved_currents
 from loopwright.fields.body.faces import CurrentFaces, FaceRule, current_faces
 from loopwright.fields.body.solver import (
@@ -25,6 +26,7 @@ from loopwright.fields.body.sources import (
     impressed_rows_v_per_m,
     incident_magnetic_field_t,
 )
+from loopwright.ground.device import Device
 from loopwright.ground.progress import PieceStore, Progress
 
 
@@ -81,13 +83,19 @@ def body_reply(
     relative_residual: float,
     progress: Progress,
     store: PieceStore,
+    device: Device = Device.CPU,
 ) -> BodyReply:
     """Solve for the fields that uniform currents on closed loops set up in the body, each loop its own port.
 
     ``loops_m`` holds a closed polygon (vertices, 3) for each loop [m]; for the rest see :func:`reply_to_sources`.
     """
     return reply_to_sources(
-        body, closed_loops(loops_m), relative_residual=relative_residual, progress=progress, store=store
+        body,
+        closed_loops(loops_m),
+        relative_residual=relative_residual,
+        progress=progress,
+        store=store,
+        device=device,
     )
 
 
@@ -99,6 +107,7 @@ def reply_to_sources(
     relative_residual: float,
     progress: Progress,
     store: PieceStore,
+    device: Device = Device.CPU,
 ) -> BodyReply:
     """Solve for the fields that every source sets up in the body.
 
@@ -116,9 +125,13 @@ def reply_to_sources(
         Told of every batch.
     store : PieceStore
         Finished batches are kept here and found again.
+    device : Device
+        Where the solution is computed.
 
     Raises
     ------
+    DeviceError
+        When the device is not there.
     NotConvergedError
         When the iteration stops short of its tolerance.
 
@@ -128,7 +141,7 @@ def reply_to_sources(
     """
     with threadpool_limits(limits=1, user_api="blas"):
         faces = faces_of(body, face_rule)
-        problem = volume_problem(faces)
+        problem = volume_problem(faces, array_library(device))
         impressed = impressed_rows_v_per_m(faces, sources)
         solved = solved_currents(
             problem, impressed, relative_residual=relative_residual, progress=progress, store=store

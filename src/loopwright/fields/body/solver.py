@@ -5,18 +5,17 @@ With j = J/(j w eps0) the polarisation and conduction current on the faces, M = 
     (I - M (I + L)) j = M E_inc
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-import array_api_compat
 import numpy as np
 from numba import get_num_threads
 from numpy.typing import NDArray
 
+from loopwright.fields.body.array_library import ArrayLibrary, processor_library, to_host
 from loopwright.fields.body.convolution import (
-    Multiplier,
     SpectralKernel,
     convolve,
     curl_multiplier,
@@ -33,6 +32,12 @@ Array = Any
 #: Layered bodies took up to 100 products in the prototypes; a body that needs three times that is reported, not forced.
 MOST_PRODUCTS = 300
 
+# Vectors that a row is given room for when a batch is cut to the memory; bodies seen so far took up to 90.
+_LIKELY_VECTORS = 100
+
+# Arrays of padded components that are alive at the widest point of a product: before, after, the transforms' own.
+_PADDED_ARRAYS = 4
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeProblem:
@@ -43,53 +48,57 @@ class VolumeProblem:
     index: Array
     contrast: Array
 
+    @property
+    def library(self) -> ArrayLibrary:
+        """Where its arrays live."""
+        return self.kernel.library
 
-def volume_problem(faces: CurrentFaces, xp: Any = np) -> VolumeProblem:
-    """Prepare the operator for these faces on the array library ``xp``."""
+    @property
+    def rows_together(self) -> int:
+        """How many fields the memory holds at once, with their Krylov spaces and padded transforms."""
+        if self.library.memory_b is None:
+            return 1
+        space = _LIKELY_VECTORS * len(self.faces.index)
+        padded = _PADDED_ARRAYS * 3 * int(np.prod(self.kernel.padded_shape))
+        return max(1, self.library.memory_b // (8 * (space + padded)))
+
+
+def volume_problem(faces: CurrentFaces, library: ArrayLibrary | None = None) -> VolumeProblem:
+    """Prepare the operator for these faces on an array library, the processor's where none is named."""
+    place = processor_library() if library is None else library
     voxels = (faces.face_shape[0] - 1, faces.face_shape[1] - 1, faces.face_shape[2] - 1)
     wavenumber = 2 * np.pi * faces.frequency_hz / SPEED_OF_LIGHT_M_PER_S
-    kernel = spectral_kernel(voxels, wavenumber, faces.spacing_m)
     return VolumeProblem(
         faces=faces,
-        kernel=SpectralKernel(
-            scalar=xp.asarray(kernel.scalar),
-            wave=xp.asarray(kernel.wave),
-            forward=(xp.asarray(kernel.forward[0]), xp.asarray(kernel.forward[1]), xp.asarray(kernel.forward[2])),
-            wavenumber_per_m=wavenumber,
-            spacing_m=faces.spacing_m,
-            face_shape=faces.face_shape,
-        ),
-        index=xp.asarray(faces.index),
-        contrast=xp.asarray(faces.contrast.astype(np.complex64)),
+        kernel=spectral_kernel(voxels, wavenumber, faces.spacing_m, place),
+        index=place.namespace.asarray(faces.index),
+        contrast=place.namespace.asarray(faces.contrast.astype(np.complex64)),
     )
 
 
-def _spread(problem: VolumeProblem, values: Array, xp: Any) -> Array:
-    """Put values on the current faces into the full array of face components."""
-    full = xp.zeros(3 * int(np.prod(problem.kernel.face_shape)), dtype=values.dtype)
-    full[problem.index] = values
-    return xp.reshape(full, (3, *problem.kernel.face_shape))
+def _spread(problem: VolumeProblem, rows: Array) -> Array:
+    """Put values (rows, faces) on the current faces into full arrays of face components."""
+    shape = (len(rows), 3, *problem.kernel.face_shape)
+    full = problem.library.namespace.zeros((len(rows), int(np.prod(shape[1:]))), dtype=rows.dtype)
+    full[:, problem.index] = rows
+    return full.reshape(shape)
 
 
-def _map_rows(function: Callable[[Array], Array], rows: Array, xp: Any) -> Array:
-    """Apply a function to every row."""
-    return xp.stack([function(row) for row in rows])
+def _reply(problem: VolumeProblem, rows: Array) -> Array:
+    """L applied to every row (rows, faces), read on the current faces."""
+    full = convolve(_spread(problem, rows), problem.kernel, reply_multiplier)
+    return full.reshape(len(rows), -1)[:, problem.index]
 
 
-def _apply(problem: VolumeProblem, rows: Array, multiplier: Multiplier) -> Array:
-    """Convolve every row and read the result on the current faces."""
-    xp = array_api_compat.array_namespace(rows)
-
-    def one(row: Array) -> Array:
-        full = convolve(_spread(problem, row, xp), problem.kernel, multiplier)
-        return xp.take(xp.reshape(full, (-1,)), problem.index)
-
-    return _map_rows(one, rows, xp)
+def _batches(problem: VolumeProblem, rows: int) -> Iterator[slice]:
+    """Slices of rows that the memory holds at once."""
+    for start in range(0, rows, problem.rows_together):
+        yield slice(start, min(start + problem.rows_together, rows))
 
 
 def reply_currents(
     problem: VolumeProblem,
-    impressed_v_per_m: Array,
+    impressed_v_per_m: NDArray[np.complexfloating],
     *,
     relative_residual: float,
     on_product: Callable[[int], None],
@@ -100,7 +109,7 @@ def reply_currents(
     ----------
     problem : VolumeProblem
         Body, grid and frequency.
-    impressed_v_per_m : array, shape (rows, faces)
+    impressed_v_per_m : ndarray, shape (rows, faces)
         Normal component of each impressed field on the current faces. [V/m]
     relative_residual : float
         Tolerance of GMRES; at 1e-3 fields are good to 5e-4 of the discrete solution and resistances to 1e-6.
@@ -110,26 +119,31 @@ def reply_currents(
     Returns
     -------
     KrylovSolution
-        Its rows are j = J/(j w eps0). [V/m]
+        Its rows are j = J/(j w eps0), in the processor's memory. [V/m]
 
     Raises
     ------
     NotConvergedError
         When a row has not converged after MOST_PRODUCTS products.
     """
-    xp = array_api_compat.array_namespace(impressed_v_per_m)
 
     def product(rows: Array) -> Array:
-        return rows - problem.contrast * (rows + _apply(problem, rows, reply_multiplier))
+        return rows - problem.contrast * (rows + _reply(problem, rows))
 
-    right = xp.asarray(problem.contrast * impressed_v_per_m, dtype=problem.contrast.dtype)
-
-    def solve(rows: Array) -> KrylovSolution:
-        return gmres(
-            product, rows, relative_residual=relative_residual, most_products=MOST_PRODUCTS, on_product=on_product
+    def solve(batch: slice) -> KrylovSolution:
+        impressed = problem.library.namespace.asarray(impressed_v_per_m[batch])
+        found = gmres(
+            product,
+            (problem.contrast * impressed).astype(np.complex64),
+            relative_residual=relative_residual,
+            most_products=MOST_PRODUCTS,
+            on_product=on_product,
+            library=problem.library,
         )
+        return replace(found, solutions=to_host(found.solutions))
 
-    solution = _solve_on_all_cores(solve, right) if array_api_compat.is_numpy_namespace(xp) else solve(right)
+    batches = list(_batches(problem, len(impressed_v_per_m)))
+    solution = _joined(_on_all_cores(solve, batches) if problem.library.memory_b is None else map(solve, batches))
     worst = float(solution.relative_residuals.max())
     if worst > relative_residual:
         raise NotConvergedError(
@@ -140,10 +154,14 @@ def reply_currents(
     return solution
 
 
-def _solve_on_all_cores(solve: Callable[[Array], KrylovSolution], right: Array) -> KrylovSolution:
-    """Solve every row in a thread of its own; rows do not know each other, so this changes no result."""
+def _on_all_cores(solve: Callable[[slice], KrylovSolution], batches: list[slice]) -> list[KrylovSolution]:
+    """Solve every batch in a thread of its own; rows do not know each other, so this changes no result."""
     with ThreadPoolExecutor(max_workers=get_num_threads()) as pool:
-        found = list(pool.map(solve, (right[row : row + 1] for row in range(len(right)))))
+        return list(pool.map(solve, batches))
+
+
+def _joined(parts: Iterable[KrylovSolution]) -> KrylovSolution:
+    found = list(parts)
     return KrylovSolution(
         solutions=np.concatenate([one.solutions for one in found]),
         relative_residuals=np.concatenate([one.relative_residuals for one in found]),
@@ -153,16 +171,14 @@ def _solve_on_all_cores(solve: Callable[[Array], KrylovSolution], right: Array) 
 
 def electric_field_v_per_m(problem: VolumeProblem, currents: Array) -> Array:
     """Total electric field on the current faces, normal component, shape (rows, faces). [V/m]"""
-    xp = array_api_compat.array_namespace(currents)
-    return currents / xp.asarray(problem.faces.permittivity - 1)
+    return currents / (problem.faces.permittivity - 1)
 
 
 def noise_resistance_ohm(problem: VolumeProblem, currents: Array) -> NDArray[np.complex128]:
     """Hermitian matrix of integral sigma E_i E_j* dV for currents per ampere, shape (rows, rows). [ohm]"""
-    xp = array_api_compat.array_namespace(currents)
     fields = electric_field_v_per_m(problem, currents)
-    weights = xp.asarray(problem.faces.conductivity_s_per_m * problem.faces.spacing_m**3)
-    return np.asarray((fields * weights) @ xp.conj(fields).T)
+    weights = problem.faces.conductivity_s_per_m * problem.faces.spacing_m**3
+    return np.asarray((fields * weights) @ fields.conj().T)
 
 
 def reaction_impedance_ohm(problem: VolumeProblem, impressed_v_per_m: Array, currents: Array) -> NDArray[np.complex128]:
@@ -175,13 +191,13 @@ def reaction_impedance_ohm(problem: VolumeProblem, impressed_v_per_m: Array, cur
     return np.asarray(scale * (impressed_v_per_m @ currents.T))
 
 
-def reply_magnetic_field_t(problem: VolumeProblem, currents: Array) -> Array:
+def reply_magnetic_field_t(problem: VolumeProblem, currents: Array) -> NDArray[np.complex64]:
     """Magnetic field of the body's currents at the voxel centres, shape (rows, 3, nx, ny, nz). [T]"""
-    xp = array_api_compat.array_namespace(currents)
     scale = 1j * 2 * np.pi * problem.faces.frequency_hz * EPSILON_0_F_PER_M * MU_0_H_PER_M
 
-    def one(row: Array) -> Array:
-        curl = convolve(_spread(problem, row, xp), problem.kernel, curl_multiplier)
-        return scale * curl[:, :-1, :-1, :-1]
+    def field(batch: slice) -> NDArray[np.complex64]:
+        rows = problem.library.namespace.asarray(currents[batch])
+        curl = convolve(_spread(problem, rows), problem.kernel, curl_multiplier)
+        return to_host(np.complex64(scale) * curl[:, :, :-1, :-1, :-1])
 
-    return _map_rows(one, currents, xp)
+    return np.concatenate([field(batch) for batch in _batches(problem, len(currents))])
