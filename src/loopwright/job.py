@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
+from loopwright.brief.records import NoUltimate
 from loopwright.ground.progress import PieceStore, Progress
 
 
@@ -43,13 +44,15 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         frequency_count=brief.computation.frequencies,
     )
     coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
+    coarse = _answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store)
     evidence = dossier.gather(
         brief,
         tool_version=__version__,
         dressed=dressed,
         network=network,
         fine=_answers(brief, body, dressed, network, progress, store),
-        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store),
+        coarse=coarse,
+        ultimates=_ultimates(brief, coarse, dressed, progress, store),
         body_change_over_band=_change_over_band(brief, dressed, progress, store),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
@@ -97,6 +100,26 @@ def _reply(
         relative_residual=brief.computation.relative_residual,
         progress=progress,
         store=store,
+    )
+
+
+def _ultimates(
+    brief: Brief, found: dossier.OnGrid, dressed: conductors.DressedLayout, progress: Progress, store: PieceStore
+) -> tuple[imaging.UltimateQuality, ...]:
+    """Hold the array against the best of all sources, on the grid on which it was found."""
+    if isinstance(brief.imaging.ultimate, NoUltimate):
+        return ()
+    shells = fields.shell_replies(
+        brief.imaging.ultimate,
+        body=found.body,
+        layout=dressed.layout,
+        relative_residual=brief.computation.relative_residual,
+        progress=progress,
+        store=store,
+    )
+    return tuple(
+        imaging.ultimate_quality(shell, brief.imaging, brief.scanner, body=found.body, quality=found.quality)
+        for shell in shells
     )
 
 

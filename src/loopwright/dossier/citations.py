@@ -3,7 +3,15 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from loopwright.brief.records import Brief, ChildTrunkRequest, ExplicitMaterial, SphereRequest, TissueByName
+from loopwright.brief.records import (
+    Brief,
+    ChildTrunkRequest,
+    EllipsoidRequest,
+    ExplicitMaterial,
+    NoUltimate,
+    SphereRequest,
+    TissueByName,
+)
 
 __all__ = ["METHODS", "Method", "methods_of"]
 
@@ -50,9 +58,15 @@ def _other_nucleus(brief: Brief) -> bool:
 def _uniform_conducting_sphere(brief: Brief) -> bool:
     """Without conduction the body makes no noise, and the ultimate has no limit."""
     body = brief.body
-    if not isinstance(body, SphereRequest) or body.layers:
+    if not isinstance(body, SphereRequest | EllipsoidRequest) or body.layers:
+        return False
+    if isinstance(body, EllipsoidRequest) and len(set(body.semi_axes_m)) > 1:
         return False
     return not isinstance(body.material, ExplicitMaterial) or body.material.sigma_s_per_m > 0
+
+
+def _solves_a_shell(brief: Brief) -> bool:
+    return not isinstance(brief.imaging.ultimate, NoUltimate)
 
 
 METHODS = (
@@ -93,5 +107,11 @@ METHODS = (
         purpose="fraction of the best possible",
         keys=("lee2018",),
         needed=_uniform_conducting_sphere,
+    ),
+    Method(
+        name="ultimate SNR from a source shell",
+        purpose="fraction of the best possible, any body",
+        keys=("ohliger2003", "wiesinger2004", "halko2011"),
+        needed=_solves_a_shell,
     ),
 )

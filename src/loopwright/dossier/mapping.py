@@ -14,7 +14,7 @@ from loopwright.dossier.evidence import (
     ScalarMap,
     UltimateEvidence,
 )
-from loopwright.imaging import ImageQuality
+from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.definitions import (
     ABSOLUTE_SNR,
     ACCELERATED_SNR,
@@ -120,8 +120,16 @@ def constant_lines(quality: ImageQuality) -> tuple[ConstantLine, ...]:
     )
 
 
-def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, ...]:
-    """Every acceleration, and the names of its maps."""
+def acceleration_evidence(
+    quality: ImageQuality, ultimates: tuple[UltimateQuality, ...] = ()
+) -> tuple[AccelerationEvidence, ...]:
+    """Every acceleration, the names of its maps, and how near it comes to a complete source shell."""
+    fractions = {
+        accelerated.name: accelerated.fraction_largest
+        for found in ultimates
+        if found.coverage == "complete"
+        for accelerated in found.accelerations
+    }
     return tuple(
         AccelerationEvidence(
             name=accelerated.request.name,
@@ -133,6 +141,7 @@ def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, 
             remarks=accelerated.notes,
             g_mean=accelerated.mean_g_in_region,
             g_largest_at_m=accelerated.worst_inverse_g_at_m,
+            ultimate_fraction_largest=fractions.get(accelerated.request.name),
         )
         for number, accelerated in enumerate(quality.accelerations, start=1)
     )

@@ -78,7 +78,9 @@ def source_shell(body: Body, *, stand_off_m: float, spacing_m: float) -> SourceS
     sites = on_surface[_spread(on_surface, spacing_m)]
     _, nearest = cKDTree(sites).query(on_surface)
     areas = np.bincount(nearest, minlength=len(sites)) * cell_m**3 / (2 * cell_m)
-    return SourceShell(positions_m=sites, areas_m2=areas, stand_off_m=stand_off_m, spacing_m=spacing_m)
+    return SourceShell(
+        positions_m=sites, areas_m2=np.asarray(areas, dtype=np.float64), stand_off_m=stand_off_m, spacing_m=spacing_m
+    )
 
 
 def covered_part(shell: SourceShell, conductors_m: Sequence[Real], *, reaches_m: Sequence[float]) -> SourceShell:
@@ -118,9 +120,7 @@ def _half_extents_m(body: Body) -> Real:
     return np.asarray(ends)
 
 
-def _candidates(
-    depth_m: Depth, half_extents_m: Real, stand_off_m: float, spacing_m: float, cell_m: float
-) -> Real:
+def _candidates(depth_m: Depth, half_extents_m: Real, stand_off_m: float, spacing_m: float, cell_m: float) -> Real:
     """Centres of the fine cells in a band two cells wide about the surface; coarse cells far from it are skipped."""
     counts = [int(np.ceil((half + stand_off_m) / spacing_m)) + 1 for half in half_extents_m]
     axes = [spacing_m * np.arange(-count, count + 1) for count in counts]
@@ -138,10 +138,7 @@ def _moved_onto(depth_m: Depth, points_m: Real, stand_off_m: float, cell_m: floa
     moved = points_m
     for _ in range(_STEPS_TO_SURFACE):
         slope = np.stack(
-            [
-                (depth_m(moved + step * e) - depth_m(moved - step * e)) / (2 * step)
-                for e in np.eye(3)
-            ],
+            [(depth_m(moved + step * e) - depth_m(moved - step * e)) / (2 * step) for e in np.eye(3)],
             axis=1,
         )
         excess = depth_m(moved) + stand_off_m

@@ -2,45 +2,305 @@
 
 The modes of a source shell are one large array without conductor loss. Its optimum combination bounds that of every
 array whose fields they span, and with their whitened sensitivities in place of the array's the same SENSE formula tells
-the ultimate accelerated SNR (Wiesinger, Boesiger, Pruessmann 2004; Ohliger, Grant, Sodickson 2003).
+the ultimate accelerated SNR [wiesinger2004]. The array's own loops join the modes, so that on this grid the bound holds
+by construction; how well it holds without them is told beside it.
 """
+
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cholesky, solve_triangular
 
+from loopwright.bodies import Body
+from loopwright.brief.records.imaging import ImagingRequest
+from loopwright.brief.records.scanner import Scanner
 from loopwright.fields.source_reply import SourceReply
+from loopwright.fields.ultimate_sources import ShellReply
+from loopwright.imaging.accelerated import accelerate
+from loopwright.imaging.aliasing import SampledMaps
+from loopwright.imaging.quality import ImageQuality
 from loopwright.imaging.reception import reception_field_t_per_a
 
-__all__ = ["FLOOR", "sound_modes"]
+__all__ = [
+    "AcceleratedUltimate",
+    "PlateauPlace",
+    "UltimateQuality",
+    "ultimate_accelerated_t_per_a_sqrt_ohm",
+    "ultimate_channels",
+    "ultimate_quality",
+]
 
+Real = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
-#: Least noise resistance of a combination of modes, each of unit noise resistance, that still counts.
-FLOOR = 1e-5
+#: Fractions are told where the voxels' own steps no longer show. [voxel]
+LEAST_DEPTH_IN_VOXELS = 2.0
+
+#: Parts of all modes at which the plateau is shown.
+PLATEAU_PARTS = (0.25, 0.5, 0.75, 1.0)
+
+# Never count a combination on the word of single precision alone.
+_LEAST_FLOOR = 1e-6
 
 
-def sound_modes(reply: SourceReply, *, reception_sign: int, modes: int, floor: float = FLOOR) -> tuple[Complex, Complex]:
-    """Sensitivities of independent channels of unit noise resistance."""
-    first = np.arange(modes)
-    loops = np.arange(reply.modes, len(reply.noise_resistance_ohm))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcceleratedUltimate:
+    """Ultimate accelerated sensitivity (x, y, z) of one acceleration, and how much of it the array has.
+
+    ``fraction`` is NaN where it is not told, and where not even the ultimate can unfold. [T A^-1 ohm^-1/2], [1]
+    """
+
+    name: str
+    sensitivity_t_per_a_sqrt_ohm: Real
+    fraction: Real
+    fraction_largest: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlateauPlace:
+    """The bound at one voxel for growing numbers of modes, without the array's own loops. [T A^-1 ohm^-1/2]"""
+
+    name: str
+    at_m: tuple[float, float, float]
+    depth_m: float
+    values_t_per_a_sqrt_ohm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UltimateQuality:
+    """The ultimate on the grid of ``body``, with what is needed to trust it.
+
+    Attributes
+    ----------
+    coverage : "complete" or "covered"
+        Sources all round the body, or on what the array covers of the same surface.
+    body : Body
+        The voxels.
+    deep : ndarray of bool, shape (x, y, z)
+        Voxels deeper than two voxels: where fractions are told.
+    sensitivity_t_per_a_sqrt_ohm : ndarray, shape (x, y, z)
+        Ultimate sensitivity, NaN elsewhere than in ``deep``. [T A^-1 ohm^-1/2]
+    fraction : ndarray, shape (x, y, z)
+        The array's optimum over it.
+    without_array : float
+        The array's optimum over the bound of the modes alone, largest of all deep voxels: above 1 by as much as the
+        modes fail to span the array's fields.
+    accelerations : tuple of AcceleratedUltimate
+    mode_counts : tuple of int
+        Numbers of modes at which the plateau was read.
+    plateau : tuple of PlateauPlace
+    sources, modes, loops, dropped : int
+        Small loops of the shell, modes solved, loops of the array, combinations left out below the floor.
+    stand_off_m, spacing_m : float
+        Of the shell. [m]
+    relative_residual : float
+        Largest that the solutions reached.
+    """
+
+    coverage: Literal["complete", "covered"]
+    body: Body
+    deep: NDArray[np.bool_]
+    sensitivity_t_per_a_sqrt_ohm: Real
+    fraction: Real
+    without_array: float
+    accelerations: tuple[AcceleratedUltimate, ...]
+    mode_counts: tuple[int, ...]
+    plateau: tuple[PlateauPlace, ...]
+    sources: int
+    modes: int
+    loops: int
+    dropped: int
+    stand_off_m: float
+    spacing_m: float
+    relative_residual: float
+
+
+def ultimate_quality(
+    solved: ShellReply, request: ImagingRequest, scanner: Scanner, *, body: Body, quality: ImageQuality
+) -> UltimateQuality:
+    """Hold the array against the best of all sources of a shell.
+
+    Parameters
+    ----------
+    solved : ShellReply
+        The shell, with the array's loops after its modes.
+    request : ImagingRequest
+        Accelerations.
+    scanner : Scanner
+        Direction of B0 and sign of the nucleus.
+    body : Body
+        The grid of the shell's reply.
+    quality : ImageQuality
+        The array's, on the same grid and for the same accelerations.
+
+    Returns
+    -------
+    UltimateQuality
+    """
+    reply, sign = solved.reply, scanner.reception_sign
+    rows = reply.noise_resistance_ohm.shape[0]
+    everything = ultimate_channels(reply, reception_sign=sign, modes=reply.modes, loops=rows - reply.modes)
+    deep = quality.body_mask & (quality.depth_m >= LEAST_DEPTH_IN_VOXELS * body.grid.spacing_m)
+    bound = _on_grid(np.linalg.norm(everything, axis=0), reply.known)
+    counts = tuple(sorted({max(1, round(part * reply.modes)) for part in PLATEAU_PARTS}))
+    alone = [
+        _on_grid(np.linalg.norm(ultimate_channels(reply, reception_sign=sign, modes=n, loops=0), axis=0), reply.known)
+        for n in counts
+    ]
+    own = quality.sensitivity_t_per_a_sqrt_ohm
+    return UltimateQuality(
+        coverage=solved.coverage,
+        body=body,
+        deep=deep,
+        sensitivity_t_per_a_sqrt_ohm=np.where(deep, bound, np.nan),
+        fraction=_ratio(own, bound, deep),
+        without_array=_largest(_ratio(own, alone[-1], deep)),
+        accelerations=_accelerations(request, body, quality, deep, everything, reply.known),
+        mode_counts=counts,
+        plateau=_plateau(body, deep, quality.depth_m, alone),
+        sources=reply.sources,
+        modes=reply.modes,
+        loops=rows - reply.modes,
+        dropped=rows - len(everything),
+        stand_off_m=solved.stand_off_m,
+        spacing_m=solved.spacing_m,
+        relative_residual=reply.relative_residual,
+    )
+
+
+def ultimate_channels(reply: SourceReply, *, reception_sign: int, modes: int, loops: int) -> Complex:
+    """Sensitivities of independent channels of unit noise resistance, made from modes and loops.
+
+    Parameters
+    ----------
+    reply : SourceReply
+        Fields and noise resistance of every mode, and of the loops after them.
+    reception_sign : int
+        +1 where B0 is along +z and gamma positive, or both reversed; else -1.
+    modes, loops : int
+        How many of each take part, from the first.
+
+    Returns
+    -------
+    ndarray, shape (channel, voxel)
+        The norm over the channels is the best sensitivity. [T A^-1 ohm^-1/2]
+
+    Notes
+    -----
+    Loops are whitened as they are, so that no array made of them passes the bound. Of each mode, scaled to unit noise
+    resistance, only what is independent of the loops is added. Combinations with less noise resistance than the
+    floor, the square of the solution's residual for every mode, are left out: their noise would be the solver's own
+    error, and counting them could push the bound above the true one. Leaving out can only lower it.
+    """
+    first, last = np.arange(modes), reply.modes + np.arange(loops)
     size = 1 / np.sqrt(np.diag(reply.noise_resistance_ohm).real)
     noise = reply.noise_resistance_ohm * size[:, None] * size[None, :]
     signal = reception_field_t_per_a(reply.transverse_field_t, reception_sign=reception_sign) * size[:, None]
-    white, left_noise, left_signal = _apart_from(noise, signal, loops, first)
-    values, vectors = np.linalg.eigh((left_noise + left_noise.conj().T) / 2)
-    kept = values > floor
-    rest = (vectors[:, kept].conj().T @ left_signal) / np.sqrt(values[kept])[:, None]
-    return white, rest
+    factor = cholesky(noise[np.ix_(last, last)], lower=True)
+    white = solve_triangular(factor, signal[last], lower=True)
+    shared = solve_triangular(factor, noise[np.ix_(last, first)], lower=True)
+    left = noise[np.ix_(first, first)] - shared.conj().T @ shared
+    values, vectors = np.linalg.eigh((left + left.conj().T) / 2)
+    kept = values > max(_LEAST_FLOOR, modes * reply.relative_residual**2)
+    rest = (vectors[:, kept].conj().T @ (signal[first] - shared.conj().T @ white)) / np.sqrt(values[kept])[:, None]
+    return np.concatenate([white, rest])
 
 
-def _apart_from(
-    noise: Complex, signal: Complex, loops: NDArray[np.intp], modes: NDArray[np.intp]
-) -> tuple[Complex, Complex, Complex]:
-    """Whitened loops, and what the modes have beyond them."""
-    if not len(loops):
-        return signal[loops], noise[np.ix_(modes, modes)], signal[modes]
-    factor = cholesky(noise[np.ix_(loops, loops)], lower=True)
-    white = solve_triangular(factor, signal[loops], lower=True)
-    shared = solve_triangular(factor, noise[np.ix_(loops, modes)], lower=True)
-    return white, noise[np.ix_(modes, modes)] - shared.conj().T @ shared, signal[modes] - shared.conj().T @ white
+def ultimate_accelerated_t_per_a_sqrt_ohm(
+    request: ImagingRequest, *, body: Body, inside: NDArray[np.bool_], channels: Complex, known: NDArray[np.bool_]
+) -> tuple[Real, ...]:
+    """Accelerated sensitivity of the channels at every voxel, for every acceleration.
+
+    Parameters
+    ----------
+    request : ImagingRequest
+        Accelerations.
+    body : Body
+        The grid.
+    inside : ndarray of bool, shape (x, y, z)
+        Voxels that fold.
+    channels : ndarray, shape (channel, voxel)
+        As from ``ultimate_channels``. [T A^-1 ohm^-1/2]
+    known : ndarray of bool, shape (x, y, z)
+        The voxels of the channels.
+
+    Returns
+    -------
+    tuple of ndarray, shape (x, y, z)
+        Optimum over g sqrt(R), NaN outside the body. [T A^-1 ohm^-1/2]
+    """
+    row = np.full(known.shape, -1, dtype=np.intp)
+    row[known] = np.arange(channels.shape[1])
+    maps = SampledMaps(values=np.ascontiguousarray(channels.T), row=row)
+    optimum = _on_grid(np.linalg.norm(channels, axis=0), known)
+    return tuple(
+        accelerate(
+            acceleration, grid=body.grid, maps=maps, inside=inside, region=inside, optimum=optimum, factor=None
+        ).sensitivity_t_per_a_sqrt_ohm
+        for acceleration in request.accelerations
+    )
+
+
+def _accelerations(
+    request: ImagingRequest,
+    body: Body,
+    quality: ImageQuality,
+    deep: NDArray[np.bool_],
+    channels: Complex,
+    known: NDArray[np.bool_],
+) -> tuple[AcceleratedUltimate, ...]:
+    bounds = ultimate_accelerated_t_per_a_sqrt_ohm(
+        request, body=body, inside=quality.body_mask, channels=channels, known=known
+    )
+    found = []
+    for bound, own in zip(bounds, quality.accelerations, strict=True):
+        fraction = _ratio(own.sensitivity_t_per_a_sqrt_ohm, bound, deep)
+        found.append(
+            AcceleratedUltimate(
+                name=own.request.name,
+                sensitivity_t_per_a_sqrt_ohm=np.where(deep, bound, np.nan),
+                fraction=fraction,
+                fraction_largest=_largest(fraction),
+            )
+        )
+    return tuple(found)
+
+
+def _plateau(body: Body, deep: NDArray[np.bool_], depth_m: Real, alone: list[Real]) -> tuple[PlateauPlace, ...]:
+    """Read the bound in the deepest voxel, at half its depth, and just deep enough to count."""
+    deepest = float(np.max(depth_m[deep]))
+    least = LEAST_DEPTH_IN_VOXELS * body.grid.spacing_m
+    points = body.grid.centre_points_m()
+    from_centre = np.linalg.norm(points, axis=-1)
+    places = []
+    for name, depth in (("deepest", deepest), ("half as deep", deepest / 2), ("two voxels deep", least)):
+        # of voxels about equally near to the depth, the one closest to the body's centre
+        misfit = np.round(np.abs(depth_m - depth) / body.grid.spacing_m, 1) + from_centre / (1 + from_centre.max()) / 20
+        at = np.unravel_index(int(np.argmin(np.where(deep, misfit, np.inf))), deep.shape)
+        x, y, z = (float(value) for value in points[at])
+        places.append(
+            PlateauPlace(
+                name=name,
+                at_m=(x, y, z),
+                depth_m=float(depth_m[at]),
+                values_t_per_a_sqrt_ohm=tuple(float(bound[at]) for bound in alone),
+            )
+        )
+    return tuple(places)
+
+
+def _on_grid(values: Real, known: NDArray[np.bool_]) -> Real:
+    full = np.full(known.shape, np.nan)
+    full[known] = values
+    return full
+
+
+def _ratio(own: Real, bound: Real, where: NDArray[np.bool_]) -> Real:
+    told = where & (np.nan_to_num(bound) > 0)
+    return np.divide(own, bound, out=np.full(own.shape, np.nan), where=told)
+
+
+def _largest(fraction: Real) -> float:
+    return float(np.nanmax(fraction)) if np.isfinite(fraction).any() else float("nan")

@@ -41,6 +41,7 @@ from loopwright.brief.records.imaging import (
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
+from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
     "AccelerationRequest",
@@ -54,6 +55,7 @@ __all__ = [
     "ChildTrunkRequest",
     "ComputationRequest",
     "ConductorRequest",
+    "Coverage",
     "DefaultUsed",
     "ElementRequest",
     "ElementShape",
@@ -64,6 +66,7 @@ __all__ = [
     "ImagingRequest",
     "LayerRequest",
     "MaterialRequest",
+    "NoUltimate",
     "Plane",
     "PrintedStripRequest",
     "Record",
@@ -71,11 +74,13 @@ __all__ = [
     "RoundWireRequest",
     "Scanner",
     "SliceRequest",
+    "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
     "TilingPattern",
     "TilingRequest",
     "TilingSpan",
     "TissueByName",
+    "UltimateRequest",
     "WholeBodyRegion",
 ]
