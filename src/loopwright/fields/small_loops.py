@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["electric_component_v_per_m", "reception_fields_t"]
+__all__ = ["electric_component_v_per_m", "magnetic_component_t"]
 
 Real = NDArray[np.float64]
 Complex = NDArray[np.complex64]
@@ -47,8 +47,8 @@ def electric_component_v_per_m(points_m: Real, loops_m: Real, *, axis: int, freq
     return field
 
 
-def reception_fields_t(points_m: Real, loops_m: Real, *, frequency_hz: float) -> Complex:
-    """Bx and By per unit moment along x, y and z of every loop.
+def magnetic_component_t(points_m: Real, loops_m: Real, *, axis: int, frequency_hz: float) -> Complex:
+    """One component of B per unit moment along x, y and z of every loop.
 
     Parameters
     ----------
@@ -56,22 +56,22 @@ def reception_fields_t(points_m: Real, loops_m: Real, *, frequency_hz: float) ->
         Where it is wanted. [m]
     loops_m : ndarray, shape (loops, 3)
         Where the small loops lie. [m]
+    axis : int
+        Component wanted: 0, 1 or 2.
     frequency_hz : float
         Frequency. [Hz]
 
     Returns
     -------
-    ndarray, shape (2, points, loops, 3)
-        First axis: component of the field; last: direction of the moment. [T per A m^2]
+    ndarray, shape (points, loops, 3)
+        Last axis: direction of the moment. [T per A m^2]
     """
     r, distance, wavenumber = _apart(points_m, loops_m, frequency_hz)
     phase = 1j * wavenumber * distance
     common = MU_0_H_PER_M * np.exp(-phase) / (4 * np.pi * distance**3)
     along = common * (3 + 3 * phase + phase**2) / distance**2
-    across = common * (1 + phase + phase**2)
-    field = (along[..., None] * r)[None] * np.moveaxis(r[..., :2], -1, 0)[..., None]
-    for component in range(2):
-        field[component, ..., component] -= across
+    field = (along * r[..., axis])[..., None] * r
+    field[..., axis] -= common * (1 + phase + phase**2)
     return np.asarray(field, dtype=np.complex64)
 
 

@@ -1,9 +1,9 @@
 """The body's reply to a source shell: its sources compressed to the fields that differ in the body, each solved once.
 
-The impressed fields of all small loops of the shell, each weighted by the root of the area that it stands for, are
-compressed by a randomised singular value decomposition over the current faces. The first singular vectors are the
-combinations of sources whose fields reach the body most strongly; each is one impressed field, solved once. What they
-make in the body spans the fields that an array outside can make there.
+The impressed fields (E and B) of all small loops of the shell, each weighted by the root of the area that it stands
+for, are compressed by a randomised singular value decomposition over the current faces. The first singular vectors are
+the combinations of sources whose fields reach the body most strongly; each is one impressed field, solved once. What
+they make in the body spans the fields that an array outside can make there.
 
 References
 ----------
@@ -11,8 +11,9 @@ N. Halko, P. G. Martinsson, J. A. Tropp, SIAM Review 53, 217-288, 2011: randomis
 """
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,7 @@ from loopwright.fields.body.solver import (
     reply_magnetic_field_t,
     volume_problem,
 )
-from loopwright.fields.small_loops import electric_component_v_per_m, reception_fields_t
+from loopwright.fields.small_loops import electric_component_v_per_m, magnetic_component_t
 from loopwright.fields.source_shell import SourceShell
 from loopwright.fields.wires import magnetic_field_t_per_a
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
@@ -39,6 +40,8 @@ from loopwright.ground.progress import PieceStore, Progress
 __all__ = ["SourceReply", "source_reply"]
 
 Complex64 = NDArray[np.complex64]
+Blocks = list[tuple[NDArray[np.intp], int]]
+Block = Callable[[NDArray[np.intp], int], Complex64]
 
 #: Faces on which the sources are compressed; fields are smooth, so that more would choose the same combinations.
 _FACES_TO_COMPRESS = 9000
@@ -157,63 +160,86 @@ def _modes(faces: CurrentFaces, shell: SourceShell, mode_count: int, store: Piec
 def _strongest(faces: CurrentFaces, shell: SourceShell, mode_count: int) -> Complex64:
     """Right singular vectors of the weighted impressed fields, the strongest first."""
     sources = 3 * len(shell.positions_m)
-    stride = max(1, len(faces.index) // _FACES_TO_COMPRESS)
-    some = np.arange(0, len(faces.index), stride)
+    some = np.arange(0, len(faces.index), max(1, len(faces.index) // _FACES_TO_COMPRESS))
+    blocks = _blocks(faces, shell, some)
+    weighted = partial(_weighted_block, faces, shell, *_weights(faces))
     wanted = min(mode_count, sources)
     tried = min(sources, int(wanted * (1 + _SPARE)) + 8)
     rng = np.random.default_rng(len(some))
     trial = rng.normal(size=(sources, tried)) + 1j * rng.normal(size=(sources, tried))
     roots = np.repeat(np.sqrt(shell.areas_m2), 3)[:, None]
-    trial = _adjoint(faces, shell, some, _forward(faces, shell, some, roots * trial)) * roots  # one power pass
-    basis, _ = np.linalg.qr(_forward(faces, shell, some, roots * np.linalg.qr(trial)[0]))
-    narrow = _adjoint(faces, shell, some, basis) * roots  # (sources, tried): the conjugate of Q^H A
-    vectors, _, _ = np.linalg.svd(narrow, full_matrices=False)
+    trial = roots * _adjoint(weighted, blocks, _forward(weighted, blocks, roots * trial))  # one power pass
+    reached = np.linalg.qr(_forward(weighted, blocks, roots * np.linalg.qr(trial)[0]))[0]
+    vectors, _, _ = np.linalg.svd(roots * _adjoint(weighted, blocks, reached), full_matrices=False)
     return (roots * vectors[:, :wanted]).astype(np.complex64)
 
 
 def _impressed(faces: CurrentFaces, shell: SourceShell, moments: Complex64) -> tuple[Complex64, Complex64]:
     """Impressed field of every mode (modes, faces), and its moments, both for a field of unit norm."""
-    field = _forward(faces, shell, np.arange(len(faces.index)), moments)
+    blocks = _blocks(faces, shell, np.arange(len(faces.index)))
+    by_block = _forward(partial(_electric_block, faces, shell), blocks, moments)
+    field = np.empty_like(by_block)
+    field[np.concatenate([which for which, _ in blocks])] = by_block
     norm = np.linalg.norm(field, axis=0)
     return np.ascontiguousarray((field / norm).T), moments / norm
 
 
-def _blocks(faces: CurrentFaces, some: NDArray[np.intp], sites: int) -> list[tuple[NDArray[np.intp], int]]:
-    """Places in ``some`` of faces of one family, few enough to hold their fields of all sites."""
+def _weights(faces: CurrentFaces) -> tuple[float, float]:
+    """Weights of E and of B when sources are compressed.
+
+    omega times half the size of the body makes B as large as the E of eddy currents. Fields of charges have little B;
+    in a body that is small against its wavelength they are screened and receive nothing, so E counts for less there.
+    """
+    centres = faces.centres_m()
+    half_size_m = float(np.sqrt(np.mean(np.sum((centres - centres.mean(axis=0)) ** 2, axis=1)))) / 2
+    omega = 2 * np.pi * faces.frequency_hz
+    wavenumber = omega / SPEED_OF_LIGHT_M_PER_S * np.sqrt(np.median(np.abs(faces.permittivity)))
+    return min(1.0, float(wavenumber) * half_size_m), omega * half_size_m
+
+
+def _blocks(faces: CurrentFaces, shell: SourceShell, some: NDArray[np.intp]) -> Blocks:
+    """Faces of one family at a time, few enough to hold their fields of all sites."""
     families = faces.families()[some]
-    step = max(1, _ENTRIES_AT_ONCE // sites)
+    step = max(1, _ENTRIES_AT_ONCE // len(shell.positions_m))
     parts = []
     for axis in range(3):
-        of_axis = np.flatnonzero(families == axis)
+        of_axis = some[families == axis]
         parts += [(of_axis[start : start + step], axis) for start in range(0, len(of_axis), step)]
     return parts
 
 
-def _field_block(faces: CurrentFaces, shell: SourceShell, which: NDArray[np.intp], axis: int) -> Complex64:
+def _electric_block(faces: CurrentFaces, shell: SourceShell, which: NDArray[np.intp], axis: int) -> Complex64:
+    """E of every source on some faces of one family, shape (faces, sources). [V/m]"""
     centres = faces.centres_m()[which]
     field = electric_component_v_per_m(centres, shell.positions_m, axis=axis, frequency_hz=faces.frequency_hz)
     return field.reshape(len(which), -1)
 
 
-def _forward(
-    faces: CurrentFaces, shell: SourceShell, some: NDArray[np.intp], moments: NDArray[np.complexfloating]
+def _weighted_block(
+    faces: CurrentFaces, shell: SourceShell, of_e: float, of_b: float, which: NDArray[np.intp], axis: int
 ) -> Complex64:
-    """Impressed fields (faces, columns) of columns of moments (sources, columns)."""
+    """Weighted E, and below it weighted B, of every source on some faces, shape (2 faces, sources)."""
+    electric = _electric_block(faces, shell, which, axis)
+    centres = faces.centres_m()[which]
+    magnetic = magnetic_component_t(centres, shell.positions_m, axis=axis, frequency_hz=faces.frequency_hz)
+    return np.concatenate([np.float32(of_e) * electric, np.float32(of_b) * magnetic.reshape(len(which), -1)])
+
+
+def _forward(block: Block, blocks: Blocks, moments: NDArray[np.complexfloating]) -> Complex64:
+    """Fields (rows of all blocks, columns) of columns of moments (sources, columns)."""
     narrow = moments.astype(np.complex64)
-    found = np.empty((len(some), moments.shape[1]), dtype=np.complex64)
-    for part, axis in _blocks(faces, some, len(shell.positions_m)):
-        found[part] = _field_block(faces, shell, some[part], axis) @ narrow
-    return found
+    return np.concatenate([block(which, axis) @ narrow for which, axis in blocks])
 
 
-def _adjoint(
-    faces: CurrentFaces, shell: SourceShell, some: NDArray[np.intp], fields: NDArray[np.complexfloating]
-) -> NDArray[np.complex128]:
-    """What columns of fields (faces, columns) have in common with the field of every source (sources, columns)."""
+def _adjoint(block: Block, blocks: Blocks, fields: NDArray[np.complexfloating]) -> NDArray[np.complex128]:
+    """What columns of fields (rows, columns) have in common with the field of every source (sources, columns)."""
     narrow = fields.astype(np.complex64)
-    found = np.zeros((3 * len(shell.positions_m), fields.shape[1]), dtype=np.complex128)
-    for part, axis in _blocks(faces, some, len(shell.positions_m)):
-        found += _field_block(faces, shell, some[part], axis).conj().T @ narrow[part]
+    start, found = 0, np.zeros((0,), dtype=np.complex128)
+    for which, axis in blocks:
+        here = block(which, axis)
+        part = here.conj().T @ narrow[start : start + len(here)]
+        found = found + part if start else part.astype(np.complex128)
+        start += len(here)
     return found
 
 
@@ -222,11 +248,12 @@ def _fields_of_modes(
 ) -> Complex64:
     """Impressed Bx, By of every mode, shape (modes, 2, voxels). [T]"""
     found = np.empty((moments.shape[1], 2, len(centres_m)), dtype=np.complex64)
-    step = max(1, _ENTRIES_AT_ONCE // (2 * len(shell.positions_m)))
+    step = max(1, _ENTRIES_AT_ONCE // len(shell.positions_m))
     for start in range(0, len(centres_m), step):
         part = slice(start, start + step)
-        field = reception_fields_t(centres_m[part], shell.positions_m, frequency_hz=frequency_hz)
-        found[:, :, part] = np.moveaxis(field.reshape(2, field.shape[1], -1) @ moments, -1, 0)
+        for axis in range(2):
+            field = magnetic_component_t(centres_m[part], shell.positions_m, axis=axis, frequency_hz=frequency_hz)
+            found[:, axis, part] = (field.reshape(len(field), -1) @ moments).T
     return found
 
 
