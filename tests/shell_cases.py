@@ -7,7 +7,7 @@ from loopwright.bodies import layered_sphere, voxelise
 from loopwright.fields.source_reply import source_reply
 from loopwright.fields.source_shell import source_shell
 from loopwright.ground.progress import Forgetful, Silent
-from loopwright.imaging.ultimate import ultimate_channels
+from loopwright.imaging.ultimate_channels import ultimate_channels
 
 
 def ball(radius_m, eps_r, sigma_s_per_m, *, voxels, frequency_hz):

@@ -70,48 +70,49 @@ def _shell_sentence(shell: ShellEvidence) -> str:
 
 
 def _shell_findings(shell: ShellEvidence) -> tuple[Finding, ...]:
+    modes = Finding(
+        key=f"ultimate.{shell.coverage}.modes",
+        label=f"modes of the source shell, {shell.coverage}",
+        value=float(shell.modes),
+        unit="1",
+        no_uncertainty_because=CHOSEN,
+        how=f"of {shell.sources} small loops",
+        source="the brief",
+    )
+    return (_deepest(shell), *_over_voxels(shell), modes)
+
+
+def _deepest(shell: ShellEvidence) -> Finding:
+    place = shell.plateau[0]
+    second_half = abs(1 - place.values[shell.half] / place.values[-1])
+    return _figure(
+        shell,
+        "fraction_deepest",
+        f"SNR as a fraction of the {shell.against} in the deepest voxel",
+        shell.fraction_deepest,
+        f"at {printed_position(place.at_m)}; uncertainty: what the second half of the modes added",
+        uncertainty=shell.fraction_deepest * second_half,
+    )
+
+
+def _over_voxels(shell: ShellEvidence) -> tuple[Finding, ...]:
     statistics = region_statistics(shell.maps.named(shell.fraction_map), shell.maps)
-    deepest = shell.plateau[0]
     how = f"{statistics.voxels} voxels of the coarser grid"
-    last, half = deepest.values[-1], deepest.values[shell.half]
+    without = "above 1 by as much as the modes fail to span the array's fields"
+    label = f"SNR as a fraction of the {shell.against}"
     return (
-        _figure(
-            shell,
-            "fraction_deepest",
-            f"SNR as a fraction of the {shell.against} in the deepest voxel",
-            shell.fraction_deepest,
-            f"at {printed_position(deepest.at_m)}; uncertainty: what the second half of the modes added",
-            uncertainty=shell.fraction_deepest * abs(1 - half / last),
-        ),
-        _figure(shell, "fraction_median", f"SNR as a fraction of the {shell.against}, median", statistics.median, how),
-        _figure(
-            shell, "fraction_largest", f"SNR as a fraction of the {shell.against}, largest", statistics.largest, how
-        ),
+        _figure(shell, "fraction_median", f"{label}, median", statistics.median, how),
+        _figure(shell, "fraction_largest", f"{label}, largest", statistics.largest, how),
         _figure(
             shell,
             "fraction_without_array",
-            f"SNR as a fraction of the {shell.against}, largest, the array's own loops not added to the modes",
+            f"{label}, largest, the array's own loops not added to the modes",
             shell.without_array,
-            "above 1 by as much as the modes fail to span the array's fields",
+            without,
         ),
         *(
-            _figure(
-                shell,
-                f"{name}.fraction_largest",
-                f"{name}: accelerated SNR as a fraction of the {shell.against}, largest",
-                largest,
-                how,
-            )
+            _figure(shell, f"{name}.fraction_largest", f"{name}: accelerated {label}, largest", largest, how)
             for name, largest in shell.accelerated_fractions
-        ),
-        Finding(
-            key=f"ultimate.{shell.coverage}.modes",
-            label=f"modes of the source shell, {shell.coverage}",
-            value=float(shell.modes),
-            unit="1",
-            no_uncertainty_because=CHOSEN,
-            how=f"of {shell.sources} small loops",
-            source="the brief",
         ),
     )
 

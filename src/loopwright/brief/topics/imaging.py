@@ -10,7 +10,7 @@ from loopwright.brief.quantities import NumberList, Quantity, QuantityList, Word
 from loopwright.brief.records import AccelerationRequest, ImagingRequest, SliceRequest
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.brief.topics.region import region_form
-from loopwright.brief.topics.ultimate import ultimate_form
+from loopwright.brief.topics.ultimate import ultimate_part
 from loopwright.ground.units import engineering_text
 
 __all__ = ["imaging_form"]
@@ -208,12 +208,7 @@ def imaging_form(facts: Facts) -> Form:
                 "protocol.",
             ),
             _slices(facts),
-            Part(
-                name="ultimate",
-                of=ultimate_form(),
-                default=defaults.ULTIMATE,
-                meaning="The best that any array could do, and how it is found.",
-            ),
+            ultimate_part(),
         ),
         rules=(_one_of_each_plane,),
         build=ImagingRequest,

@@ -3,19 +3,23 @@
 from loopwright.brief import defaults
 from loopwright.brief.forms import Form, Variants
 from loopwright.brief.keys import Choice, Count
+from loopwright.brief.parts import Part
 from loopwright.brief.records import NoUltimate, SourceShellRequest
 
-__all__ = ["ultimate_form"]
+__all__ = ["ultimate_part"]
 
 
-def ultimate_form() -> Variants:
-    """Form of the ultimate.
+def ultimate_part() -> Part:
+    """Key and keys of ``imaging.ultimate``, by its kind."""
+    return Part(
+        name="ultimate",
+        of=_form(),
+        default=defaults.ULTIMATE,
+        meaning="The best that any array could do, and how it is found.",
+    )
 
-    Returns
-    -------
-    Variants
-        Keys of ``imaging.ultimate``, by its kind.
-    """
+
+def _form() -> Variants:
     return Variants(
         title="ultimate",
         by="kind",
