@@ -54,7 +54,7 @@ def test_both_families_of_fields_are_there():
 @pytest.fixture(scope="module")
 def near_field():
     body = ball(0.01, 1.0, 0.2, voxels=25, frequency_hz=64e6)
-    reply = solved_shell(body, stand_off_m=0.0015, modes=460, relative_residual=1e-3)
+    reply = solved_shell(body, stand_off_m=0.0015, modes=640, relative_residual=1e-3)
     return body, reply, channels(reply)
 
 
