@@ -4,11 +4,20 @@ from dataclasses import dataclass, replace
 
 from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
-from loopwright.ground.device import Device
-from loopwright.ground.progress import PieceStore, Progress
+from loopwright.brief.records import NoUltimate
+from loopwright.ground.means import Means
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrivenArray:
+    """The array in air, and what of it carries current beside the body."""
+
+    dressed: conductors.DressedLayout
+    network: fields.PortNetwork
+    sources: fields.BodySources
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,88 +28,60 @@ class JobOutcome:
     dossier: dossier.Dossier
 
 
-def carry_out(brief: Brief, *, progress: Progress, store: PieceStore, device: Device = Device.CPU) -> JobOutcome:
+def carry_out(brief: Brief, means: Means) -> JobOutcome:
     """Take one brief from specification to dossier.
 
     Parameters
     ----------
     brief : Brief
         What the engineer asks for.
-    progress : Progress
-        Told how far the work has come.
-    store : PieceStore
-        Keeps finished field solutions, and gives them back to a later run.
-    device : Device
-        Where the fields in the body are computed.
+    means : Means
+        What it is carried out with.
 
     Raises
     ------
-    DeviceError
-        When the device is not there.
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
-    frequency_hz = brief.scanner.frequency_hz
-    body = bodies.place(brief.body, frequency_hz=frequency_hz)
-    coarse_body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
+    body = bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz)
+    coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
-    imaging.check_region(_judged_everywhere(brief).imaging, coarse_body)
-    layout = _layout(brief, body, coarse_body, progress, store, device)
-    dressed = conductors.dress(brief.conductor, layout)
-    network = fields.solve_network(
-        dressed,
-        frequency_hz,
-        band_fraction=brief.computation.band_fraction,
-        frequency_count=brief.computation.frequencies,
-    )
+    imaging.check_region(judged_everywhere(brief).imaging, coarse_body)
+    driven = driven_array(brief, body, coarse_body, means)
+    coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)
     evidence = dossier.gather(
         brief,
         tool_version=__version__,
-        dressed=dressed,
-        network=network,
-        fine=_answers(brief, body, dressed, network, progress, store, device),
-        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store, device),
-        body_change_over_band=_change_over_band(brief, dressed, progress, store, device),
+        dressed=driven.dressed,
+        network=driven.network,
+        fine=answers_on(brief, body, driven, means),
+        coarse=coarse,
+        ultimates=_ultimates(brief, coarse, driven, means),
+        body_change_over_band=_change_over_band(brief, driven.dressed, means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
 
-def _layout(
-    brief: Brief, body: bodies.Body, coarse_body: bodies.Body, progress: Progress, store: PieceStore, device: Device
-) -> layouts.Layout:
-    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
-    section = conductors.cross_section_of(brief.conductor)
-    coupling = fields.LoopCoupling(
-        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+def driven_array(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> DrivenArray:
+    """Lay out the array, dress it, solve it in air, and choose what of it drives the body on every grid."""
+    dressed = conductors.dress(brief.conductor, _layout(brief, body, coarse_body, means))
+    network = fields.solve_network(
+        dressed,
+        brief.scanner.frequency_hz,
+        band_fraction=brief.computation.band_fraction,
+        frequency_count=brief.computation.frequencies,
     )
-    segments = brief.computation.segments_per_element
-    layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
-    for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
-        loops = fields.closed_loops([element.vertices_m for element in layout.elements])
-        reactance = _reply(brief, coarse_body, loops, progress, store, device).impedance_ohm.imag
-        loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
-        layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
-    return layout
+    excitation = fields.chosen_excitation(brief.computation.excitation, dressed, body)
+    return DrivenArray(dressed=dressed, network=network, sources=fields.array_sources(excitation, dressed, network))
 
 
-def _answers(
-    brief: Brief,
-    body: bodies.Body,
-    dressed: conductors.DressedLayout,
-    network: fields.PortNetwork,
-    progress: Progress,
-    store: PieceStore,
-    device: Device,
-) -> dossier.OnGrid:
+def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Means) -> dossier.OnGrid:
     """Everything that depends on the grid of the body."""
-    sources = fields.array_sources(
-        fields.chosen_excitation(brief.computation.excitation, dressed, body), dressed, network
-    )
-    reply = _reply(brief, body, sources, progress, store, device)
+    reply = _reply(brief, body, driven.sources, means)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
-    array = circuits.tune(network, reply, dressed=dressed, temperatures=temperatures)
+    array = circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
     quality = imaging.predict(
         brief.imaging,
         brief.scanner,
@@ -112,15 +93,35 @@ def _answers(
     return dossier.OnGrid(body=body, reply=reply, array=array, quality=quality)
 
 
-def _reply(
-    brief: Brief,
-    body: bodies.Body,
-    sources: fields.BodySources,
-    progress: Progress,
-    store: PieceStore,
-    device: Device,
-) -> fields.BodyReply:
-    progress.note(
+def judged_everywhere(brief: Brief) -> Brief:
+    """Same brief, its region the whole body: a small region may hold no voxel of the coarser grid."""
+    everywhere = brief.imaging.model_copy(update={"region": WholeBodyRegion(least_depth_m=0.0)})
+    return brief.model_copy(update={"imaging": everywhere})
+
+
+def coarse_voxel_m(brief: Brief) -> float:
+    """Voxel of the second grid, on which uncertainty is judged. [m]"""
+    return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
+
+
+def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:
+    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
+    section = conductors.cross_section_of(brief.conductor)
+    coupling = fields.LoopCoupling(
+        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+    )
+    segments = brief.computation.segments_per_element
+    layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
+    for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
+        loops = fields.closed_loops([element.vertices_m for element in layout.elements])
+        reactance = _reply(brief, coarse_body, loops, means).impedance_ohm.imag
+        loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
+        layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
+    return layout
+
+
+def _reply(brief: Brief, body: bodies.Body, sources: fields.BodySources, means: Means) -> fields.BodyReply:
+    means.progress.note(
         f"body {body.name}: {' x '.join(str(n) for n in body.grid.shape)} voxels of {body.grid.spacing_m * 1e3:g} mm "
         f"at {body.frequency_hz / 1e6:.2f} MHz"
     )
@@ -129,37 +130,44 @@ def _reply(
         sources,
         face_rule=fields.FaceRule(brief.computation.face_rule),
         relative_residual=brief.computation.relative_residual,
-        progress=progress,
-        store=store,
-        device=device,
+        progress=means.progress,
+        store=means.store,
+        device=means.device,
     )
 
 
-def _judged_everywhere(brief: Brief) -> Brief:
-    """Same brief, its region the whole body: a small region may hold no voxel of the coarser grid."""
-    everywhere = brief.imaging.model_copy(update={"region": WholeBodyRegion(least_depth_m=0.0)})
-    return brief.model_copy(update={"imaging": everywhere})
+def _ultimates(
+    brief: Brief, found: dossier.OnGrid, driven: DrivenArray, means: Means
+) -> tuple[imaging.UltimateQuality, ...]:
+    """Hold the array against the best of all sources, on the grid on which it was found."""
+    if isinstance(brief.imaging.ultimate, NoUltimate):
+        return ()
+    shells = fields.shell_replies(
+        brief.imaging.ultimate,
+        body=found.body,
+        layout=driven.dressed.layout,
+        array=driven.sources,
+        face_rule=fields.FaceRule(brief.computation.face_rule),
+        relative_residual=brief.computation.relative_residual,
+        progress=means.progress,
+        store=means.store,
+        device=means.device,
+    )
+    return tuple(
+        imaging.ultimate_quality(shell, brief.imaging, brief.scanner, body=found.body, quality=found.quality)
+        for shell in shells
+    )
 
 
-def _coarse_voxel_m(brief: Brief) -> float:
-    return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
-
-
-def _change_over_band(
-    brief: Brief,
-    dressed: conductors.DressedLayout,
-    progress: Progress,
-    store: PieceStore,
-    device: Device,
-) -> float:
+def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, means: Means) -> float:
     """Largest relative change of the first element's body resistance towards the ends of the band, coarse grid."""
     middle = brief.scanner.frequency_hz
     ends = (middle * (1 - brief.computation.band_fraction), middle, middle * (1 + brief.computation.band_fraction))
+    first_loop = fields.closed_loops([dressed.layout.elements[0].vertices_m])
     resistances = []
     for frequency_hz in ends:
-        body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=_coarse_voxel_m(brief))
-        first_loop = fields.closed_loops([dressed.layout.elements[0].vertices_m])
-        reply = _reply(brief, body, first_loop, progress, store, device)
+        body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=coarse_voxel_m(brief))
+        reply = _reply(brief, body, first_loop, means)
         resistances.append(reply.noise_resistance_ohm[0, 0].real)
     low, centre, high = resistances
     return max(abs(low / centre - 1), abs(high / centre - 1))

@@ -27,6 +27,7 @@ from loopwright.brief import (
     WholeBodyRegion,
     read_brief,
 )
+from loopwright.brief.records import NoUltimate, SourceShellRequest
 from loopwright.brief.topics.facts import ring_perimeter_m
 from loopwright.ground.sources import Flag
 
@@ -147,6 +148,14 @@ def test_regions():
     assert (region.min_m, region.max_m, region.least_depth_m) == ((-0.04, -0.03, -0.05), (0.04, 0.03, 0.05), 0.0075)
 
 
+def test_ultimate():
+    assert brief_with().imaging.ultimate == NoUltimate()
+    asked = brief_with(imaging__ultimate={"kind": "source shell", "coverage": "both", "modes": "60"}).imaging.ultimate
+    assert asked == SourceShellRequest(coverage="both", modes=60)
+    assert asked.coverages == ("complete", "covered")
+    assert brief_with(imaging__ultimate={"kind": "source shell"}).imaging.ultimate.coverages == ("complete",)
+
+
 def test_accelerations_and_slices():
     twice = {"name": "3 x 2", "factors": ["3", "2"], "directions": ["x", "z"], "field_of_view": ["180 mm", "200 mm"]}
     imaging = brief_with(imaging__accelerations=[twice], imaging__slices=[{"plane": "coronal", "at": "-20 mm"}]).imaging
@@ -218,6 +227,7 @@ def test_every_default_is_told_with_its_source():
         "imaging.accelerations",
         "imaging.bandwidth",
         "imaging.slices",
+        "imaging.ultimate",
         "computation.segments_per_element",
         "computation.relative_residual",
         "computation.coarse_voxel_ratio",

@@ -36,7 +36,8 @@ def job_for(order):
         if str(piece) in order.get("room_bytes", {}):
             resource.setrlimit(resource.RLIMIT_FSIZE, (order["room_bytes"][str(piece)], -1))
 
-    def carry_out(brief, *, progress, store):  # noqa: ARG001 - the job's own signature
+    def carry_out(brief, means):  # noqa: ARG001 - the job's own signature
+        progress, store = means.progress, means.store
         progress.begin("pieces", 6)
         meanwhile(-1)
         for number in range(6):

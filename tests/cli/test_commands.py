@@ -52,7 +52,8 @@ def job(monkeypatch):
     return placed
 
 
-def quick(brief, *, progress, store, device=None):  # noqa: ARG001 - the job's own signature
+def quick(brief, means):  # noqa: ARG001 - the job's own signature
+    progress, store = means.progress, means.store
     progress.begin("fields of the elements", 2)
     progress.advance()
     progress.advance()

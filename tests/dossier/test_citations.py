@@ -66,6 +66,24 @@ def test_methods_come_in_the_order_of_the_job_and_once():
     assert list(methods_of(brief)) == [name for name in names if name in methods_of(brief)]
 
 
+def test_an_ellipsoid_of_equal_axes_is_a_sphere():
+    ball = f"shape: ellipsoid, semi_axes: [90 mm, 90 mm, 90 mm], material: {GEL}"
+    egg = ball.replace("90 mm]", "80 mm]")
+    found = [
+        set(methods_of(read_brief(BRIEF.format(body=body, accelerations="", nucleus="1H"), "invented.yaml")))
+        for body in (ball, egg)
+    ]
+    assert found == [ALWAYS | {"ultimate SNR"}, ALWAYS]
+
+
+def test_a_source_shell_cites_its_own():
+    text = BRIEF.format(body=OF_MUSCLE, accelerations="", nucleus="1H").replace(
+        "imaging: {", "imaging: {ultimate: {kind: source shell}, "
+    )
+    methods = set(methods_of(read_brief(text, "invented.yaml")))
+    assert {"ultimate SNR", "ultimate SNR from a source shell"} <= methods
+
+
 def test_a_sphere_without_conduction_has_no_ultimate():
     """The reader refuses such a sphere; a record made in Python may still hold one."""
     brief = read_brief(BRIEF.format(body=SPHERE, accelerations="", nucleus="1H"), "invented.yaml")

@@ -15,6 +15,7 @@ from exact.ultimate import full_snr, full_wave_modes
 from loopwright import bodies, job
 from loopwright.brief import read_brief
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -30,7 +31,7 @@ def outcome(name, voxel):
     if voxel != "as it is":
         text, count = re.subn(r"voxel: \d+ mm", COARSEST.get(name, voxel), text)
         assert count == 1
-    return job.carry_out(read_brief(text, name), progress=Silent(), store=Forgetful())
+    return job.carry_out(read_brief(text, name), Means(progress=Silent(), store=Forgetful()))
 
 
 def values(found):
@@ -67,7 +68,7 @@ def test_a_region_that_cannot_be_judged_is_refused_before_anything_is_solved(reg
     for stage, name in ((job.fields, "solve_network"), (job.fields, "body_reply")):
         monkeypatch.setattr(stage, name, lambda *_, **__: pytest.fail("a field was solved"))
     with pytest.raises(OutsideModelError, match=said):
-        job.carry_out(read_brief(text, "region.yaml"), progress=Silent(), store=Forgetful())
+        job.carry_out(read_brief(text, "region.yaml"), Means(progress=Silent(), store=Forgetful()))
 
 
 @voxels

@@ -12,6 +12,7 @@ from loopwright.fields import array_library
 from loopwright.formats.run_directory import LOG, finish, growing, write_run
 from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
 from loopwright.ground.device import Device
+from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
 
@@ -35,7 +36,7 @@ def carry_into(
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
             kept = _store(store, pieces, brief.title, progress)
-            outcome = carry_out(brief, progress=progress, store=kept, device=device)
+            outcome = carry_out(brief, Means(progress=progress, store=kept, device=device))
             progress.note(f"writing {destination}")
             write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier, note=progress.note)
         return finish(partial, destination)

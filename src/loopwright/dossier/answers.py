@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap
+from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap, ShellEvidence
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
 from loopwright.dossier.numbers import printed, printed_as_given, printed_position
@@ -120,17 +120,38 @@ def _acceleration(evidence: Evidence) -> tuple[Answer, ...]:
 
 
 def _ultimate(evidence: Evidence) -> tuple[Answer, ...]:
+    return tuple(
+        Answer(question=question, answer=answer, section="snr")
+        for question, answer in (*_closed_form(evidence), *(_shell(shell) for shell in evidence.shells))
+    )
+
+
+def _closed_form(evidence: Evidence) -> tuple[tuple[str, str], ...]:
     ultimate = evidence.ultimate
     if ultimate is None:
         return ()
     spread = region_statistics(evidence.maps.named(ultimate.fraction_map), evidence.maps)
-    return (
-        Answer(
-            question="How much more could any array give?",
-            answer=f"This one reaches {100 * ultimate.fraction_centre:.0f} % of the ultimate SNR at the centre and "
-            f"{100 * spread.median:.0f} % in the median voxel of the region.",
-            section="snr",
-        ),
+    answer = (
+        f"This one reaches {100 * ultimate.fraction_centre:.0f} % of the ultimate SNR at the centre and "
+        f"{100 * spread.median:.0f} % in the median voxel of the region."
+    )
+    return (("How much more could any array give?", answer),)
+
+
+def _shell(shell: ShellEvidence) -> tuple[str, str]:
+    spread = region_statistics(shell.maps.named(shell.fraction_map), shell.maps)
+    accelerated = "".join(
+        f"; {name}: at most {100 * largest:.0f} % of what is left to the best"
+        for name, largest in shell.accelerated_fractions
+    )
+    question = (
+        "How much more could any array round the body give?"
+        if shell.coverage == "complete"
+        else "How much more could any array on the same area give?"
+    )
+    return question, (
+        f"This one reaches {100 * shell.fraction_deepest:.0f} % of the {shell.against} in the deepest voxel and "
+        f"{100 * spread.median:.0f} % in the median voxel deeper than two voxels of the coarser grid{accelerated}."
     )
 
 

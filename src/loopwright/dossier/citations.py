@@ -5,9 +5,11 @@ from dataclasses import dataclass
 
 from loopwright.brief.records import (
     Brief,
+    EllipsoidRequest,
     ExplicitMaterial,
     FigureRequest,
     HeadRequest,
+    NoUltimate,
     ShiftedAcceleration,
     SimultaneousSlices,
     SphereRequest,
@@ -75,9 +77,15 @@ def _other_nucleus(brief: Brief) -> bool:
 def _uniform_conducting_sphere(brief: Brief) -> bool:
     """Without conduction the body makes no noise, and the ultimate has no limit."""
     body = brief.body
-    if not isinstance(body, SphereRequest) or body.layers:
+    if not isinstance(body, SphereRequest | EllipsoidRequest) or body.layers:
+        return False
+    if isinstance(body, EllipsoidRequest) and len(set(body.semi_axes_m)) > 1:
         return False
     return not isinstance(body.material, ExplicitMaterial) or body.material.sigma_s_per_m > 0
+
+
+def _solves_a_shell(brief: Brief) -> bool:
+    return not isinstance(brief.imaging.ultimate, NoUltimate)
 
 
 METHODS = (
@@ -134,5 +142,11 @@ METHODS = (
         purpose="fraction of the best possible",
         keys=("lee2018",),
         needed=_uniform_conducting_sphere,
+    ),
+    Method(
+        name="ultimate SNR from a source shell",
+        purpose="fraction of the best possible, any body",
+        keys=("ohliger2003", "wiesinger2004", "halko2011"),
+        needed=_solves_a_shell,
     ),
 )

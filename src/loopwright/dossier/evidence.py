@@ -257,11 +257,53 @@ class AccelerationEvidence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UltimateEvidence:
-    """How near the array comes to the best that Maxwell's equations allow; only where a closed form exists."""
+    """How near the array comes to the best that Maxwell's equations allow, where a closed form exists."""
 
     definition: str
     fraction_map: str
     fraction_centre: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlateauLine:
+    """The bound of a source shell at one place for growing numbers of modes. [m], [T A^-1 ohm^-1/2]"""
+
+    place: str
+    at_m: tuple[float, float, float]
+    depth_m: float
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShellEvidence:
+    """How near the array comes to the best of all sources of a shell.
+
+    ``maps`` lies on the grid on which both were solved, its region the voxels where fractions are told;
+    ``accelerated_fractions`` pairs the name of every acceleration with the largest fraction; ``without_array`` is the
+    largest fraction of the modes alone; ``mode_counts`` are those of the plateau.
+    """
+
+    coverage: str
+    against: str
+    maps: MapSet
+    fraction_map: str
+    fraction_deepest: float
+    accelerated_fractions: tuple[tuple[str, float], ...]
+    voxel_m: float
+    sources: int
+    modes: int
+    loops: int
+    dropped: int
+    stand_off_m: float
+    spacing_m: float
+    without_array: float
+    mode_counts: tuple[int, ...]
+    plateau: tuple[PlateauLine, ...]
+
+    @property
+    def half(self) -> int:
+        """Which of the counts of the plateau is nearest to half of all modes."""
+        return min(range(len(self.mode_counts)), key=lambda n: abs(self.mode_counts[n] - self.modes / 2))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -313,6 +355,7 @@ class Evidence:
     grids: GridComparison | None
     settings: tuple[SettingLine, ...]
     methods: tuple[str, ...]
+    shells: tuple[ShellEvidence, ...] = ()
 
     @property
     def element_names(self) -> tuple[str, ...]:

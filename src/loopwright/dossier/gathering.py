@@ -24,9 +24,10 @@ from loopwright.dossier.evidence import (
     TissueLine,
 )
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
+from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation
 from loopwright.fields.wires import PortNetwork
-from loopwright.imaging import ImageQuality
+from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.grid_change import change_between_grids
 
 __all__ = ["OnGrid", "gather"]
@@ -58,6 +59,7 @@ def gather(
     fine: OnGrid,
     coarse: OnGrid,
     body_change_over_band: float,
+    ultimates: tuple[UltimateQuality, ...] = (),
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -75,7 +77,10 @@ def gather(
         The answers on the grid of the brief and on the second, coarser one.
     body_change_over_band : float
         Largest relative change of the body's resistance from the middle to an end of the band.
+    ultimates : tuple of UltimateQuality
+        Source shells, solved on the coarser grid.
     """
+    maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
         title=brief.title,
         tool_version=tool_version,
@@ -91,13 +96,14 @@ def gather(
         conductor=conductor_evidence(brief.conductor, dressed, frequency_hz=fine.array.frequency_hz),
         network=_network(fine.array, dressed, body_change_over_band),
         noise=_noise(fine),
-        maps=map_set(fine.body, fine.quality, brief.imaging),
+        maps=maps,
         constants=constant_lines(fine.quality),
-        accelerations=acceleration_evidence(fine.quality),
+        accelerations=acceleration_evidence(fine.quality, ultimates),
         ultimate=ultimate_evidence(fine.body, fine.quality),
         grids=_grids(fine, coarse),
         settings=_settings(brief, network, fine, coarse),
         methods=methods_of(brief),
+        shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
     )
 
 

@@ -15,6 +15,7 @@ from loopwright.dossier.statistics import (
     region_statistics,
     weakest_voxel,
 )
+from loopwright.dossier.ultimate import ultimate_findings, ultimate_pictures, ultimate_prose, ultimate_tables
 from loopwright.imaging.definitions import INVERSE_G
 
 __all__ = ["acceleration_section", "snr_section"]
@@ -30,15 +31,19 @@ def snr_section(evidence: Evidence) -> Section:
     return Section(
         anchor="snr",
         title="Signal-to-noise ratio",
-        prose=(*evidence.maps.remarks, *(f"{scalar.title}: {scalar.definition}" for scalar in maps)),
+        prose=(
+            *evidence.maps.remarks,
+            *(f"{scalar.title}: {scalar.definition}" for scalar in maps),
+            *ultimate_prose(evidence),
+        ),
         findings=(
             *_constants(evidence),
             *(finding for scalar in maps for finding in _map_findings(scalar, evidence)),
             *_weakest(maps[0], evidence),
-            *_ultimate(evidence),
+            *ultimate_findings(evidence),
         ),
-        tables=tuple(table for scalar in maps for table in _depth_table(scalar, evidence)),
-        pictures=(*(scalar.name for scalar in maps), "snr_depth"),
+        tables=(*(table for scalar in maps for table in _depth_table(scalar, evidence)), *ultimate_tables(evidence)),
+        pictures=(*(scalar.name for scalar in maps), "snr_depth", *ultimate_pictures(evidence)),
     )
 
 
@@ -152,25 +157,6 @@ def _map_uncertainty(scalar: ScalarMap, value: float, evidence: Evidence) -> flo
     return abs(value) * evidence.grids.snr_relative
 
 
-def _ultimate(evidence: Evidence) -> tuple[Finding, ...]:
-    ultimate = evidence.ultimate
-    if ultimate is None:
-        return ()
-    grids = evidence.grids
-    return (
-        Finding(
-            key="ultimate.fraction_centre",
-            label="fraction of the ultimate SNR at the centre",
-            value=ultimate.fraction_centre,
-            unit="1",
-            uncertainty=None if grids is None else ultimate.fraction_centre * grids.snr_relative,
-            no_uncertainty_because=_NO_SECOND_GRID if grids is None else None,
-            how=ultimate.definition,
-            source="[lee2018]",
-        ),
-    )
-
-
 def _depth_table(scalar: ScalarMap, evidence: Evidence) -> tuple[Table, ...]:
     if scalar.kind is not MapKind.SNR:
         return ()
@@ -208,8 +194,8 @@ def _acceleration_findings(acceleration: AccelerationEvidence, evidence: Evidenc
             label=f"{acceleration.name}: largest fraction of the ultimate accelerated SNR",
             value=acceleration.ultimate_fraction_largest,
             unit="1",
-            no_uncertainty_because="the basis of the limit is finite; its convergence is tested, not estimated",
-            how="accelerated SNR over that of a complete basis of current patterns",
+            no_uncertainty_because="more modes only raise the bound; the table of the source shell shows its plateau",
+            how="accelerated SNR over that of a complete source shell, deeper than two voxels of the coarser grid",
             source="[wiesinger2004]",
         ),
     )

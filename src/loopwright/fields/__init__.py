@@ -3,7 +3,8 @@
 From a dressed layout (:mod:`loopwright.conductors`) and a voxel body (:mod:`loopwright.bodies`) to the array's N-port
 impedance, its fields per unit current, and the body's reply to each element. The wires are solved by a thin-wire
 method of moments (:mod:`loopwright.fields.wires`), the body by a volume integral equation on voxel faces
-(:mod:`loopwright.fields.body`), the best that any array could do by multipoles.
+(:mod:`loopwright.fields.body`), the best that any array could do by multipoles of a
+sphere, or by small loops all round any body (:mod:`loopwright.fields.source_shell`).
 """
 
 from loopwright.fields.body import (
@@ -19,6 +20,7 @@ from loopwright.fields.body import (
     reply_to_sources,
 )
 from loopwright.fields.ultimate_map import ultimate_map
+from loopwright.fields.ultimate_sources import ShellReply, shell_replies
 from loopwright.fields.ultimate_sphere import ultimate_reception
 from loopwright.fields.wires import LoopCoupling, PortNetwork, solve_network
 
@@ -29,12 +31,14 @@ __all__ = [
     "FaceRule",
     "LoopCoupling",
     "PortNetwork",
+    "ShellReply",
     "array_library",
     "array_sources",
     "body_reply",
     "chosen_excitation",
     "closed_loops",
     "reply_to_sources",
+    "shell_replies",
     "solve_network",
     "ultimate_map",
     "ultimate_reception",

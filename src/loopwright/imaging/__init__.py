@@ -12,16 +12,19 @@ from loopwright.imaging.quality import AcceleratedQuality, Distribution, ImageQu
 from loopwright.imaging.region import check_region
 from loopwright.imaging.sense import g_factor
 from loopwright.imaging.snr import absolute_snr_factor, optimum_sensitivity, root_sum_of_squares_sensitivity
+from loopwright.imaging.ultimate import UltimateQuality, ultimate_quality
 
 __all__ = [
     "AcceleratedQuality",
     "Distribution",
     "ImageQuality",
+    "UltimateQuality",
     "absolute_snr_factor",
     "check_region",
     "g_factor",
     "optimum_sensitivity",
     "predict",
     "root_sum_of_squares_sensitivity",
+    "ultimate_quality",
     "water_magnetisation_a_per_m",
 ]

@@ -10,6 +10,9 @@ __all__ = [
     "OPTIMUM",
     "ROOT_SUM_OF_SQUARES",
     "SENSITIVITY",
+    "SHELL_ACCELERATED_FRACTION",
+    "SHELL_COVERED_FRACTION",
+    "SHELL_FRACTION",
     "SIMULTANEOUS_SNR",
     "ULTIMATE_FRACTION",
 ]
@@ -72,3 +75,15 @@ ULTIMATE_FRACTION = (
     "Optimum sensitivity over the ultimate one, the largest that any arrangement of currents outside the body can have "
     "with noise from the body alone."
 )
+
+SHELL_FRACTION = (
+    "Optimum sensitivity over the best of small closed loops on a complete surface round the body, with noise from the "
+    "body alone."
+)
+
+SHELL_COVERED_FRACTION = (
+    "Optimum sensitivity over the best of small closed loops on the part of the surface that the array covers, with "
+    "noise from the body alone: what any array on this area could do."
+)
+
+SHELL_ACCELERATED_FRACTION = "Accelerated, array and bound with the same undersampling."

@@ -55,6 +55,7 @@ from loopwright.brief.records.imaging import (
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
+from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
     "AccelerationRequest",
@@ -67,6 +68,7 @@ __all__ = [
     "Brief",
     "ComputationRequest",
     "ConductorRequest",
+    "Coverage",
     "DefaultUsed",
     "ElementRequest",
     "ElementShape",
@@ -83,6 +85,7 @@ __all__ = [
     "LimbPart",
     "LimbRequest",
     "MaterialRequest",
+    "NoUltimate",
     "PieceRequest",
     "Plane",
     "PrintedStripRequest",
@@ -97,6 +100,7 @@ __all__ = [
     "SimultaneousSlices",
     "SlabRequest",
     "SliceRequest",
+    "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
     "TilingPattern",
@@ -105,5 +109,6 @@ __all__ = [
     "TissueByName",
     "TissueRegion",
     "TrunkRequest",
+    "UltimateRequest",
     "WholeBodyRegion",
 ]

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from loopwright.brief.records.record import Positive, Record, Vector
+from loopwright.brief.records.ultimate import NoUltimate, UltimateRequest
 
 __all__ = [
     "AccelerationRequest",
@@ -192,3 +193,4 @@ class ImagingRequest(Record):
     voxel_volume_m3: Positive
     bandwidth_hz: Positive
     slices: tuple[SliceRequest, ...] = ()
+    ultimate: UltimateRequest = NoUltimate()

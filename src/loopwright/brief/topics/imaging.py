@@ -11,6 +11,7 @@ from loopwright.brief.records import ImagingRequest, SliceRequest
 from loopwright.brief.topics.accelerations import acceleration_form
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.brief.topics.region import region_form
+from loopwright.brief.topics.ultimate import ultimate_part
 from loopwright.ground.units import engineering_text
 
 __all__ = ["imaging_form"]
@@ -122,6 +123,7 @@ def imaging_form(facts: Facts) -> Form:
                 "protocol.",
             ),
             _slices(facts),
+            ultimate_part(),
         ),
         rules=(_one_of_each_plane,),
         build=ImagingRequest,

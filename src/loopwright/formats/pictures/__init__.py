@@ -27,6 +27,11 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         _correlation(evidence),
         *(slices_picture(s, maps, colour_scale(s.kind, maps.scalars, maps.region)) for s in maps.scalars),
         depth_picture(maps),
+        *(
+            slices_picture(s, shell.maps, colour_scale(s.kind, shell.maps.scalars, shell.maps.region))
+            for shell in evidence.shells
+            for s in shell.maps.scalars
+        ),
     )
 
 

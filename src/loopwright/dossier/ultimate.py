@@ -1,0 +1,172 @@
+"""The part of the SNR section that holds the array against what no array can beat."""
+
+from loopwright.dossier.evidence import Evidence, ShellEvidence
+from loopwright.dossier.findings import CHOSEN, Column, Finding, Table
+from loopwright.dossier.numbers import printed, printed_as_given, printed_position
+from loopwright.dossier.statistics import depth_profile, region_statistics
+
+__all__ = ["ultimate_findings", "ultimate_pictures", "ultimate_prose", "ultimate_tables"]
+
+_NO_SECOND_GRID = "no second grid was solved in this run"
+_NOT_ESTIMATED = "more modes can only raise the bound; how far it has settled is in the table of the shell"
+_SOURCES = "[wiesinger2004], [ohliger2003]"
+
+
+def ultimate_prose(evidence: Evidence) -> tuple[str, ...]:
+    """Tell in sentences how every source shell was laid and solved."""
+    return tuple(_shell_sentence(shell) for shell in evidence.shells)
+
+
+def ultimate_findings(evidence: Evidence) -> tuple[Finding, ...]:
+    """Fraction of the closed form where there is one, then the figures of every source shell."""
+    return (*_closed_form(evidence), *(f for shell in evidence.shells for f in _shell_findings(shell)))
+
+
+def ultimate_tables(evidence: Evidence) -> tuple[Table, ...]:
+    """For every shell the plateau of its bound, and the fraction against depth."""
+    return tuple(table for shell in evidence.shells for table in (_plateau(shell), _by_depth(shell)))
+
+
+def ultimate_pictures(evidence: Evidence) -> tuple[str, ...]:
+    """Names of the maps of every shell."""
+    return tuple(scalar.name for shell in evidence.shells for scalar in shell.maps.scalars)
+
+
+def _closed_form(evidence: Evidence) -> tuple[Finding, ...]:
+    ultimate = evidence.ultimate
+    if ultimate is None:
+        return ()
+    grids = evidence.grids
+    return (
+        Finding(
+            key="ultimate.fraction_centre",
+            label="fraction of the ultimate SNR at the centre",
+            value=ultimate.fraction_centre,
+            unit="1",
+            uncertainty=None if grids is None else ultimate.fraction_centre * grids.snr_relative,
+            no_uncertainty_because=_NO_SECOND_GRID if grids is None else None,
+            how=ultimate.definition,
+            source="[lee2018]",
+        ),
+    )
+
+
+def _shell_sentence(shell: ShellEvidence) -> str:
+    where = (
+        "on a complete surface round the body"
+        if shell.coverage == "complete"
+        else "on the part of that surface within half an element's size of an element"
+    )
+    left = f" {shell.dropped} combinations below the solver's own error are left out." if shell.dropped else ""
+    lie_m, apart_m = printed(shell.stand_off_m, "m"), printed(shell.spacing_m, "m")
+    return (
+        f"Source shell, {shell.coverage}: {shell.sources} small closed loops {where}, {lie_m} from the skin, about "
+        f"{apart_m} apart, in three directions each. The {shell.modes} combinations that reach the body most strongly "
+        f"are solved on voxels of {printed_as_given(shell.voxel_m, 'm')}, the coarser grid of this run; array and "
+        "bound are compared on that grid, deeper than two of its voxels. Noise is that of the body alone: the array's "
+        f"own losses and what the sources radiate are left out of the bound.{left} The array's {shell.loops} loops "
+        "are added to the combinations, so that no fraction can exceed 1."
+    )
+
+
+def _shell_findings(shell: ShellEvidence) -> tuple[Finding, ...]:
+    modes = Finding(
+        key=f"ultimate.{shell.coverage}.modes",
+        label=f"modes of the source shell, {shell.coverage}",
+        value=float(shell.modes),
+        unit="1",
+        no_uncertainty_because=CHOSEN,
+        how=f"of {shell.sources} small loops",
+        source="the brief",
+    )
+    return (_deepest(shell), *_over_voxels(shell), modes)
+
+
+def _deepest(shell: ShellEvidence) -> Finding:
+    place = shell.plateau[0]
+    second_half = abs(1 - place.values[shell.half] / place.values[-1])
+    return _figure(
+        shell,
+        "fraction_deepest",
+        f"SNR as a fraction of the {shell.against} in the deepest voxel",
+        shell.fraction_deepest,
+        f"at {printed_position(place.at_m)}; uncertainty: what the second half of the modes added",
+        uncertainty=shell.fraction_deepest * second_half,
+    )
+
+
+def _over_voxels(shell: ShellEvidence) -> tuple[Finding, ...]:
+    statistics = region_statistics(shell.maps.named(shell.fraction_map), shell.maps)
+    how = f"{statistics.voxels} voxels of the coarser grid"
+    without = "above 1 by as much as the modes fail to span the array's fields"
+    label = f"SNR as a fraction of the {shell.against}"
+    return (
+        _figure(shell, "fraction_median", f"{label}, median", statistics.median, how),
+        _figure(shell, "fraction_largest", f"{label}, largest", statistics.largest, how),
+        _figure(
+            shell,
+            "fraction_without_array",
+            f"{label}, largest, the array's own loops not added to the modes",
+            shell.without_array,
+            without,
+        ),
+        *(
+            _figure(shell, f"{name}.fraction_largest", f"{name}: accelerated {label}, largest", largest, how)
+            for name, largest in shell.accelerated_fractions
+        ),
+    )
+
+
+def _figure(
+    shell: ShellEvidence, key: str, label: str, value: float, how: str, uncertainty: float | None = None
+) -> Finding:
+    return Finding(
+        key=f"ultimate.{shell.coverage}.{key}",
+        label=label,
+        value=value,
+        unit="1",
+        uncertainty=uncertainty,
+        no_uncertainty_because=_NOT_ESTIMATED if uncertainty is None else None,
+        how=how,
+        source=_SOURCES,
+    )
+
+
+def _plateau(shell: ShellEvidence) -> Table:
+    return Table(
+        name=f"ultimate_{shell.coverage}_plateau",
+        caption=f"Source shell, {shell.coverage}: the bound in three voxels with fewer modes, as a part of that with "
+        f"all {shell.modes}; the array's own loops not added. Where the last steps still differ, it would rise on.",
+        columns=(
+            Column(title="voxel"),
+            Column(title="at"),
+            Column(title="depth", unit="m"),
+            *(Column(title=f"{count} modes", digits=4) for count in shell.mode_counts),
+            Column(title="all", unit="T A^-1 ohm^-1/2", digits=4),
+        ),
+        rows=tuple(
+            (
+                line.place,
+                printed_position(line.at_m),
+                line.depth_m,
+                *(value / line.values[-1] for value in line.values),
+                line.values[-1],
+            )
+            for line in shell.plateau
+        ),
+    )
+
+
+def _by_depth(shell: ShellEvidence) -> Table:
+    scalar = shell.maps.named(shell.fraction_map)
+    profile = depth_profile(scalar, shell.maps)
+    rows = zip(profile.depth_m, profile.percentile_10, profile.median, profile.percentile_90, strict=True)
+    return Table(
+        name=f"ultimate_{shell.coverage}_depth",
+        caption=f"{scalar.title[0].upper()}{scalar.title[1:]} against depth, coarser grid.",
+        columns=(
+            Column(title="depth", unit="m"),
+            *(Column(title=title, digits=3) for title in ("10th percentile", "median", "90th percentile")),
+        ),
+        rows=tuple(tuple(float(value) for value in row) for row in rows),
+    )

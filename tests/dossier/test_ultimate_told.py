@@ -1,0 +1,79 @@
+"""The dossier tells how near the array comes to what no array can beat, and how well that is known."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from loopwright.dossier import MapKind, MapSet, PlateauLine, ScalarMap, ShellEvidence, compile_dossier
+from loopwright.formats.pictures import draw_pictures
+from loopwright.formats.summary import summary_json
+from synthetic_evidence import synthetic_evidence
+
+
+def shell(coverage="complete"):
+    """Invented fractions on a grid of ten voxels a side."""
+    axis = 0.02 * (np.arange(10) - 4.5)
+    x, y, z = np.meshgrid(axis, axis, axis, indexing="ij")
+    depth = 0.1 - np.sqrt(x**2 + y**2 + z**2)
+    region = depth > 0.03
+    values = np.where(region, 0.3 + 6 * depth, np.nan)
+    return ShellEvidence(
+        coverage=coverage,
+        against="ultimate" if coverage == "complete" else "best on the covered area",
+        maps=MapSet(
+            x_m=axis, y_m=axis, z_m=axis, body_fraction=(depth > 0).astype(float), region=region, depth_m=depth,
+            slices_m=(0.0, 0.0, 0.0), tissue=np.where(depth > 0, 0, -1), tissue_names=("gel",),
+            scalars=(
+                ScalarMap(
+                    name=f"shell_{coverage}_fraction", title="SNR as a fraction of the ultimate", definition="d",
+                    kind=MapKind.FRACTION, values=values,
+                ),
+            ),
+        ),
+        fraction_map=f"shell_{coverage}_fraction", fraction_deepest=0.8,
+        accelerated_fractions=(("left-right 3", 0.61),), voxel_m=0.02, sources=900, modes=100, loops=4, dropped=3,
+        stand_off_m=0.02, spacing_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
+        plateau=(PlateauLine(place="deepest", at_m=(0.01, 0.01, 0.01), depth_m=0.08, values=(9e-7, 9.9e-7, 1e-6)),),
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def evidence():
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(shell(), shell("covered")))
+
+
+@pytest.fixture(scope="module")
+def dossier(evidence):
+    return compile_dossier(evidence)
+
+
+def test_every_figure_of_a_shell_is_told(dossier):
+    figures = {f.key: f for f in dossier.findings}
+    assert figures["ultimate.complete.fraction_deepest"].value == 0.8
+    assert figures["ultimate.complete.fraction_deepest"].uncertainty == pytest.approx(0.8 * 0.01)
+    assert figures["ultimate.complete.left-right 3.fraction_largest"].value == 0.61
+    assert figures["ultimate.covered.fraction_without_array"].value == 1.004
+    assert '"ultimate.complete.modes"' in summary_json(dossier)
+
+
+def test_how_the_bound_was_found_is_said(dossier):
+    snr = next(section for section in dossier.sections if section.anchor == "snr")
+    prose = " ".join(snr.prose)
+    for word in ("complete surface", "element's size", "coarser grid", "3 combinations below the solver's own error"):
+        assert word in prose
+    plateau = next(table for table in snr.tables if table.name == "ultimate_complete_plateau")
+    assert plateau.rows[0][3:6] == pytest.approx((0.9, 0.99, 1.0))
+    answers = next(section for section in dossier.sections if section.anchor == "answers").answers
+    assert any("80 % of the best on the covered area" in a.answer for a in answers)
+
+
+def test_every_map_of_a_shell_is_drawn(dossier, evidence):
+    named = {name for section in dossier.sections for name in section.pictures}
+    drawn = {picture.name for picture in draw_pictures(evidence)}
+    assert {"shell_complete_fraction", "shell_covered_fraction"} <= named & drawn
+
+
+def test_without_a_shell_nothing_is_said(evidence):
+    bare = compile_dossier(dataclasses.replace(evidence, shells=()))
+    assert not [f.key for f in bare.findings if f.key.startswith(("ultimate.complete", "ultimate.covered"))]

@@ -1,0 +1,100 @@
+"""The shell is complete, stands off, and its areas add up, for every kind of body."""
+
+import numpy as np
+import pytest
+
+from body_cases import gel
+from loopwright.bodies import layered_ellipsoid, layered_elliptic_cylinder, layered_sphere, voxelise
+from loopwright.fields.source_shell import covered_part, source_shell
+from loopwright.ground.errors import OutsideModelError
+from wire_cases import equal_area_polygon
+
+GAP_M, SPACING_M = 0.012, 0.02
+BALL = layered_sphere(0.08, tissue_names=("gel",))
+EGG = layered_ellipsoid((0.07, 0.09, 0.06), tissue_names=("gel",))
+COLUMN = layered_elliptic_cylinder((0.09, 0.07), 0.2, tissue_names=("gel",))
+
+
+def placed(solid):
+    return voxelise(solid, spacing_m=0.02, tissues=(gel(60, 0.6),), frequency_hz=123e6)
+
+
+def shell_of(solid):
+    return source_shell(placed(solid), stand_off_m=GAP_M, spacing_m=SPACING_M)
+
+
+def column_area_m2():
+    """Side and both ends of the column with its semi-axes and half height larger by the gap (Ramanujan's perimeter)."""
+    a, b, height = 0.09 + GAP_M, 0.07 + GAP_M, 0.2 + 2 * GAP_M
+    perimeter = np.pi * (3 * (a + b) - np.sqrt((3 * a + b) * (a + 3 * b)))
+    return perimeter * height + 2 * np.pi * a * b
+
+
+def parallel_area_m2(semi_axes_m, gap_m):
+    """Area of the surface parallel to an ellipsoid, by quadrature of |dr/du x dr/dv| on the moved surface."""
+    a, b, c = semi_axes_m
+    u, v = np.meshgrid((np.arange(400) + 0.5) / 400 * np.pi, (np.arange(400) + 0.5) / 400 * 2 * np.pi, indexing="ij")
+
+    def moved(u, v):
+        r = np.stack([a * np.sin(u) * np.cos(v), b * np.sin(u) * np.sin(v), c * np.cos(u)], axis=-1)
+        n = r / np.array(semi_axes_m) ** 2
+        return r + gap_m * n / np.linalg.norm(n, axis=-1, keepdims=True)
+
+    d = 1e-5
+    along_u = (moved(u + d, v) - moved(u - d, v)) / (2 * d)
+    along_v = (moved(u, v + d) - moved(u, v - d)) / (2 * d)
+    return np.linalg.norm(np.cross(along_u, along_v), axis=-1).sum() * np.pi / 400 * 2 * np.pi / 400
+
+
+@pytest.mark.parametrize(
+    ("solid", "area_m2"),
+    [
+        (BALL, 4 * np.pi * (0.08 + GAP_M) ** 2),
+        (EGG, parallel_area_m2((0.07, 0.09, 0.06), GAP_M)),
+        (COLUMN, column_area_m2()),
+    ],
+)
+def test_the_surface_is_complete(solid, area_m2):
+    """The areas are counted in cells; 3 % is their step. No direction from the centre is without sources."""
+    shell = shell_of(solid)
+    assert shell.areas_m2.sum() == pytest.approx(area_m2, rel=0.03)
+    np.testing.assert_allclose(solid.depth_m(shell.positions_m), -GAP_M, atol=1e-4)
+    towards = shell.positions_m / np.linalg.norm(shell.positions_m, axis=1)[:, None]
+    directions = np.random.default_rng(1).normal(size=(200, 3))
+    directions /= np.linalg.norm(directions, axis=1)[:, None]
+    widest = np.arccos(np.clip(directions @ towards.T, -1, 1)).min(axis=1).max()
+    assert widest * 0.07 < 1.2 * SPACING_M
+
+
+def test_sites_keep_their_spacing():
+    shell = shell_of(EGG)
+    apart = np.linalg.norm(shell.positions_m[:, None] - shell.positions_m[None], axis=-1) + np.eye(
+        len(shell.positions_m)
+    )
+    assert apart.min() > 0.9 * SPACING_M
+    assert shell.areas_m2.max() < 4 * SPACING_M**2
+
+
+def test_the_ends_of_a_column_are_closed():
+    shell = shell_of(COLUMN)
+    ends = np.abs(shell.positions_m[:, 2]) > 0.1 + 0.9 * GAP_M
+    middle = np.linalg.norm(shell.positions_m[ends, :2], axis=1) < 0.04
+    assert np.sum(middle & (shell.positions_m[ends, 2] > 0)) >= 3
+    assert np.sum(middle & (shell.positions_m[ends, 2] < 0)) >= 3
+
+
+def test_the_covered_part_lies_at_the_elements():
+    shell = shell_of(BALL)
+    element = equal_area_polygon(0.035, 24, centre_m=(0, 0, 0.09))
+    part = covered_part(shell, [element], reaches_m=[0.035])
+    assert 0 < len(part.positions_m) < len(shell.positions_m) / 3
+    assert np.all(part.positions_m[:, 2] > 0)
+    cap = 2 * np.pi * 0.092 * (0.092 - np.sqrt(0.092**2 - 0.068**2))  # out to about 70 mm from the axis
+    assert part.areas_m2.sum() == pytest.approx(cap, rel=0.3)
+
+
+def test_what_cannot_be_is_refused():
+    with pytest.raises(OutsideModelError, match="above zero"):
+        source_shell(placed(BALL), stand_off_m=0.0, spacing_m=0.01)
+    with pytest.raises(OutsideModelError, match="covers no part"):
+        covered_part(shell_of(BALL), [np.full((3, 3), 5.0)], reaches_m=[0.01])

@@ -1,0 +1,147 @@
+"""No array passes the bound, and the bound is what its definition says."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from body_cases import gel
+from loopwright.bodies import layered_ellipsoid, voxelise
+from loopwright.brief.records import ImagingRequest, RegularAcceleration, WholeBodyRegion
+from loopwright.fields.body import body_reply
+from loopwright.fields.source_shell import covered_part, source_shell
+from loopwright.ground.progress import Forgetful, Silent
+from loopwright.imaging import optimum_sensitivity
+from loopwright.imaging.reception import reception_field_t_per_a
+from loopwright.imaging.ultimate_channels import ultimate_accelerated_t_per_a_sqrt_ohm
+from shell_cases import channels, solved_shell
+from wire_cases import equal_area_polygon
+
+AXES = (0.05, 0.065, 0.055)
+GAP_M = 0.02
+
+
+def ring_of_loops():
+    """Six loops about the z axis, upright."""
+    loops = []
+    for angle in np.arange(6) * np.pi / 3:
+        flat = equal_area_polygon(0.032, 16)
+        outward = np.array([np.cos(angle), np.sin(angle), 0.0])
+        sideways = np.array([-np.sin(angle), np.cos(angle), 0.0])
+        reach = 0.02 + np.linalg.norm(np.array(AXES[:2]) * outward[:2])
+        loops.append(reach * outward + flat[:, :1] * sideways + flat[:, 1:2] * np.array([0, 0, 1.0]))
+    return loops
+
+
+@pytest.fixture(scope="module")
+def body():
+    """A head in small: skin, skull, fluid and brain."""
+    tissues = (gel(65, 0.5, "skin"), gel(25, 0.2, "skull"), gel(84, 2.1, "fluid"), gel(60, 0.5, "brain"))
+    solid = layered_ellipsoid(AXES, tissue_names=tuple(t.name for t in tissues), thicknesses_m=(0.004, 0.005, 0.004))
+    return voxelise(solid, spacing_m=0.01, tissues=tissues, frequency_hz=123.2e6)
+
+
+@pytest.fixture(scope="module")
+def reply(body):
+    return solved_shell(body, stand_off_m=GAP_M, modes=90, loops_m=ring_of_loops(), relative_residual=1e-4)
+
+
+@pytest.fixture(scope="module")
+def array(body, reply):
+    """Reception of the loops (6, voxels) and their noise resistance, from the job's own solver."""
+    found = body_reply(body, ring_of_loops(), relative_residual=1e-4, progress=Silent(), store=Forgetful())
+    signal = reception_field_t_per_a(found.magnetic_field_t_per_a[..., reply.known], reception_sign=1)
+    return signal, found.noise_resistance_ohm
+
+
+def norm(found):
+    return np.linalg.norm(found, axis=0)
+
+
+def test_the_added_loops_are_the_arrays_own(reply, array):
+    signal, noise = array
+    only = channels(reply, modes=0, loops=6)
+    np.testing.assert_allclose(norm(only), optimum_sensitivity(signal, noise), rtol=1e-4)
+
+
+def test_no_array_passes_the_bound(reply, array):
+    """With its own loops in the span by construction; the modes alone miss its fields by less than a per cent."""
+    signal, noise = array
+    own = optimum_sensitivity(signal, noise)
+    assert np.all(own <= norm(channels(reply, loops=6)) * (1 + 1e-5))
+    deep = (body_depth(reply) >= 0.02)[reply.known]
+    assert np.all(own[deep] < norm(channels(reply))[deep] * 1.01)
+    assert np.max(own[deep] / norm(channels(reply))[deep]) < 0.95
+
+
+def body_depth(reply):
+    return (
+        layered_ellipsoid(AXES, tissue_names=("x",))
+        .depth_m(grid_points(reply).reshape(-1, 3))
+        .reshape(reply.known.shape)
+    )
+
+
+def grid_points(reply):
+    axes = [(np.arange(n) - (n - 1) / 2) * 0.01 for n in reply.known.shape]
+    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
+
+
+def test_the_bound_grows_with_modes_and_settles(reply):
+    centre = int(np.argmin(np.linalg.norm(grid_points(reply)[reply.known], axis=1)))
+    values = [norm(channels(reply, modes=n)) for n in (20, 45, 90)]
+    assert np.all(values[0] <= values[1] * (1 + 1e-9))
+    assert np.all(values[1] <= values[2] * (1 + 1e-9))
+    assert values[1][centre] == pytest.approx(values[2][centre], rel=0.02)
+
+
+@pytest.mark.long
+def test_the_covered_part_bounds_less_than_the_whole(body, reply):
+    """Where both have settled; nearer to the skin as many modes reach further on a smaller area."""
+    whole = source_shell(body, stand_off_m=GAP_M, spacing_m=GAP_M)
+    part = covered_part(whole, ring_of_loops(), reaches_m=[0.016] * 6)
+    found = solved_shell(body, stand_off_m=GAP_M, modes=90, shell=part, loops_m=ring_of_loops())
+    depth = body_depth(reply)[reply.known]
+    fraction = norm(channels(found, loops=6)) / norm(channels(reply, loops=6))
+    assert fraction[depth >= 0.035].max() < 1.01
+    assert fraction[depth >= 0.02].min() < 0.95
+    assert np.all(norm(channels(found, modes=0, loops=6)) <= norm(channels(found, loops=6)) * (1 + 1e-9))
+
+
+def test_the_solvers_own_error_is_left_out(reply):
+    """A coarser solution has a higher floor: fewer channels, and a bound that is never higher."""
+    rough = dataclasses.replace(reply, relative_residual=0.1)
+    assert len(channels(rough)) < len(channels(reply))
+    assert np.all(norm(channels(rough)) <= norm(channels(reply)) * (1 + 1e-9))
+
+
+def test_a_mode_twice_adds_nothing(reply):
+    """Rows that repeat have no noise of their own, which the floor leaves out."""
+    again = np.concatenate([np.arange(20), np.arange(20)])
+    twice = dataclasses.replace(
+        reply,
+        modes=40,
+        noise_resistance_ohm=reply.noise_resistance_ohm[np.ix_(again, again)],
+        transverse_field_t=reply.transverse_field_t[again],
+    )
+    assert len(channels(twice)) == 20
+    np.testing.assert_allclose(norm(channels(twice)), norm(channels(reply, modes=20)), rtol=1e-6)
+
+
+def test_accelerated_snr_never_passes(body, reply):
+    """By the same SENSE formula for array and bound."""
+    accelerations = (
+        RegularAcceleration(name="2", factors=(2.0,), directions=("x",), field_of_view_m=(0.12,)),
+        RegularAcceleration(name="2 x 1.5", factors=(2.0, 1.5), directions=("y", "z"), field_of_view_m=(0.14, 0.12)),
+    )
+    request = ImagingRequest(
+        region=WholeBodyRegion(least_depth_m=0.0), accelerations=accelerations, voxel_volume_m3=1e-9, bandwidth_hz=1.0
+    )
+    inside = body.voxel_cover() >= 0.5
+    maps = [
+        ultimate_accelerated_t_per_a_sqrt_ohm(request, body=body, inside=inside, channels=found, known=reply.known)
+        for found in (channels(reply, modes=0, loops=6), channels(reply, loops=6))
+    ]
+    for own, bound in zip(*maps, strict=True):
+        assert np.all(own[inside] <= bound[inside] * (1 + 1e-6))
+        assert np.nanmedian(own[inside] / bound[inside]) < 0.9
