@@ -4,6 +4,7 @@ From the text of a brief (YAML, units as text) to one frozen record in SI units 
 all complaints about the text at once. No physics: the keys, their bounds, and the rules between them.
 """
 
+from loopwright.brief.expansion import DesignSet, PlannedDesign, RefusedDesign, read_designs
 from loopwright.brief.reader import read_brief
 from loopwright.brief.records import (
     AccelerationRequest,
@@ -18,6 +19,7 @@ from loopwright.brief.records import (
     ComputationRequest,
     ConductorRequest,
     DefaultUsed,
+    DesignsRequest,
     ElementRequest,
     ElementShape,
     EllipsoidRequest,
@@ -56,6 +58,8 @@ __all__ = [
     "ComputationRequest",
     "ConductorRequest",
     "DefaultUsed",
+    "DesignSet",
+    "DesignsRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -66,8 +70,10 @@ __all__ = [
     "LayerRequest",
     "MaterialRequest",
     "Plane",
+    "PlannedDesign",
     "PrintedStripRequest",
     "Record",
+    "RefusedDesign",
     "RegionRequest",
     "RoundWireRequest",
     "Scanner",
@@ -80,4 +86,5 @@ __all__ = [
     "TissueByName",
     "WholeBodyRegion",
     "read_brief",
+    "read_designs",
 ]

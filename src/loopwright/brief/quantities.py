@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from loopwright.brief.keys import Key, Unfit, plain_number
+from loopwright.brief.keys import Count, Key, Unfit, plain_number
 from loopwright.brief.tree import Node, Scalar, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Depth", "Direction", "NumberList", "Quantity", "QuantityList", "WordsList"]
+__all__ = ["CountList", "Depth", "Direction", "NumberList", "Quantity", "QuantityList", "WordsList"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +157,42 @@ class NumberList(Key):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CountList(Key):
+    """A list of whole numbers."""
+
+    low: int
+    high: int
+    lengths: tuple[int, ...]
+    sample: str
+
+    @property
+    def allowed(self) -> str:
+        """Length of the list and range of its items."""
+        return f"{_how_many(self.lengths)} whole numbers from {self.low} to {self.high}"
+
+    @property
+    def kind(self) -> str:
+        """List of whole numbers."""
+        return "list of whole numbers"
+
+    @property
+    def example(self) -> str:
+        """Return the sample."""
+        return self.sample
+
+    def value_of(self, node: Node) -> tuple[int, ...]:
+        """Read all items."""
+        items = self.items_of(node)
+        if len(items) not in self.lengths:
+            raise self.unfit(described(node))
+        one = Count(name=self.name, meaning=self.meaning, low=self.low, high=self.high)
+        try:
+            return tuple(one.value_of(item) for item in items)
+        except Unfit as error:
+            raise self.unfit(f"[..., {error.found}]" if len(items) > 1 else f"[{error.found}]") from error
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Direction(Key):
     """Three numbers that point somewhere; their length does not matter."""
 
@@ -220,4 +256,6 @@ class WordsList(Key):
 
 
 def _how_many(lengths: tuple[int, ...]) -> str:
+    if len(lengths) > 4:
+        return f"a list of {lengths[0]} to {lengths[-1]}"
     return f"a list of {' or '.join(str(length) for length in lengths)}"

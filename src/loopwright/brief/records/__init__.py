@@ -28,6 +28,7 @@ from loopwright.brief.records.conductor import (
     PrintedStripRequest,
     RoundWireRequest,
 )
+from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -55,6 +56,7 @@ __all__ = [
     "ComputationRequest",
     "ConductorRequest",
     "DefaultUsed",
+    "DesignsRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",

@@ -81,6 +81,7 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
     told |= {"overlap": tiling.overlap, "stand_off": tiling.stand_off_m}
     return replace(
         facts,
+        span=tiling.span,
         element_count=tiling.count,
         most_gaps=tiling.gaps,
         smallest_size_m=element_size_m(facts, Draft(values=told)),

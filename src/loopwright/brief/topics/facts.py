@@ -27,6 +27,8 @@ class Facts:
         Half of its size along x, y and z. [m]
     voxel_m
         Voxel of its grid. [m]
+    span
+        Span of the tiling, where the array is one.
     element_count, most_gaps
         Number of elements, and the largest number of gaps in one of them.
     smallest_size_m
@@ -38,6 +40,7 @@ class Facts:
     body_kind: str | None = None
     half_extents_m: Triple | None = None
     voxel_m: float | None = None
+    span: str | None = None
     element_count: int | None = None
     most_gaps: int | None = None
     smallest_size_m: float | None = None
