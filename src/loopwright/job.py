@@ -48,14 +48,14 @@ def carry_out(brief: Brief, *, progress: Progress, store: PieceStore) -> JobOutc
         tool_version=__version__,
         dressed=dressed,
         network=network,
-        fine=_answers(brief, body, dressed, network, progress, store),
-        coarse=_answers(_judged_everywhere(brief), coarse_body, dressed, network, progress, store),
+        fine=answers_on(brief, body, dressed, network, progress, store),
+        coarse=answers_on(judged_everywhere(brief), coarse_body, dressed, network, progress, store),
         body_change_over_band=_change_over_band(brief, dressed, progress, store),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
 
-def _answers(
+def answers_on(
     brief: Brief,
     body: bodies.Body,
     dressed: conductors.DressedLayout,
@@ -63,7 +63,7 @@ def _answers(
     progress: Progress,
     store: PieceStore,
 ) -> dossier.OnGrid:
-    """Everything that depends on the grid of the body."""
+    """Give everything that depends on the grid of the body."""
     reply = _reply(brief, body, dressed.layout.elements, progress, store)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
@@ -100,7 +100,7 @@ def _reply(
     )
 
 
-def _judged_everywhere(brief: Brief) -> Brief:
+def judged_everywhere(brief: Brief) -> Brief:
     """Same brief, its region the whole body: a small region may hold no voxel of the coarser grid."""
     everywhere = brief.imaging.model_copy(update={"region": WholeBodyRegion(least_depth_m=0.0)})
     return brief.model_copy(update={"imaging": everywhere})

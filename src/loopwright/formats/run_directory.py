@@ -11,23 +11,26 @@ finished run. What is in it::
     pictures/      every picture as PNG
     dossier.html   all of it, to be read
     log.txt        what happened
+
+A comparison of designs leaves brief.yaml, summary.json, tables/, pictures/, log.txt, and comparison.html to be read.
 """
 
 import json
 import shutil
 from pathlib import Path
 
+from loopwright.designs import Comparison
 from loopwright.dossier import Dossier, Evidence
 from loopwright.formats.bibliography import references_for
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
-from loopwright.formats.pictures import Picture, draw_pictures
+from loopwright.formats.pictures import Picture, draw_comparison, draw_pictures
 from loopwright.formats.summary import MADE_BY, summary_json
 from loopwright.formats.tables import table_csv
 from loopwright.formats.touchstone import touchstone_text
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["LOG", "finish", "open_partial", "partial_path", "write_run"]
+__all__ = ["LOG", "finish", "open_partial", "partial_path", "write_comparison", "write_run"]
 
 #: Name of the log; also the mark by which an unfinished directory is known as ours.
 LOG = "log.txt"
@@ -94,6 +97,25 @@ def write_run(partial: Path, *, brief_text: str, evidence: Evidence, dossier: Do
         write_maps(maps, partial / "maps.nc")
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
         (partial / "dossier.html").write_text(page, "utf-8")
+        (partial / "summary.json").write_text(summary_json(dossier), "utf-8")
+    except OSError as error:
+        raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
+
+
+def write_comparison(partial: Path, *, brief_text: str, comparison: Comparison, dossier: Dossier) -> None:
+    """Write everything but the log of a comparison into the growing directory.
+
+    Raises
+    ------
+    RunDirectoryError
+        If the disk refuses.
+    """
+    pictures = draw_comparison(comparison)
+    try:
+        (partial / "brief.yaml").write_text(brief_text, "utf-8")
+        _write_tables_and_pictures(partial, dossier, pictures)
+        page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
+        (partial / "comparison.html").write_text(page, "utf-8")
         (partial / "summary.json").write_text(summary_json(dossier), "utf-8")
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
