@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.stats import qmc
 
-from loopwright.bodies import Ellipsoid, EllipticColumn
-from loopwright.bodies.closest import closest_on_ellipsoid_m, depth_in_ellipsoid_m
+from loopwright.bodies import Block, Ellipsoid, EllipticColumn
+from loopwright.bodies.closest import closest_on_ellipsoid_m, depth_in_block_m, depth_in_ellipsoid_m
 
 CUT = Ellipsoid(
     semi_axes_m=(0.03, 0.05, 0.09), centre_m=(0.02, 0.0, -0.01), lower_m=(0.004, -inf, -0.01), upper_m=(inf, 0.03, inf)
@@ -17,6 +17,8 @@ SHAPES = [
     Ellipsoid(semi_axes_m=(0.04, 0.06, 0.05), centre_m=(0.003, -0.002, 0.001)),
     CUT,
     EllipticColumn(semi_axes_m=(0.06, 0.04), height_m=0.11),
+    EllipticColumn(semi_axes_m=(0.03, 0.04), height_m=0.08, centre_m=(0.015, -0.012, 0.021)),
+    Block(semi_axes_m=(0.05, 0.03, 0.06), centre_m=(0.004, -0.013, 0.017)),
 ]
 NODES = [np.linspace(-0.07, 0.07, 8), np.linspace(-0.07, 0.07, 8), np.linspace(-0.07, 0.09, 9)]
 
@@ -97,3 +99,9 @@ def test_no_sampled_point_of_the_surface_is_closer_than_the_closest():
     assert np.all(depth <= sampled + 1e-12)
     assert depth == pytest.approx(sampled, abs=4e-3)  # spacing of the samples
     assert depth[-2] == pytest.approx(0.08, abs=1e-9)
+
+
+def test_depth_in_a_block_is_the_way_to_its_nearest_face_edge_or_corner():
+    half = (0.05, 0.03, 0.06)
+    points = np.array([[0.0, -0.025, 0.0], [0.045, 0, 0], [0, 0, 0.07], [0.053, 0.034, 0], [0.052, 0.033, -0.066]])
+    assert depth_in_block_m(points, half) == pytest.approx([0.005, 0.005, -0.01, -0.005, -0.007], abs=1e-12)

@@ -27,7 +27,7 @@ def test_lungs_keep_a_wall_of_muscle(age):
 @pytest.mark.parametrize("age", INTERIORS)
 def test_lungs_are_each_others_mirror_and_apart(age):
     solid = child_trunk(age)
-    points = np.random.default_rng(9).uniform(-1, 1, (5000, 3)) * np.asarray(solid.skin.extent_m)
+    points = np.random.default_rng(9).uniform(-1, 1, (5000, 3)) * np.asarray(solid.box_m[1])
     mirrored = points * [-1, 1, 1]
     assert np.array_equal(solid.label(points), solid.label(mirrored))
     assert solid.regions[3].shape.volume_m3 == pytest.approx(solid.regions[4].shape.volume_m3, rel=1e-12)

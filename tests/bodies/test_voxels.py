@@ -115,7 +115,7 @@ def test_depth_counts_from_the_skin_and_from_cut_ends():
 @pytest.mark.parametrize("solid", SOLIDS, ids=lambda solid: solid.name)
 def test_no_label_changes_within_the_clearance(solid):
     rng = np.random.default_rng(8)
-    points = rng.uniform(-1, 1, (20_000, 3)) * np.asarray(solid.skin.extent_m) * 1.1
+    points = rng.uniform(-1, 1, (20_000, 3)) * np.asarray(solid.box_m[1]) * 1.1
     step = rng.normal(size=points.shape)
     step *= 0.999 * solid.clearance_m(points)[:, None] / np.linalg.norm(step, axis=1, keepdims=True)
     assert np.array_equal(solid.label(points), solid.label(points + step))

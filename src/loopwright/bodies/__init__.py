@@ -5,13 +5,14 @@ From the body of the brief and a frequency to a :class:`Body`: tissues by the fo
 """
 
 from loopwright.bodies.placing import place, solid_of, tissues_of
-from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
 from loopwright.bodies.solids import (
     AIR,
     Region,
     Solid,
     layered_ellipsoid,
     layered_elliptic_cylinder,
+    layered_slab,
     layered_sphere,
 )
 from loopwright.bodies.tissues import Tissue, cole_cole_permittivity, tissue_at
@@ -20,6 +21,7 @@ from loopwright.bodies.voxels import Body, VoxelGrid, face_fractions, grid_aroun
 
 __all__ = [
     "AIR",
+    "Block",
     "Body",
     "Ellipsoid",
     "EllipticColumn",
@@ -34,6 +36,7 @@ __all__ = [
     "grid_around",
     "layered_ellipsoid",
     "layered_elliptic_cylinder",
+    "layered_slab",
     "layered_sphere",
     "place",
     "solid_of",

@@ -1,4 +1,4 @@
-"""The closest point of an ellipse or ellipsoid, from which depth under the skin follows."""
+"""Distances to the surfaces of bodies, from which depth under the skin follows."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,3 +48,13 @@ def depth_in_ellipsoid_m(points_m: Real, semi_axes_m: tuple[float, ...]) -> Real
     distance = np.linalg.norm(points_m - closest_on_ellipsoid_m(points_m, semi_axes_m), axis=1)
     inside = np.sum((points_m / np.asarray(semi_axes_m)) ** 2, axis=1) < 1
     return np.asarray(np.where(inside, distance, -distance))
+
+
+def depth_in_block_m(points_m: Real, semi_axes_m: tuple[float, ...]) -> Real:
+    """Distance of points (n, d) [m] to the nearest face of a block about the origin; shape (n,). [m]
+
+    Positive inside, where every face counts and not the front alone, and negative outside; exact on both sides.
+    """
+    outward = np.abs(points_m) - np.asarray(semi_axes_m)
+    inside = np.maximum(-outward.max(axis=1), 0)
+    return np.asarray(inside - np.linalg.norm(np.maximum(outward, 0), axis=1))

@@ -2,7 +2,7 @@
 
 from typing import assert_never
 
-from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_sphere
+from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
 from loopwright.bodies.tissues import Tissue, tissue_at
 from loopwright.bodies.trunk import child_trunk
 from loopwright.bodies.voxels import Body, voxelise
@@ -13,9 +13,12 @@ from loopwright.brief.records import (
     EllipticCylinderRequest,
     ExplicitMaterial,
     MaterialRequest,
+    SlabRequest,
     SphereRequest,
     TissueByName,
 )
+
+LayeredRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | SlabRequest
 
 
 def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = None) -> Body:
@@ -57,6 +60,9 @@ def solid_of(request: BodyRequest) -> Solid:
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
             names, thicknesses = _layers(request)
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
+        case SlabRequest(size_m=size):
+            names, thicknesses = _layers(request)
+            return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
     assert_never(request)
 
 
@@ -77,7 +83,7 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
     assert_never(material)
 
 
-def _layers(request: SphereRequest | EllipsoidRequest | EllipticCylinderRequest) -> tuple[list[str], list[float]]:
+def _layers(request: LayeredRequest) -> tuple[list[str], list[float]]:
     """Names of the materials from outside inwards, core last, and thickness of every layer. [m]"""
     materials = [*(layer.material for layer in request.layers), request.material]
     names = [material.tissue if isinstance(material, TissueByName) else material.name for material in materials]

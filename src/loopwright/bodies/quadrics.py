@@ -1,6 +1,6 @@
-"""The two shapes that bodies are built from: ellipsoids, also cut by axis-parallel planes, and elliptic columns.
+"""The shapes that bodies are built from: ellipsoids, also cut by axis-parallel planes, elliptic columns, and blocks.
 
-Both are convex. Each tells whether a point is inside, a bound of the distance to its surface, and how much of every
+All are convex. Each tells whether a point is inside, a bound of the distance to its surface, and how much of every
 face and voxel of a grid it fills, in closed form.
 """
 
@@ -39,10 +39,9 @@ class Ellipsoid:
         return float(_cell_measure(ball_corner_volume(*np.ix_(*nodes))).item() * np.prod(self.semi_axes_m))
 
     @property
-    def extent_m(self) -> Triple:
-        """Half the size of the smallest box about the origin that holds it, cuts ignored. [m]"""
-        x, y, z = (abs(c) + a for c, a in zip(self.centre_m, self.semi_axes_m, strict=True))
-        return (x, y, z)
+    def box_m(self) -> tuple[Triple, Triple]:
+        """Lower and upper corner of a box that holds it, cuts ignored. [m]"""
+        return _box(self.centre_m, self.semi_axes_m)
 
     def contains(self, points_m: Real) -> NDArray[np.bool_]:
         """Whether points (n, 3) [m] are inside; shape (n,)."""
@@ -86,10 +85,11 @@ class Ellipsoid:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EllipticColumn:
-    """A cylinder of elliptic cross-section about the z axis, cut flat at plus and minus half its height."""
+    """An elliptic cylinder whose axis runs along z, cut flat at both ends."""
 
     semi_axes_m: tuple[float, float]
     height_m: float
+    centre_m: Triple = (0.0, 0.0, 0.0)
 
     @property
     def volume_m3(self) -> float:
@@ -97,27 +97,28 @@ class EllipticColumn:
         return pi * self.semi_axes_m[0] * self.semi_axes_m[1] * self.height_m
 
     @property
-    def extent_m(self) -> Triple:
-        """Half the size of the smallest box about the origin that holds it. [m]"""
-        return (*self.semi_axes_m, self.height_m / 2)
+    def box_m(self) -> tuple[Triple, Triple]:
+        """Lower and upper corner of the smallest box that holds it. [m]"""
+        return _box(self.centre_m, (*self.semi_axes_m, self.height_m / 2))
 
     def contains(self, points_m: Real) -> NDArray[np.bool_]:
         """Whether points (n, 3) [m] are inside; shape (n,)."""
-        return np.asarray((self._radius(points_m) < 1) & (np.abs(points_m[:, 2]) < self.height_m / 2))
+        return np.asarray((self._radius(points_m) < 1) & (self._past_middle_m(points_m) < self.height_m / 2))
 
     def clearance_m(self, points_m: Real) -> Real:
         """Lower bound of the distance from points (n, 3) [m] to side and ends; shape (n,). [m]"""
         to_side = (self._radius(points_m) - 1) * min(self.semi_axes_m)
-        return np.abs(np.maximum(to_side, np.abs(points_m[:, 2]) - self.height_m / 2))
+        return np.abs(np.maximum(to_side, self._past_middle_m(points_m) - self.height_m / 2))
 
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
         if axis == 2:
-            kept = np.abs(nodes_m[2]) < self.height_m / 2 * (1 - _ROUNDING)
+            kept = np.abs(nodes_m[2] - self.centre_m[2]) < self.height_m / 2 * (1 - _ROUNDING)
             return np.asarray(self._disc_area_m2(nodes_m)[:, :, None] * kept)
         other = 1 - axis
-        half_width = self.semi_axes_m[other] * np.sqrt(np.maximum(1 - (nodes_m[axis] / self.semi_axes_m[axis]) ** 2, 0))
-        inside = np.clip(nodes_m[other][None, :], -half_width[:, None], half_width[:, None])
+        along = (nodes_m[axis] - self.centre_m[axis]) / self.semi_axes_m[axis]
+        half_width = self.semi_axes_m[other] * np.sqrt(np.maximum(1 - along**2, 0))
+        inside = np.clip((nodes_m[other] - self.centre_m[other])[None, :], -half_width[:, None], half_width[:, None])
         width = np.diff(inside, axis=1)
         return np.asarray((width if axis == 0 else width.T)[:, :, None] * self._slab_m(nodes_m))
 
@@ -126,20 +127,78 @@ class EllipticColumn:
         return np.asarray(self._disc_area_m2(nodes_m)[:, :, None] * self._slab_m(nodes_m))
 
     def _radius(self, points_m: Real) -> Real:
-        return np.linalg.norm(points_m[:, :2] / self.semi_axes_m, axis=1)
+        return np.linalg.norm((points_m[:, :2] - self.centre_m[:2]) / self.semi_axes_m, axis=1)
+
+    def _past_middle_m(self, points_m: Real) -> Real:
+        return np.abs(points_m[:, 2] - self.centre_m[2])
 
     def _slab_m(self, nodes_m: Sequence[Real]) -> Real:
         """Length of every cell along z that lies between the ends, shape (nz,)."""
-        return np.diff(np.clip(nodes_m[2], -self.height_m / 2, self.height_m / 2))
+        return _covered_m(nodes_m[2], self.centre_m[2], self.height_m / 2)
 
     def _disc_area_m2(self, nodes_m: Sequence[Real]) -> Real:
         """Area of the cross-section in every column of cells, shape (nx, ny)."""
-        a, b = self.semi_axes_m
-        corners = disc_corner_area(nodes_m[0][:, None] / a, nodes_m[1][None, :] / b)
+        (a, b), (x, y, _) = self.semi_axes_m, self.centre_m
+        corners = disc_corner_area((nodes_m[0][:, None] - x) / a, (nodes_m[1][None, :] - y) / b)
         return np.asarray(np.diff(np.diff(corners, axis=0), axis=1) * a * b)
 
 
-Quadric = Ellipsoid | EllipticColumn
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A rectangular block with edges along x, y, z; ``semi_axes_m`` are half of its sizes."""
+
+    semi_axes_m: Triple
+    centre_m: Triple = (0.0, 0.0, 0.0)
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume. [m^3]"""
+        x, y, z = self.semi_axes_m
+        return 8 * x * y * z
+
+    @property
+    def box_m(self) -> tuple[Triple, Triple]:
+        """Lower and upper corner. [m]"""
+        return _box(self.centre_m, self.semi_axes_m)
+
+    def contains(self, points_m: Real) -> NDArray[np.bool_]:
+        """Whether points (n, 3) [m] are inside; shape (n,)."""
+        return np.asarray(self._outward_m(points_m).max(axis=1) < 0)
+
+    def clearance_m(self, points_m: Real) -> Real:
+        """Distance from points (n, 3) [m] to the nearest face; a lower bound beside edges; shape (n,). [m]"""
+        return np.abs(self._outward_m(points_m).max(axis=1))
+
+    def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
+        """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
+        kept = np.abs(nodes_m[axis] - self.centre_m[axis]) < self.semi_axes_m[axis] * (1 - _ROUNDING)
+        parts = [kept.astype(float) if other == axis else self._covered_m(nodes_m, other) for other in range(3)]
+        return np.asarray(np.prod(np.broadcast_arrays(*np.ix_(*parts)), axis=0))
+
+    def cell_volume_m3(self, nodes_m: Sequence[Real]) -> Real:
+        """Volume inside it of every cell of a grid with these node positions [m]. [m^3]"""
+        parts = [self._covered_m(nodes_m, axis) for axis in range(3)]
+        return np.asarray(np.prod(np.broadcast_arrays(*np.ix_(*parts)), axis=0))
+
+    def _outward_m(self, points_m: Real) -> Real:
+        """How far points lie outside each pair of faces, negative between them, shape (n, 3)."""
+        return np.asarray(np.abs(points_m - self.centre_m) - self.semi_axes_m)
+
+    def _covered_m(self, nodes_m: Sequence[Real], axis: int) -> Real:
+        return _covered_m(nodes_m[axis], self.centre_m[axis], self.semi_axes_m[axis])
+
+
+Quadric = Ellipsoid | EllipticColumn | Block
+
+
+def _box(centre_m: Triple, half_m: Triple) -> tuple[Triple, Triple]:
+    (x, y, z), (a, b, c) = centre_m, half_m
+    return (x - a, y - b, z - c), (x + a, y + b, z + c)
+
+
+def _covered_m(nodes_m: Real, centre_m: float, half_m: float) -> Real:
+    """Length of every cell along one axis that lies within ``half_m`` of the centre, shape (n,)."""
+    return np.diff(np.clip(nodes_m, centre_m - half_m, centre_m + half_m))
 
 
 def _others(axis: int) -> tuple[int, int]:

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies.closest import depth_in_ellipsoid_m
-from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.closest import depth_in_block_m, depth_in_ellipsoid_m
+from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
 from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
+Triple = tuple[float, float, float]
 
 AIR = -1
 
@@ -29,18 +30,31 @@ class Region:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solid:
-    """A body centred at the origin of the body frame; regions in an order in which later ones lie in earlier ones."""
+    """A body about the origin of the body frame; regions in an order in which later ones lie in earlier ones.
+
+    The first region is the part on which elements can be laid. ``beside`` are further outer shapes, where the body has
+    any: together with the first region's uncut shape they cover the body, and they may reach into it, so that no
+    distance is measured from a surface where two parts of the body meet.
+    """
 
     name: str
     regions: tuple[Region, ...]
     tissue_names: tuple[str, ...]
+    beside: tuple[Quadric, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
     @property
     def skin(self) -> Quadric:
-        """The outermost surface."""
+        """The outermost surface, on which elements are laid."""
         return self.regions[0].shape
+
+    @property
+    def box_m(self) -> tuple[Triple, Triple]:
+        """Lower and upper corner of a box that holds the body. [m]"""
+        boxes = np.array([shape.box_m for shape in (self.skin, *self.beside)])
+        lower, upper = boxes[:, 0].min(axis=0), boxes[:, 1].max(axis=0)
+        return (lower[0], lower[1], lower[2]), (upper[0], upper[1], upper[2])
 
     @property
     def volumes_m3(self) -> tuple[float, ...]:
@@ -69,15 +83,25 @@ class Solid:
     def depth_m(self, points_m: Real) -> Real:
         """Distance of points (n, 3) [m] to the outer surface, positive inside; shape (n,). [m]
 
-        Exact inside. The flat ends of a column count as surface: near them the fields are those of a cut body. Outside
-        a column it is minus a lower bound of the distance.
+        Exact inside a body of one part, a lower bound where parts meet. The flat ends of a column and every face of a
+        block count as surface: near them the fields are those of a cut body. Outside a column it is minus a lower bound
+        of the distance.
         """
-        match self.skin:
-            case Ellipsoid(semi_axes_m=semi_axes):
-                return depth_in_ellipsoid_m(points_m, semi_axes)
-            case EllipticColumn(semi_axes_m=semi_axes, height_m=height):
-                to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes)
-                return np.asarray(np.minimum(to_side, height / 2 - np.abs(points_m[:, 2])))
+        depths = [_depth_in(shape, points_m) for shape in (self.skin, *self.beside)]
+        return np.asarray(np.max(depths, axis=0))
+
+
+def _depth_in(shape: Quadric, points_m: Real) -> Real:
+    """Depth of points (n, 3) [m] in one shape, whose cuts are not counted; shape (n,). [m]"""
+    points = points_m - np.asarray(shape.centre_m)
+    match shape:
+        case Ellipsoid(semi_axes_m=semi_axes):
+            return depth_in_ellipsoid_m(points, semi_axes)
+        case EllipticColumn(semi_axes_m=column_axes, height_m=height):
+            to_side = depth_in_ellipsoid_m(points[:, :2], column_axes)
+            return np.asarray(np.minimum(to_side, height / 2 - np.abs(points[:, 2])))
+        case Block(semi_axes_m=semi_axes):
+            return depth_in_block_m(points, semi_axes)
 
 
 def layered_sphere(
@@ -144,6 +168,27 @@ def layered_elliptic_cylinder(
     return Solid(name=name, regions=nested(shapes), tissue_names=tuple(tissue_names), notes=notes)
 
 
+def layered_slab(
+    size_m: tuple[float, float, float],
+    *,
+    tissue_names: Sequence[str],
+    thicknesses_m: Sequence[float] = (),
+    name: str = "slab",
+) -> Solid:
+    """A rectangular block whose layers lie on its front face, the one that looks to -y, and reach to its other faces.
+
+    Parameters as for :func:`layered_sphere`, with the sizes along x, y, z in place of the radius [m]; the layers count
+    from the front face inwards, and the core is what they leave behind them.
+    """
+    x, y, z = size_m
+    blocks = [
+        Block(semi_axes_m=(x / 2, left / 2, z / 2), centre_m=(0.0, (y - left) / 2, 0.0))
+        for (left,) in _inset((y,), thicknesses_m, name=name)
+    ]
+    notes = ("The layers of a slab lie on its front face, which looks to -y; its other faces are flat cuts.",)
+    return Solid(name=name, regions=nested(blocks), tissue_names=tuple(tissue_names), notes=notes)
+
+
 def nested(shapes: Sequence[Quadric]) -> tuple[Region, ...]:
     """Regions of concentric shapes, each with a tissue of its own, from outside inwards."""
     return tuple(Region(shape=shape, tissue=i, within=None if i == 0 else i - 1) for i, shape in enumerate(shapes))
@@ -171,7 +216,7 @@ def _inset(semi_axes_m: Sequence[float], thicknesses_m: Sequence[float], *, name
     depths = np.concatenate([[0.0], np.cumsum(thicknesses_m)])
     if depths[-1] >= min(semi_axes_m):
         raise OutsideModelError(
-            f"{name}: layers of {depths[-1] * 1e3:g} mm in all leave no core in a body whose least semi-axis is "
+            f"{name}: layers of {depths[-1] * 1e3:g} mm in all leave no core within "
             f"{min(semi_axes_m) * 1e3:g} mm. Make the layers thinner."
         )
     return [[float(a - depth) for a in semi_axes_m] for depth in depths]

@@ -111,9 +111,10 @@ class Body:
 
 
 def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:
-    """Smallest grid of this spacing [m] that holds the body and is symmetric about the origin."""
-    nx, ny, nz = (max(1, ceil(2 * half / spacing_m - 1e-6)) for half in solid.skin.extent_m)
-    x, y, z = (-n * spacing_m / 2 for n in (nx, ny, nz))
+    """Smallest grid of this spacing [m] that holds the body and is symmetric about the middle of its box."""
+    lower, upper = np.array(solid.box_m)
+    nx, ny, nz = (max(1, ceil(size / spacing_m - 1e-6)) for size in upper - lower)
+    x, y, z = ((lower + upper) / 2 - np.array([nx, ny, nz]) * spacing_m / 2).tolist()
     return VoxelGrid(origin_m=(x, y, z), spacing_m=spacing_m, shape=(nx, ny, nz))
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies import Body, Ellipsoid, EllipticColumn, Solid
+from loopwright.bodies import Block, Body, Ellipsoid, EllipticColumn, Solid
 from loopwright.brief.records import ArrayRequest, ElementRequest, TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import (
@@ -52,6 +52,8 @@ def skin_of(solid: Solid) -> Skin:
             return EllipsoidSkin(semi_axes_m=semi_axes)
         case EllipticColumn(semi_axes_m=column_axes, height_m=height):
             return ColumnSkin(semi_axes_m=column_axes, height_m=height)
+        case Block():
+            raise OutsideModelError("a tiling cannot be laid on a slab yet. Write the elements one by one.")
 
 
 def _explicit(requests: tuple[ElementRequest, ...], solid: Solid, *, segments: int) -> Layout:

@@ -17,6 +17,7 @@ from loopwright.brief.records.body import (
     ExplicitMaterial,
     LayerRequest,
     MaterialRequest,
+    SlabRequest,
     SphereRequest,
     TissueByName,
 )
@@ -72,6 +73,7 @@ __all__ = [
     "RegionRequest",
     "RoundWireRequest",
     "Scanner",
+    "SlabRequest",
     "SliceRequest",
     "SphereRegion",
     "SphereRequest",

@@ -15,6 +15,7 @@ __all__ = [
     "ExplicitMaterial",
     "LayerRequest",
     "MaterialRequest",
+    "SlabRequest",
     "SphereRequest",
     "TissueByName",
 ]
@@ -85,6 +86,16 @@ class EllipticCylinderRequest(Record):
     layers: tuple[LayerRequest, ...] = ()
 
 
+class SlabRequest(Record):
+    """A rectangular block round the origin; layers from its front face, which looks to -y, inward. [m]"""
+
+    kind: Literal["slab"] = "slab"
+    size_m: tuple[Positive, Positive, Positive]
+    voxel_m: Positive
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+
+
 class ChildTrunkRequest(Record):
     """The trunk of a child without arms: skin, fat, muscle and lungs; its centre is the origin. [m]"""
 
@@ -93,4 +104,4 @@ class ChildTrunkRequest(Record):
     voxel_m: Positive
 
 
-BodyRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | ChildTrunkRequest
+BodyRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | SlabRequest | ChildTrunkRequest

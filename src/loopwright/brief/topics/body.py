@@ -17,6 +17,7 @@ from loopwright.brief.records import (
     EllipticCylinderRequest,
     ExplicitMaterial,
     LayerRequest,
+    SlabRequest,
     SphereRequest,
     TissueByName,
 )
@@ -135,15 +136,16 @@ _LAYERS = Parts(
 
 
 def _layers_fit(draft: Draft) -> Iterator[Trouble]:
-    half, layers = half_extents_m(draft.values), draft.get("layers")
+    half, layers, size = half_extents_m(draft.values), draft.get("layers"), draft.get("size")
     if half is None or layers is None:
         return
+    room, of = (min(half), "smallest half-axis") if size is None else (size[1], "size along y")
     together = sum(layer.thickness_m for layer in layers)
-    if together >= min(half):
+    if together >= room:
         yield Trouble(
             key="layers",
             found=f"layers of {engineering_text(together, 'm')} together",
-            allowed=f"less than {engineering_text(min(half), 'm')}, the smallest half-axis of the body",
+            allowed=f"less than {engineering_text(room, 'm')}, the {of} of the body",
             remedy="make the layers thinner, or the last one the core",
         )
 
@@ -189,7 +191,7 @@ _SIZES: Mapping[str, str] = {
     "radius": "only a sphere has a `radius`",
     "diameter": "write the `radius` of a sphere, or `semi_axes`",
     "semi_axes": "a sphere has one `radius`",
-    "size": "write `radius` or `semi_axes`, as the shape asks",
+    "size": "only a slab has a `size`; write `radius` or `semi_axes`, as the shape asks",
     "height": "only an elliptic cylinder has a `height`",
     "tissue": "write `material`",
     "layers": "the layers of a child's trunk are its own",
@@ -256,6 +258,20 @@ BODY = Variants(
                 high="1.5 m",
                 sample="400 mm",
                 meaning="Length along z.",
+            ),
+        ),
+        "slab": _shape(
+            "slab",
+            SlabRequest,
+            QuantityList(
+                name="size",
+                field="size_m",
+                unit="m",
+                low="20 mm",
+                high="1.5 m",
+                lengths=(3,),
+                sample="[400 mm, 150 mm, 400 mm]",
+                meaning="Size along x, y and z; layers count from the front face, which looks to -y.",
             ),
         ),
         "child trunk": Form(

@@ -64,6 +64,8 @@ def half_extents_m(values: Mapping[str, object]) -> Triple | None:
             return a, b, c
         case {"semi_axes": (float(a), float(b)), "height": float(h)}:
             return a, b, h / 2
+        case {"size": (float(x), float(y), float(z))}:
+            return x / 2, y / 2, z / 2
         case {"age": str(age)}:
             row = next(row for row in child_trunk_rows() if row.age == age)
             return row.semi_axis_x_m, row.semi_axis_y_m, row.height_m / 2
