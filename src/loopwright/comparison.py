@@ -126,6 +126,4 @@ def _result(planned: PlannedDesign, stage: _Stage, progress: Progress, store: Pi
     plain = judged_everywhere(brief.model_copy(update={"imaging": unaccelerated}))
     fine = figures(answers_on(brief, stage.fine, dressed, network, progress, store), stage.profile)
     coarse = figures(answers_on(plain, stage.coarse, dressed, network, progress, store), ())
-    return designs.DesignResult(
-        planned=planned, figures=fine, coarse_median=tuple(at.median for at in coarse.depths)
-    )
+    return designs.DesignResult(planned=planned, figures=fine, coarse_median=tuple(at.median for at in coarse.depths))

@@ -69,7 +69,9 @@ def read_designs(text: str, file_name: str) -> DesignSet:
     assert isinstance(root, Mapping)  # noqa: S101 - anything else was refused
     if base.designs is None:
         raise BriefError((_no_designs(file_name),))
-    planned, refused, complaints = [], [], []
+    planned: list[PlannedDesign] = []
+    refused: list[RefusedDesign] = []
+    complaints: list[Complaint] = []
     for number, chosen in enumerate(product(*_lists(root)), start=1):
         name, choices = f"D{number:02d}", tuple((key, _words(node)) for key, node in chosen)
         try:
@@ -87,8 +89,9 @@ def _lists(root: Mapping) -> Iterator[tuple[tuple[str, Node], ...]]:
     """Entries of each list that is written, with its key."""
     designs = written(written(root)["designs"].value)
     for key in LISTS:
-        if key in designs and isinstance(designs[key].value, Sequence):
-            yield tuple((key, item) for item in designs[key].value.items)
+        match designs.get(key):
+            case Entry(value=Sequence(items=items)):
+                yield tuple((key, item) for item in items)
 
 
 def _written_out(root: Mapping, chosen: dict[str, Node], base: Brief) -> Mapping:
@@ -124,8 +127,8 @@ def _words(node: Node) -> str:
         return node.text
     texts = {key: entry.value.text for key, entry in written(node).items() if isinstance(entry.value, Scalar)}
     kind = texts.pop("kind")
-    told = [text if key in _SPEAK_FOR_THEMSELVES else f"{key} {text}" for key, text in reversed(texts.items())]
-    return f"{kind} {', '.join(told)}"
+    speaking = [texts.pop(key) for key in _SPEAK_FOR_THEMSELVES if key in texts]
+    return f"{kind} {', '.join([*speaking, *(f'{key} {text}' for key, text in sorted(texts.items()))])}"
 
 
 def _reason(error: BriefError) -> str:

@@ -59,7 +59,7 @@ def judged_points(body: Body, region: RegionRequest, depth_m: float) -> JudgedPo
             f"{LEAST_POINTS} are needed to compare designs there: make the region larger, the voxel smaller, or take "
             "this depth out"
         )
-    inwards = np.stack(np.gradient(depth, step), axis=-1)[shell]
+    inwards = np.stack([np.gradient(depth, step, axis=axis)[shell] for axis in range(3)], axis=-1)
     steepness = np.maximum(np.sum(inwards**2, axis=-1), 0.25)  # 1 but where the nearest skin changes sides
     move = (depth_m - depth[shell]) / steepness
     return JudgedPoints(depth_m=depth_m, points_m=centres[shell] + move[:, None] * inwards)

@@ -18,8 +18,8 @@ def cross_section_area_m2(section: CrossSection) -> float:
     match section:
         case RoundWire(diameter_m=diameter_m):
             return pi * diameter_m**2 / 4
-        case FlatStrip(width_m=width_m, thickness_m=thickness_m) | PrintedStrip(
-            width_m=width_m, thickness_m=thickness_m
+        case (
+            FlatStrip(width_m=width_m, thickness_m=thickness_m) | PrintedStrip(width_m=width_m, thickness_m=thickness_m)
         ):
             return width_m * thickness_m
     assert_never(section)

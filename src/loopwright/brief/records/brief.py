@@ -46,7 +46,8 @@ class Brief(Record):
         the same array in other words give the same text.
         """
         asked = self.model_dump(
-            mode="json", exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}}
+            mode="json",
+            exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
         )
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 

@@ -1,6 +1,7 @@
 """Pictures of a comparison: which element size for which depth, and every design over depth."""
 
 from math import ceil
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -81,9 +82,8 @@ def _size_panel(axes: Axes, row: SizeRow, comparison: Comparison) -> None:
     for number, verdict in enumerate(comparison.depths):
         fine = np.array([comparison.results[index].figures.depths[number].median for index in row.designs])
         coarse = np.array([comparison.results[index].coarse_median[number] for index in row.designs])
-        colour, marker = LINE_COLOURS[number % len(LINE_COLOURS)], _MARKERS[number % len(_MARKERS)]
-        axes.errorbar(1e3 * row.sizes_m, fine, yerr=np.abs(fine - coarse), color=colour, marker=marker, markersize=4,
-                      linestyle=_STYLES[number % len(_STYLES)], linewidth=1.2, elinewidth=0.8, capsize=2)  # fmt: skip
+        axes.errorbar(1e3 * row.sizes_m, fine, yerr=np.abs(fine - coarse), markersize=4, linewidth=1.2, elinewidth=0.8,
+                      capsize=2, **_curve(number))  # fmt: skip
         if verdict.best in row.designs:
             at = row.designs.index(verdict.best)
             axes.plot(1e3 * row.sizes_m[at], fine[at], marker="o", markersize=11, markerfacecolor="none",
@@ -95,21 +95,25 @@ def _size_panel(axes: Axes, row: SizeRow, comparison: Comparison) -> None:
     axes.set_axisbelow(True)
     varied = varied_keys(comparison)
     told = [f"{key.replace('_', '-')} {text}" for key, text in reversed(row.others) if key in varied]
-    axes.set_title("\n".join(told), loc="left")
+    axes.set_title("\n".join(told), loc="left", fontsize=FONT_POINTS, color=INK)
     plain(axes)
-    axes.title.set_fontsize(FONT_POINTS - 1)
 
 
 def _depth_keys(comparison: Comparison) -> list[Line2D]:
-    keys = [
-        Line2D([], [], color=LINE_COLOURS[n % len(LINE_COLOURS)], linestyle=_STYLES[n % len(_STYLES)],
-               marker=_MARKERS[n % len(_MARKERS)], markersize=4, linewidth=1.2,
-               label=f"{1e3 * verdict.depth_m:g} mm deep")
-        for n, verdict in enumerate(comparison.depths)
-    ]  # fmt: skip
+    keys = [Line2D([], [], markersize=4, linewidth=1.2, label=f"{1e3 * verdict.depth_m:g} mm deep", **_curve(n))
+            for n, verdict in enumerate(comparison.depths)]  # fmt: skip
     best = Line2D([], [], linestyle="", marker="o", markersize=9, markerfacecolor="none", markeredgecolor=INK,
                   label="best of all")  # fmt: skip
     return [*keys, best]
+
+
+def _curve(number: int) -> dict[str, Any]:
+    """Colour, dashes and mark of one depth, so that no two can be taken for each other in grey."""
+    return {
+        "color": LINE_COLOURS[number % len(LINE_COLOURS)],
+        "linestyle": _STYLES[number % len(_STYLES)],
+        "marker": _MARKERS[number % len(_MARKERS)],
+    }
 
 
 def _depth_picture(comparison: Comparison) -> Picture:
