@@ -1,4 +1,4 @@
-"""Several designs of one array carried out side by side: the job of job.py, once for each, judged at the same points."""
+"""Several designs of one array carried out: the job of job.py once for each, judged at the same points."""
 
 from dataclasses import dataclass
 

@@ -2,8 +2,8 @@
 
 A loop on a half-space, of weak loss and far below the first wave effects. For a point at depth d on its axis the best
 radius is d / sqrt(5) = 0.447 d when the loop lies on the surface: maximise a^0.5 / (a^2 + d^2)^1.5 (computed here; known
-from the surface-coil literature, from memory). At a height h the noise resistance is that of a Hankel
-integral, derived here: R = pi/4 sigma w^2 mu0^2 a^3 Int J1(x)^2 exp(-2 x h / a) / x^2 dx.
+from the surface-coil literature, from memory). At a height h the noise resistance is a Hankel integral, derived here:
+R = pi/4 sigma w^2 mu0^2 a^3 Int J1(x)^2 exp(-2 x h / a) / x^2 dx.
 
 P. B. Roemer et al., Magn. Reson. Med. 16, 192-225 (1990), abstract: linear spine arrays of four 12 cm and of four 8 cm
 squares gave 2 and 3 times the SNR of a single rectangle of 15 x 30 cm at the depth of the spine.
@@ -147,13 +147,19 @@ def spine():
 
 
 @pytest.mark.long
-def test_spine_arrays_have_the_published_order_over_the_rectangle():
-    """2 and 3 times; my half-space model gives 1.98 to 2.79 and 2.71 to 3.39 for coils 5 mm above the tissue."""
+def test_spine_arrays_have_the_published_snr_over_the_rectangle():
+    """2 and 3 times, met within 15 % in the mean over the middle 108 mm.
+
+    A half-space without sides gives 1.98 to 2.79 and 2.71 to 3.39 along the middle for coils 5 mm above the tissue. The
+    slab's sides cut most off the noise of the rectangle, the largest loop, so every ratio comes out up to 12 % lower.
+    """
     found = spine()
-    assert found["12 cm"].min() > 1.8
-    assert found["12 cm"].max() < 2.9
-    assert found["8 cm"].min() > 2.5
-    assert found["8 cm"].max() < 3.6
+    assert found["12 cm"].mean() == pytest.approx(2, rel=0.15)
+    assert found["8 cm"].mean() == pytest.approx(3, rel=0.15)
+    assert found["12 cm"].min() > 0.88 * 1.98
+    assert found["12 cm"].max() < 2.79
+    assert found["8 cm"].min() > 0.88 * 2.71
+    assert found["8 cm"].max() < 3.39
     assert np.all(found["8 cm"] > found["12 cm"])
 
 

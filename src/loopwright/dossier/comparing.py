@@ -65,8 +65,10 @@ def _at_depth(verdict: DepthVerdict, comparison: Comparison) -> Answer:
     number = comparison.depths.index(verdict)
     best = comparison.results[verdict.best].figures.depths[number]
     sentences = [
-        f"{label_of(verdict.best, comparison)} gives the highest {comparison.quantity} in the median of the region, "
-        f"{printed(best.median, comparison.unit)}.",
+        (
+            f"{label_of(verdict.best, comparison)} gives the highest {comparison.quantity} in the median of the region, "
+            f"{printed(best.median, comparison.unit)}."
+        ),
         _close_sentence(verdict, comparison),
         *_optimum_sentences(verdict, comparison, number),
         *_edge_sentence(verdict),
@@ -75,21 +77,19 @@ def _at_depth(verdict: DepthVerdict, comparison: Comparison) -> Answer:
 
 
 def _close_sentence(verdict: DepthVerdict, comparison: Comparison) -> str:
+    within = f"within {100 * CLOSE:.0f} % of it, the change between the two grids counted in"
     if not verdict.close:
-        return f"No other design comes within {100 * CLOSE:.0f} %, the change between the two grids counted in."
-    told = [
-        f"{label_of(index, comparison)} ({100 * verdict.ratio[index]:.0f} ± {100 * verdict.ratio_change[index]:.1f} %)"
-        for index in verdict.close
-    ]
+        return f"No other design comes {within}."
+    percent, change = 100 * verdict.ratio, 100 * verdict.ratio_change
+    told = [f"{label_of(n, comparison)} with {percent[n]:.0f} ± {change[n]:.1f} %" for n in verdict.close]
     more = f", and {len(told) - 6} more" if len(told) > 6 else ""
+    return f"{within.capitalize()}: {'; '.join(told[:6])}{more}.{_ties(verdict, comparison)}"
+
+
+def _ties(verdict: DepthVerdict, comparison: Comparison) -> str:
     level = [index for index in verdict.close if verdict.ratio[index] + verdict.ratio_change[index] >= 1]
-    ties = (
-        ""
-        if not level
-        else " These grids do not tell "
-        f"{', '.join(comparison.results[index].name for index in level)} apart from the best."
-    )
-    return f"Within {100 * CLOSE:.0f} % of it: {'; '.join(told[:6])}{more}.{ties}"
+    names = ", ".join(comparison.results[index].name for index in level)
+    return f" These grids do not tell {names} apart from the best." if level else ""
 
 
 def _optimum_sentences(verdict: DepthVerdict, comparison: Comparison, number: int) -> tuple[str, ...]:
@@ -112,30 +112,31 @@ def _depths(comparison: Comparison) -> Section:
         f"{points} at {printed_as_given(verdict.depth_m, 'm')}"
         for points, verdict in zip(comparison.judged, comparison.depths, strict=True)
     )
+    prose = (
+        "Every design is judged at the same points of the imaging region, moved to exactly the depth named "
+        f"({counts}). Percentiles are over these points; “under the elements” is the mean over the elements of the "
+        "value on each one's own axis, wherever that lies. Combined at the optimum."
+    )
     return Section(
-        anchor="depths",
-        title="The designs at each depth",
-        prose=(
-            f"Every design is judged at the same points of the imaging region, moved to exactly the depth named ({counts}"
-            "). Percentiles are over these points; “under the elements” is the mean over the elements of the value on "
-            "each one's own axis, wherever that lies. Combined at the optimum.",
-        ),
-        tables=(depths_table(comparison),),
+        anchor="depths", title="The designs at each depth", prose=(prose,), tables=(depths_table(comparison),)
     )
 
 
 def _designs(comparison: Comparison) -> Section:
     beaten = sum(index is not None for index in comparison.beaten_by)
+    columns = (
+        "Coil noise share: the part of an element's noise power that is not the body's, mean and largest over the "
+        "elements. Mass: bare conductor, no capacitors, solder, insulation or cable. Q: medians over the elements, "
+        "radiation left out."
+    )
+    beating = (
+        "“Beaten by” names a design that is at least as good at every depth, with and without acceleration, with no "
+        f"more elements and no more conductor; {beaten} of {len(comparison.results)} are beaten."
+    )
     return Section(
         anchor="designs",
         title="The designs",
-        prose=(
-            "Coil noise share: the part of an element's noise power that is not the body's, mean and largest over the "
-            "elements. Mass: bare conductor, no capacitors, solder, insulation or cable. Q: medians over the elements, "
-            "radiation left out.",
-            f"“Beaten by” names a design that is at least as good at every depth, with and without acceleration, with no "
-            f"more elements and no more conductor; {beaten} of {len(comparison.results)} are beaten.",
-        ),
+        prose=(columns, beating),
         findings=design_findings(comparison),
         tables=(designs_table(comparison),),
     )
@@ -144,17 +145,12 @@ def _designs(comparison: Comparison) -> Section:
 def _acceleration(comparison: Comparison) -> tuple[Section, ...]:
     if not comparison.results[0].figures.accelerations:
         return ()
-    return (
-        Section(
-            anchor="acceleration",
-            title="Accelerated imaging",
-            prose=(
-                "Over all voxels of the region on the finer grid; SNR of the optimum combination over g times the root of "
-                "the reduction. The medians at each depth stand in the table of depths.",
-            ),
-            tables=(accelerated_table(comparison),),
-        ),
+    prose = (
+        "Over all voxels of the region on the finer grid; SNR of the optimum combination over g times the root of the "
+        "reduction. The medians at each depth stand in the table of depths."
     )
+    table = accelerated_table(comparison)
+    return (Section(anchor="acceleration", title="Accelerated imaging", prose=(prose,), tables=(table,)),)
 
 
 def _refused(comparison: Comparison) -> tuple[Section, ...]:
@@ -173,28 +169,27 @@ def _refused(comparison: Comparison) -> tuple[Section, ...]:
 def _trust(comparison: Comparison) -> Section:
     worst = max(float(verdict.ratio_change.max()) for verdict in comparison.depths)
     fine, coarse = (printed_as_given(edge, "m") for edge in (comparison.voxel_m, comparison.coarse_voxel_m))
-    return Section(
-        anchor="error",
-        title="How good the numbers are",
-        prose=(
-            f"Every design was solved with voxels of {fine} and of {coarse}. The whole change of a figure between the two "
-            "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: "
-            f"the ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids "
-            "share stays unseen.",
-            "Coarse voxels serve to rank designs. Carry the chosen one out with `loopwright run` on a fine grid before "
-            "its numbers are used.",
-        ),
+    grids = (
+        f"Every design was solved with voxels of {fine} and of {coarse}. The whole change of a figure between the two "
+        "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: the "
+        f"ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids share "
+        "stays unseen."
     )
+    advice = (
+        "Coarse voxels serve to rank designs. Carry the chosen one out with `loopwright run` on a fine grid before its "
+        "numbers are used."
+    )
+    return Section(anchor="error", title="How good the numbers are", prose=(grids, advice))
 
 
 def _asked(brief: Brief) -> Section:
+    beside = (
+        "The brief lies beside this page as brief.yaml. Every design is this array with one entry of each list under "
+        "`designs` in its place."
+    )
     return Section(
         anchor="asked",
         title="What was asked",
-        prose=(
-            "The brief lies beside this page as brief.yaml. Every design is this array with one entry of each list under "
-            "`designs` in its place.",
-            brief.scanner.frequency_convention,
-        ),
+        prose=(beside, brief.scanner.frequency_convention),
         tables=asked_tables(asked_lines(brief), default_lines(brief)),
     )

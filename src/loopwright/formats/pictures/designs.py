@@ -61,9 +61,9 @@ def _size_picture(comparison: Comparison) -> Picture:
     more = f" The {left_out} sets of other choices with less at every depth are left out." if left_out else ""
     return Picture(
         name="size_for_depth",
-        caption=f"Which element size for which depth: {comparison.quantity} of the optimum combination, median over the "
-        "points of the imaging region at each depth below the skin. Bars: change between the two grids. Large ringed "
-        f"mark: the best of all designs at that depth.{more}",
+        caption=f"Which element size for which depth: {comparison.quantity} of the optimum combination, median over "
+        "the points of the imaging region at each depth below the skin. Bars: change between the two grids. Large "
+        f"ringed mark: the best of all designs at that depth.{more}",
         png=png(figure),
     )
 
