@@ -225,7 +225,10 @@ def comparison(monkeypatch):
     """Put a comparison in place of the real one; it has tests of its own."""
 
     def placed(compare_designs):
-        monkeypatch.setattr("loopwright.cli.carry.compare_designs", compare_designs)
+        fake = types.ModuleType("loopwright.comparison")
+        fake.compare_designs = compare_designs
+        monkeypatch.setitem(sys.modules, "loopwright.comparison", fake)
+        monkeypatch.delitem(sys.modules, "loopwright.cli.carry", raising=False)
 
     return placed
 

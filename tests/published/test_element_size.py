@@ -1,9 +1,9 @@
 """The comparison of designs against what is known of element size, sample noise only.
 
 A loop on a half-space, of weak loss and far below the first wave effects. For a point at depth d on its axis the best
-radius is d / sqrt(5) = 0.447 d when the loop lies on the surface: maximise a^0.5 / (a^2 + d^2)^1.5 (computed here; known
-from the surface-coil literature, from memory). At a height h the noise resistance is a Hankel integral, derived here:
-R = pi/4 sigma w^2 mu0^2 a^3 Int J1(x)^2 exp(-2 x h / a) / x^2 dx.
+radius is d / sqrt(5) = 0.447 d when the loop lies on the surface: it maximises a^0.5 / (a^2 + d^2)^1.5 (computed here,
+known from the surface-coil literature, from memory). At a height h the noise resistance is a Hankel integral, derived
+here: R = pi/4 sigma w^2 mu0^2 a^3 Int J1(x)^2 exp(-2 x h / a) / x^2 dx.
 
 P. B. Roemer et al., Magn. Reson. Med. 16, 192-225 (1990), abstract: linear spine arrays of four 12 cm and of four 8 cm
 squares gave 2 and 3 times the SNR of a single rectangle of 15 x 30 cm at the depth of the spine.
@@ -82,9 +82,12 @@ def test_the_exact_optimum_of_a_loop_on_the_surface_is_depth_over_root_five():
     assert exact_optimum_m(0.0) == pytest.approx(DEPTH_M / np.sqrt(5), rel=1e-4)
 
 
-def test_the_parabola_finds_the_top_of_the_exact_curve():
-    snr = np.array([exact_snr(a, DEPTH_M, 1e-3) for a in RADII_M])
-    assert optimum_size_m(RADII_M, snr) == pytest.approx(exact_optimum_m(1e-3), rel=0.01)
+@pytest.mark.parametrize("height_m", [0.0, 1e-3, 2e-3])
+@pytest.mark.parametrize("radii_m", [RADII_M, DEPTH_M * np.array([0.25, 0.333, 0.444, 0.592])], ids=["fourth", "third"])
+def test_the_parabola_finds_the_top_of_the_exact_curve(height_m, radii_m):
+    """Sizes a quarter or a third apart: within 2 %."""
+    snr = np.array([exact_snr(a, DEPTH_M, height_m) for a in radii_m])
+    assert optimum_size_m(radii_m, snr) == pytest.approx(exact_optimum_m(height_m), rel=0.02)
 
 
 def test_the_best_radius_just_above_a_half_space():

@@ -66,8 +66,8 @@ def _at_depth(verdict: DepthVerdict, comparison: Comparison) -> Answer:
     best = comparison.results[verdict.best].figures.depths[number]
     sentences = [
         (
-            f"{label_of(verdict.best, comparison)} gives the highest {comparison.quantity} in the median of the region, "
-            f"{printed(best.median, comparison.unit)}."
+            f"{label_of(verdict.best, comparison)} gives the highest {comparison.quantity} in the median of the "
+            f"region, {printed(best.median, comparison.unit)}."
         ),
         _close_sentence(verdict, comparison),
         *_optimum_sentences(verdict, comparison, number),
@@ -171,9 +171,9 @@ def _trust(comparison: Comparison) -> Section:
     fine, coarse = (printed_as_given(edge, "m") for edge in (comparison.voxel_m, comparison.coarse_voxel_m))
     grids = (
         f"Every design was solved with voxels of {fine} and of {coarse}. The whole change of a figure between the two "
-        "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: the "
-        f"ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids share "
-        "stays unseen."
+        "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: "
+        f"the ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids "
+        "share stays unseen."
     )
     advice = (
         "Coarse voxels serve to rank designs. Carry the chosen one out with `loopwright run` on a fine grid before its "

@@ -147,10 +147,7 @@ def _depth_picture(comparison: Comparison) -> Picture:
         for verdict in comparison.depths:
             axes.axvline(1e3 * verdict.depth_m, color=FAINT, linewidth=0.7, linestyle=":")
         plain(axes)
-    keys, labels = left.get_legend_handles_labels()
-    order = np.argsort([named.index(index) for index in range(len(profiles)) if index in named])
-    right.legend([keys[n] for n in order], [labels[n] for n in order], frameon=True, framealpha=0.85, edgecolor="none",
-                 fontsize=FONT_POINTS - 1.5, labelcolor=INK, handlelength=3, loc="lower right")  # fmt: skip
+    _name_designs(left, right, named)
     others = len(profiles) - len(named)
     grey = f" {others} more designs in grey." if others else ""
     return Picture(
@@ -159,6 +156,14 @@ def _depth_picture(comparison: Comparison) -> Picture:
         f"best at each depth asked for (dotted), then those that come closest.{grey}",
         png=png(figure),
     )
+
+
+def _name_designs(left: Axes, right: Axes, named: tuple[int, ...]) -> None:
+    """Put the names beside the ratios, where there is room, in the order of merit."""
+    keys, labels = left.get_legend_handles_labels()
+    order = np.argsort(np.argsort(named))  # lines were drawn in the order of the designs
+    right.legend([keys[n] for n in order], [labels[n] for n in order], frameon=True, framealpha=0.85, edgecolor="none",
+                 fontsize=FONT_POINTS - 1.5, labelcolor=INK, handlelength=3, loc="lower right")  # fmt: skip
 
 
 def _named(comparison: Comparison) -> tuple[int, ...]:
