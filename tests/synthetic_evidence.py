@@ -17,8 +17,10 @@ from loopwright.dossier import (
     MapSet,
     NetworkEvidence,
     NoiseEvidence,
+    PlateauLine,
     ScalarMap,
     SettingLine,
+    ShellEvidence,
     TissueLine,
     UltimateEvidence,
 )
@@ -87,7 +89,6 @@ def synthetic_evidence(*, count=16):
                 inverse_g_map="inverse_g_left_right_3",
                 snr_map="snr_left_right_3",
                 g_mean=1.09,
-                ultimate_fraction_largest=0.71,
             ),
         ),
         ultimate=UltimateEvidence(
@@ -108,6 +109,33 @@ def synthetic_evidence(*, count=16):
         ),
         methods=("proton frequency", "tissue dispersion", "optimum combination", "geometry factor"),
     )
+
+
+def synthetic_shell(coverage="complete"):
+    """Invented fractions on a grid of ten voxels a side."""
+    axis = 0.02 * (np.arange(10) - 4.5)
+    x, y, z = np.meshgrid(axis, axis, axis, indexing="ij")
+    depth = 0.1 - np.sqrt(x**2 + y**2 + z**2)
+    region = depth > 0.03
+    values = np.where(region, 0.3 + 6 * depth, np.nan)
+    return ShellEvidence(
+        coverage=coverage,
+        against="ultimate" if coverage == "complete" else "best on the covered area",
+        maps=MapSet(
+            x_m=axis, y_m=axis, z_m=axis, body_fraction=(depth > 0).astype(float), region=region, depth_m=depth,
+            slices_m=(0.0, 0.0, 0.0), tissue=np.where(depth > 0, 0, -1), tissue_names=("gel",),
+            scalars=(
+                ScalarMap(
+                    name=f"shell_{coverage}_fraction", title="SNR as a fraction of the ultimate", definition="d",
+                    kind=MapKind.FRACTION, values=values,
+                ),
+            ),
+        ),
+        fraction_map=f"shell_{coverage}_fraction", fraction_deepest=0.8,
+        accelerated_fractions=(("left-right 3", 0.61),), voxel_m=0.02, sources=900, modes=100, loops=4, dropped=3,
+        stand_off_m=0.02, spacing_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
+        plateau=(PlateauLine(place="deepest", at_m=(0.01, 0.01, 0.01), depth_m=0.08, values=(9e-7, 9.9e-7, 1e-6)),),
+    )  # fmt: skip
 
 
 def _elements(count):

@@ -12,6 +12,7 @@ from loopwright.brief import read_brief
 from loopwright.cli import main
 from loopwright.dossier import compile_dossier, methods_of
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from small_comparison import SMALL, small_outcome
 from synthetic_evidence import synthetic_evidence
 
 KEY = "0123456789abcdef"
@@ -67,7 +68,7 @@ def quick(brief, means):  # noqa: ARG001 - the job's own signature
 def test_help_names_the_commands(call):
     code, out, _ = call("--help")
     assert code == 0
-    for command in ("run", "new", "cite"):
+    for command in ("run", "compare-designs", "new", "cite"):
         assert f"\n  {command} " in out
 
 
@@ -117,7 +118,7 @@ def test_cite_prints_the_references_of_exactly_the_methods(call, brief):
     assert "[lee2018]" not in out  # and not for a sphere
 
 
-@pytest.mark.parametrize("command", ["run", "cite"])
+@pytest.mark.parametrize("command", ["run", "compare-designs", "cite"])
 def test_a_missing_brief_is_told_without_a_traceback(call, tmp_path, command):
     code, out, err = call(command, tmp_path / "nowhere.yaml")
     assert (code, out) == (2, "")
@@ -228,3 +229,58 @@ def test_a_missing_gpu_is_told_before_anything_is_written(call, brief, tmp_path,
     assert "CuPy" in err
     assert "--device cpu" in err
     assert not list(tmp_path.glob("out*"))
+
+
+@pytest.fixture
+def comparison(monkeypatch):
+    """Put a comparison in place of the real one; it has tests of its own."""
+
+    def placed(compare_designs):
+        fake = types.ModuleType("loopwright.comparison")
+        fake.compare_designs = compare_designs
+        monkeypatch.setitem(sys.modules, "loopwright.comparison", fake)
+        monkeypatch.delitem(sys.modules, "loopwright.cli.carry", raising=False)
+
+    return placed
+
+
+def test_compare_designs_prints_the_directory_and_logs_refusals(call, comparison, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    comparison(lambda wanted, means: small_outcome())  # noqa: ARG005 - the real signature
+    (tmp_path / "sizes.yaml").write_text(SMALL)
+    code, out, err = call("compare-designs", "sizes.yaml", "--store", tmp_path / "store")
+    assert (code, out) == (0, "sizes-designs\n")
+    assert "design D03 is refused: array.tiling.size" in err
+    assert (tmp_path / "sizes-designs" / "brief.yaml").read_text() == SMALL
+    assert "design D03 is refused" in (tmp_path / "sizes-designs" / "log.txt").read_text()
+
+
+def test_comparing_a_brief_without_designs_leaves_with_2_and_touches_nothing(call, brief, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    before = set(tmp_path.iterdir())
+    code, out, err = call("compare-designs", brief)
+    assert (code, out) == (2, "")
+    assert "designs = nothing" in err
+    assert set(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [(KeyboardInterrupt(), 130), (NotConvergedError("stopped at 3e-2"), 1), (OutsideModelError("none can be"), 2)],
+)
+def test_what_stops_a_comparison_has_the_exit_code_of_a_run(call, comparison, tmp_path, error, code):
+    def stopped(*_, **__):
+        raise error
+
+    comparison(stopped)
+    (tmp_path / "sizes.yaml").write_text(SMALL)
+    found, out, _ = call("compare-designs", tmp_path / "sizes.yaml", "--out", tmp_path / "c", "--store", tmp_path / "s")
+    assert (found, out) == (code, "")
+    assert not (tmp_path / "c").exists()
+
+
+def test_a_run_says_that_it_leaves_designs_aside(call, job, tmp_path):
+    job(quick)
+    (tmp_path / "sizes.yaml").write_text(SMALL)
+    words = ("run", tmp_path / "sizes.yaml", "--out", tmp_path / "r", "--store", tmp_path / "s")
+    assert "left aside" in call(*words)[2]

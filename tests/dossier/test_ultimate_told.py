@@ -2,45 +2,17 @@
 
 import dataclasses
 
-import numpy as np
 import pytest
 
-from loopwright.dossier import MapKind, MapSet, PlateauLine, ScalarMap, ShellEvidence, compile_dossier
+from loopwright.dossier import compile_dossier
 from loopwright.formats.pictures import draw_pictures
 from loopwright.formats.summary import summary_json
-from synthetic_evidence import synthetic_evidence
-
-
-def shell(coverage="complete"):
-    """Invented fractions on a grid of ten voxels a side."""
-    axis = 0.02 * (np.arange(10) - 4.5)
-    x, y, z = np.meshgrid(axis, axis, axis, indexing="ij")
-    depth = 0.1 - np.sqrt(x**2 + y**2 + z**2)
-    region = depth > 0.03
-    values = np.where(region, 0.3 + 6 * depth, np.nan)
-    return ShellEvidence(
-        coverage=coverage,
-        against="ultimate" if coverage == "complete" else "best on the covered area",
-        maps=MapSet(
-            x_m=axis, y_m=axis, z_m=axis, body_fraction=(depth > 0).astype(float), region=region, depth_m=depth,
-            slices_m=(0.0, 0.0, 0.0), tissue=np.where(depth > 0, 0, -1), tissue_names=("gel",),
-            scalars=(
-                ScalarMap(
-                    name=f"shell_{coverage}_fraction", title="SNR as a fraction of the ultimate", definition="d",
-                    kind=MapKind.FRACTION, values=values,
-                ),
-            ),
-        ),
-        fraction_map=f"shell_{coverage}_fraction", fraction_deepest=0.8,
-        accelerated_fractions=(("left-right 3", 0.61),), voxel_m=0.02, sources=900, modes=100, loops=4, dropped=3,
-        stand_off_m=0.02, spacing_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
-        plateau=(PlateauLine(place="deepest", at_m=(0.01, 0.01, 0.01), depth_m=0.08, values=(9e-7, 9.9e-7, 1e-6)),),
-    )  # fmt: skip
+from synthetic_evidence import synthetic_evidence, synthetic_shell
 
 
 @pytest.fixture(scope="module")
 def evidence():
-    return dataclasses.replace(synthetic_evidence(count=4), shells=(shell(), shell("covered")))
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(), synthetic_shell("covered")))
 
 
 @pytest.fixture(scope="module")

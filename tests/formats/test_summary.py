@@ -10,14 +10,15 @@ import pytest
 
 from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
-from synthetic_evidence import synthetic_evidence
+from synthetic_evidence import synthetic_evidence, synthetic_shell
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
 
 
 @pytest.fixture(scope="module")
 def summary():
-    return json.loads(summary_json(compile_dossier(synthetic_evidence(count=8))))
+    evidence = dataclasses.replace(synthetic_evidence(count=8), shells=(synthetic_shell(),))
+    return json.loads(summary_json(compile_dossier(evidence)))
 
 
 def documented_figures():

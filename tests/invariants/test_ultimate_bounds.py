@@ -87,8 +87,7 @@ def test_accelerated_snr_stays_below(found):
         told = scalar.values[np.isfinite(scalar.values)]
         assert told.size > 100
         assert np.all(told < 1)
-    for acceleration in found.outcome.evidence.accelerations:
-        assert 0.1 < acceleration.ultimate_fraction_largest < 1
+    assert all(0.1 < largest < 1 for _, largest in found.shell.accelerated_fractions)
 
 
 def test_the_modes_alone_nearly_hold_the_array(found):

@@ -4,6 +4,7 @@ From the text of a brief (YAML, units as text) to one frozen record in SI units 
 all complaints about the text at once. No physics: the keys, their bounds, and the rules between them.
 """
 
+from loopwright.brief.expansion import DesignSet, PlannedDesign, RefusedDesign, read_designs
 from loopwright.brief.reader import read_brief
 from loopwright.brief.records import (
     AccelerationRequest,
@@ -17,6 +18,7 @@ from loopwright.brief.records import (
     ComputationRequest,
     ConductorRequest,
     DefaultUsed,
+    DesignsRequest,
     ElementRequest,
     ElementShape,
     EllipsoidRequest,
@@ -67,6 +69,8 @@ __all__ = [
     "ComputationRequest",
     "ConductorRequest",
     "DefaultUsed",
+    "DesignSet",
+    "DesignsRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -83,8 +87,10 @@ __all__ = [
     "LimbRequest",
     "MaterialRequest",
     "Plane",
+    "PlannedDesign",
     "PrintedStripRequest",
     "Record",
+    "RefusedDesign",
     "RegionRequest",
     "RegularAcceleration",
     "RoundWireRequest",
@@ -104,4 +110,5 @@ __all__ = [
     "TrunkRequest",
     "WholeBodyRegion",
     "read_brief",
+    "read_designs",
 ]

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from loopwright.brief.keys import Key, Unfit, plain_number
-from loopwright.brief.tree import Node, Scalar, described
+from loopwright.brief.tree import Node, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Depth", "Direction", "NumberList", "Quantity", "QuantityList", "Ratio", "WordOrWords", "WordsList"]
+__all__ = ["Depth", "Quantity", "Ratio"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,142 +84,6 @@ class Depth(Key):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuantityList(Key):
-    """A list of quantities with one unit each; ``lengths`` holds the numbers of items that are allowed."""
-
-    unit: str
-    low: str
-    high: str
-    lengths: tuple[int, ...]
-    sample: str
-
-    @property
-    def allowed(self) -> str:
-        """Length of the list and range of its items."""
-        return f"{_how_many(self.lengths)} from {self.low} to {self.high}"
-
-    @property
-    def kind(self) -> str:
-        """List of what."""
-        return f"list of {quantity_name(self.unit)}s"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
-    def value_of(self, node: Node) -> tuple[float, ...]:
-        """Read all items in the SI unit."""
-        items = self.items_of(node)
-        if len(items) not in self.lengths:
-            raise self.unfit(described(node))
-        one = Quantity(name=self.name, meaning=self.meaning, unit=self.unit, low=self.low, high=self.high)
-        try:
-            return tuple(one.value_of(item) for item in items)
-        except Unfit as error:
-            raise self.unfit(f"[..., {error.found}]" if len(items) > 1 else f"[{error.found}]") from error
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NumberList(Key):
-    """A list of numbers without units."""
-
-    low: float
-    high: float
-    lengths: tuple[int, ...]
-    sample: str
-
-    @property
-    def allowed(self) -> str:
-        """Length of the list and range of its items."""
-        return f"{_how_many(self.lengths)} from {self.low:g} to {self.high:g}"
-
-    @property
-    def kind(self) -> str:
-        """List of numbers."""
-        return "list of numbers"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
-    def value_of(self, node: Node) -> tuple[float, ...]:
-        """Read all items."""
-        items = self.items_of(node)
-        if len(items) not in self.lengths:
-            raise self.unfit(described(node))
-        numbers = [plain_number(item.text) if isinstance(item, Scalar) else None for item in items]
-        fitting = [number for number in numbers if number is not None and self.low <= number <= self.high]
-        if len(fitting) < len(items):
-            raise self.unfit("[" + ", ".join(described(item) for item in items) + "]")
-        return tuple(fitting)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Direction(Key):
-    """Three numbers that point somewhere; their length does not matter."""
-
-    @property
-    def allowed(self) -> str:
-        """Three numbers."""
-        return "a list of 3 numbers, not all zero, in the body frame (x to the left, y to posterior, z to the head)"
-
-    @property
-    def kind(self) -> str:
-        """Direction."""
-        return "direction"
-
-    @property
-    def example(self) -> str:
-        """Return the front of the body."""
-        return "[0, -1, 0]"
-
-    def value_of(self, node: Node) -> tuple[float, ...]:
-        """Read the vector as written; the record makes it one long."""
-        three = NumberList(name=self.name, meaning=self.meaning, low=-1e6, high=1e6, lengths=(3,), sample=self.example)
-        try:
-            vector = three.value_of(node)
-        except Unfit as error:
-            raise self.unfit(error.found) from error
-        if max(abs(component) for component in vector) < 1e-6:
-            raise self.unfit("[" + ", ".join(f"{component:g}" for component in vector) + "], which points nowhere")
-        return vector
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WordsList(Key):
-    """A list of words out of a few, none of them twice."""
-
-    options: tuple[str, ...]
-    lengths: tuple[int, ...]
-    sample: str
-
-    @property
-    def allowed(self) -> str:
-        """Words and length of the list."""
-        return f"{_how_many(self.lengths)} out of {', '.join(self.options)}, none twice"
-
-    @property
-    def kind(self) -> str:
-        """List of words."""
-        return "list of words"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
-    def value_of(self, node: Node) -> tuple[str, ...]:
-        """Read all words."""
-        items = self.items_of(node)
-        words = tuple(item.text for item in items if isinstance(item, Scalar) and item.text in self.options)
-        if len(words) < len(items) or len(words) not in self.lengths or len(set(words)) < len(words):
-            raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
-        return words
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Ratio(Key):
     """A part of a whole below one, as a fraction such as 1/3 or as a number."""
 
@@ -245,39 +109,3 @@ class Ratio(Key):
         if numbers[0] is None or not numbers[1] or not 0 <= numbers[0] / numbers[1] < 1:
             raise self.unfit(described(node))
         return numbers[0] / numbers[1]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WordOrWords(Key):
-    """A name, or a list of names, none of them twice."""
-
-    most: int
-    sample: str
-
-    @property
-    def allowed(self) -> str:
-        """One or several."""
-        return f"a name, or a list of 1 to {self.most} names, none twice"
-
-    @property
-    def kind(self) -> str:
-        """Name or names."""
-        return "name, or list of names"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
-    def value_of(self, node: Node) -> tuple[str, ...]:
-        """Read the names as written."""
-        items = (node,) if isinstance(node, Scalar) else self.items_of(node)
-        names = tuple(item.text for item in items if isinstance(item, Scalar) and item.text.isprintable() and item.text)
-        distinct = {name.casefold() for name in names}
-        if len(names) < len(items) or not 1 <= len(names) <= self.most or len(distinct) < len(names):
-            raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
-        return names
-
-
-def _how_many(lengths: tuple[int, ...]) -> str:
-    return f"a list of {' or '.join(str(length) for length in lengths)}"

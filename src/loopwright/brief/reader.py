@@ -10,15 +10,18 @@ from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form
-from loopwright.brief.topics.facts import NO_FACTS, body_facts
+from loopwright.brief.topics.designs import designs_form
+from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
 
-__all__ = ["BRIEF", "read_brief"]
+__all__ = ["BRIEF", "brief_of", "read_brief"]
 
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
+
+_CONDUCTOR = conductor_form(NO_FACTS)
 
 #: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
 BRIEF = Form(
@@ -28,13 +31,20 @@ BRIEF = Form(
         Part(name="scanner", of=SCANNER, meaning="The scanner that the array is built for."),
         Part(name="body", of=BODY, meaning="The patient or phantom."),
         Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
-        Part(name="conductor", of=conductor_form(NO_FACTS), meaning="What the elements are made of."),
+        Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
         Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
         Part(
             name="computation",
             of=computation_form(NO_FACTS),
             absent=Absent.ALLOWED,
             meaning="How finely it is computed. Left out: every key takes its default.",
+        ),
+        Part(
+            name="designs",
+            of=designs_form(NO_FACTS, conductor=_CONDUCTOR),
+            absent=Absent.ALLOWED,
+            meaning="Other designs of the array, for `loopwright compare-designs`. `loopwright run` carries out the "
+            "array as it is written above and leaves these aside.",
         ),
     ),
     build=Brief,
@@ -62,8 +72,13 @@ def read_brief(text: str, file_name: str) -> Brief:
     BriefError
         With everything that is wrong, each with line, field, what was found, what is allowed and a remedy.
     """
+    return brief_of(tree_of(text, file_name), file_name)
+
+
+def brief_of(node: Node, file_name: str) -> Brief:
+    """Read a brief from its tree; as :func:`read_brief` otherwise."""
     notebook = Notebook(file_name)
-    brief = _read(tree_of(text, file_name), Place(notebook=notebook, path="", line=1))
+    brief = _read(node, Place(notebook=notebook, path="", line=1))
     if brief is None or notebook.complaints:
         raise BriefError(tuple(sorted(notebook.complaints, key=lambda complaint: complaint.line)))
     return brief
@@ -85,6 +100,7 @@ def _read(node: Node, place: Place) -> Brief | None:
     conductor = _topic("conductor", conductor_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
+    designs = _designs(facts, node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -95,6 +111,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         conductor=conductor.record,
         imaging=imaging.record,
         computation=computation.record,
+        designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
 
@@ -109,3 +126,12 @@ def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Out
         here.complain(found=NOTHING, allowed="a mapping of keys", remedy=f"add `{name}:` with its keys below")
         return Outcome.of_nothing()
     return read(part, Mapping((), place.line), here)
+
+
+def _designs(facts: Facts, node: Mapping, place: Place) -> Outcome:
+    """Read the designs to compare, where there are any."""
+    entry = written(node).get("designs")
+    if entry is None:
+        return Outcome.of_nothing()
+    form = designs_form(facts, conductor=_CONDUCTOR)
+    return read(form, entry.value, place.inside("designs", entry.line))

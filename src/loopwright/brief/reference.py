@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loopwright.brief.forms import Form, Piece
 from loopwright.brief.keys import Absent, Key
-from loopwright.brief.metals import METALS
+from loopwright.brief.metals import DENSITIES, METALS
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.reader import BRIEF
 from loopwright.brief.topics.material import MaterialPart
@@ -81,10 +81,14 @@ def _source(key: Key | Piece) -> str:
 
 def _metals() -> Iterator[str]:
     yield "## Metals\n"
-    yield "| `material` | conductivity near 20 degC | source |"
-    yield "|---|---|---|"
+    yield "| `material` | conductivity near 20 degC | source | density | source |"
+    yield "|---|---|---|---|---|"
     for name, metal in METALS.items():
-        yield f"| `{name}` | {engineering_text(metal.value, 'S/m')} | {metal.source} |"
+        density = DENSITIES[name]
+        yield (
+            f"| `{name}` | {engineering_text(metal.value, 'S/m')} | {metal.source} "
+            f"| {density.value:g} kg/m^3 | {density.source} |"
+        )
     yield ""
 
 

@@ -11,6 +11,7 @@ __all__ = ["Told", "told"]
 
 #: Ending of a field's name -> SI unit; the longer endings first.
 _UNITS = {
+    "_kg_per_m3": "kg/m^3",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
@@ -52,7 +53,7 @@ def told(brief: Brief) -> tuple[Told, ...]:
         Paths such as ``array.tiling.stand_off`` with texts such as ``12 mm``, in the order of the records. Items of a
         list count from 1. What was left out and has no default is not told.
     """
-    return tuple(_told("", brief.model_dump(exclude={"title", "defaults_used"})))
+    return tuple(_told("", brief.model_dump(exclude={"title", "designs", "defaults_used"})))
 
 
 def _told(path: str, value: Any) -> Iterator[Told]:

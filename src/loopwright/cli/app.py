@@ -63,6 +63,11 @@ class Pieces(Enum):
 
 Answer = TypeVar("Answer")
 Brief = Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief, a YAML file.", show_default=False)]
+Store = Annotated[
+    Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
+]
+Where = Annotated[Device, typer.Option(help="Where the fields in the body are computed.")]
+Reuse = Annotated[Pieces, typer.Option(help="Reuse finished pieces, or compute all of them again.")]
 
 
 @app.command()
@@ -72,11 +77,9 @@ def run(
     out: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of the brief>-run]")
     ] = None,
-    store: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
-    ] = None,
-    pieces: Annotated[Pieces, typer.Option(help="Reuse finished pieces, or compute all of them again.")] = Pieces.REUSE,
-    device: Annotated[Device, typer.Option(help="Where the fields in the body are computed.")] = Device.CPU,
+    store: Store = None,
+    pieces: Reuse = Pieces.REUSE,
+    device: Where = Device.CPU,
 ) -> None:
     """Carry a brief out and leave a run directory; its path is printed."""
 
@@ -84,6 +87,27 @@ def run(
         from loopwright.cli.run import run_brief  # noqa: PLC0415 - heavy
 
         return run_brief(brief, out=out, store=store, pieces=pieces, device=device)
+
+    typer.echo(_answered(action))
+
+
+@app.command()
+def compare_designs(
+    brief: Brief,
+    *,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of the brief>-designs]")
+    ] = None,
+    store: Store = None,
+    pieces: Reuse = Pieces.REUSE,
+    device: Where = Device.CPU,
+) -> None:
+    """Carry out every design that a brief lists and say which serves which depth; prints the directory."""
+
+    def action() -> Path:
+        from loopwright.cli.compare import compare_brief  # noqa: PLC0415 - heavy
+
+        return compare_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
     typer.echo(_answered(action))
 

@@ -4,19 +4,20 @@ import platform
 from pathlib import Path
 
 from loopwright import __version__
-from loopwright.brief import Brief
+from loopwright.brief import Brief, DesignSet
 from loopwright.cli.app import Pieces
 from loopwright.cli.reporting import reporting
 from loopwright.cli.store import store_folder
+from loopwright.comparison import compare_designs
 from loopwright.fields import array_library
-from loopwright.formats.run_directory import LOG, finish, growing, write_run
+from loopwright.formats.run_directory import LOG, finish, growing, write_comparison, write_run
 from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
 from loopwright.ground.device import Device
 from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
 
-__all__ = ["carry_into"]
+__all__ = ["carry_into", "compare_into"]
 
 
 def carry_into(
@@ -35,10 +36,43 @@ def carry_into(
     with growing(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
+            if brief.designs is not None:
+                progress.note("the brief's designs are left aside here; `loopwright compare-designs` carries them out")
             kept = _store(store, pieces, brief.title, progress)
             outcome = carry_out(brief, Means(progress=progress, store=kept, device=device))
             progress.note(f"writing {destination}")
             write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier, note=progress.note)
+        return finish(partial, destination)
+
+
+def compare_into(
+    destination: Path, *, wanted: DesignSet, text: str, store: Path | None, pieces: Pieces, device: Device
+) -> Path:
+    """Carry the designs of a brief out into a directory and return its path; ``text`` is the brief as it was read.
+
+    Raises
+    ------
+    DeviceError
+        If the device is not there; nothing has been touched then.
+    RunDirectoryError, StoreError
+        If the disk cannot be used.
+    """
+    array_library(device)
+    with growing(destination) as partial:
+        with reporting(partial / LOG) as progress:
+            progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {wanted.base.title}")
+            for refused in wanted.refused:
+                progress.note(f"design {refused.name} is refused: {refused.reason}")
+            kept = _store(store, pieces, wanted.base.title, progress)
+            outcome = compare_designs(wanted, Means(progress=progress, store=kept, device=device))
+            progress.note(f"writing {destination}")
+            write_comparison(
+                partial,
+                brief_text=text,
+                comparison=outcome.comparison,
+                dossier=outcome.dossier,
+                note=progress.note,
+            )
         return finish(partial, destination)
 
 

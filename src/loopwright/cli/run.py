@@ -8,7 +8,7 @@ from loopwright.cli.reading import text_of
 from loopwright.ground.device import Device
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["run_brief"]
+__all__ = ["destination_of", "run_brief"]
 
 
 def run_brief(
@@ -30,7 +30,19 @@ def run_brief(
     # Only now the heavy part: a wrong brief is told at once.
     from loopwright.cli.carry import carry_into  # noqa: PLC0415 - see above
 
-    destination = Path(f"{brief_path.stem}-run") if out is None else out
+    destination = destination_of(brief_path, out, ending="run")
+    return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces, device=device)
+
+
+def destination_of(brief_path: Path, out: Path | None, *, ending: str) -> Path:
+    """Name the directory of the results: the one asked for, or the brief's name with an ending.
+
+    Raises
+    ------
+    RunDirectoryError
+        If it holds the folder in which the user stands.
+    """
+    destination = Path(f"{brief_path.stem}-{ending}") if out is None else out
     if destination.resolve() in (Path.cwd(), *Path.cwd().parents):
         raise RunDirectoryError(f"{destination} holds the folder in which you stand; choose another --out")
-    return carry_into(destination, brief=brief, text=text, store=store, pieces=pieces, device=device)
+    return destination

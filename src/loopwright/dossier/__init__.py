@@ -7,6 +7,8 @@ pictures are made in ``formats``.
 
 from loopwright.dossier.bibliography import Reference, parse_bibliography
 from loopwright.dossier.citations import METHODS, Method, methods_of
+from loopwright.dossier.comparing import compile_comparison
+from loopwright.dossier.comparing_tables import label_of, varied_keys
 from loopwright.dossier.compile import compile_dossier
 from loopwright.dossier.echo import asked_lines, default_lines
 from loopwright.dossier.evidence import (
@@ -72,11 +74,13 @@ __all__ = [
     "TissueLine",
     "UltimateEvidence",
     "asked_lines",
+    "compile_comparison",
     "compile_dossier",
     "default_lines",
     "depth_profile",
     "display_unit",
     "gather",
+    "label_of",
     "methods_of",
     "parse_bibliography",
     "printed",
@@ -84,4 +88,5 @@ __all__ = [
     "printed_range",
     "printed_with_uncertainty",
     "region_statistics",
+    "varied_keys",
 ]

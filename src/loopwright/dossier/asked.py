@@ -1,9 +1,9 @@
 """Section 1: what was asked, what was left open and taken, and the scanner it is for."""
 
-from loopwright.dossier.evidence import Evidence
+from loopwright.dossier.evidence import AskedLine, DefaultLine, Evidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
 
-__all__ = ["asked_section"]
+__all__ = ["asked_section", "asked_tables"]
 
 
 def asked_section(evidence: Evidence) -> Section:
@@ -16,8 +16,13 @@ def asked_section(evidence: Evidence) -> Section:
             evidence.frequency_convention,
         ),
         findings=_scanner(evidence),
-        tables=(_asked(evidence), _defaults(evidence)),
+        tables=asked_tables(evidence.asked, evidence.defaults),
     )
+
+
+def asked_tables(asked: tuple[AskedLine, ...], defaults: tuple[DefaultLine, ...]) -> tuple[Table, ...]:
+    """Tables of the brief as run, and of what was taken where it is silent."""
+    return _asked(asked), _defaults(defaults)
 
 
 def _scanner(evidence: Evidence) -> tuple[Finding, ...]:
@@ -49,9 +54,9 @@ def _choice(key: str, label: str, value: float | str, unit: str) -> Finding:
     )
 
 
-def _asked(evidence: Evidence) -> Table:
+def _asked(asked: tuple[AskedLine, ...]) -> Table:
     topics: dict[str, list[str]] = {}
-    for line in evidence.asked:
+    for line in asked:
         topic, _, entry = line.field.rpartition(".")
         topics.setdefault(topic.replace(".", ", "), []).append(f"{entry} {line.value}")
     return Table(
@@ -62,10 +67,10 @@ def _asked(evidence: Evidence) -> Table:
     )
 
 
-def _defaults(evidence: Evidence) -> Table:
+def _defaults(defaults: tuple[DefaultLine, ...]) -> Table:
     return Table(
         name="defaults",
         caption="Left open by the brief, and what was taken instead.",
         columns=(Column(title="entry"), Column(title="taken"), Column(title="source")),
-        rows=tuple((line.field, line.value, line.source) for line in evidence.defaults),
+        rows=tuple((line.field, line.value, line.source) for line in defaults),
     )

@@ -43,4 +43,5 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             limits_section(),
         ),
         methods=evidence.methods,
+        subject=f"Dossier of a receive array: {len(evidence.element_names)} elements.",
     )

@@ -16,6 +16,8 @@ SUFFIX_UNITS = {
     "_a_per_m": "A/m",
     "_hz": "Hz",
     "_k": "K",
+    "_kg": "kg",
+    "_kg_per_m3": "kg/m^3",
     "_m": "m",
     "_m3": "m^3",
     "_ohm": "ohm",
@@ -24,7 +26,7 @@ SUFFIX_UNITS = {
     "_t": "T",
 }
 
-_LEFT_OUT = frozenset({"title", "defaults_used", "frequency_convention"})
+_LEFT_OUT = frozenset({"title", "defaults_used", "designs", "frequency_convention"})
 
 
 def unit_of_name(name: str) -> str:

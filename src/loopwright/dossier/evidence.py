@@ -251,7 +251,6 @@ class AccelerationEvidence:
     inverse_g_map: str
     snr_map: str
     g_mean: float
-    ultimate_fraction_largest: float | None = None
     remarks: tuple[str, ...] = ()
 
 

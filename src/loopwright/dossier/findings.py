@@ -119,13 +119,14 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dossier:
-    """Everything that one run tells, ready to be written in any form."""
+    """Everything that one run tells, ready to be written in any form; ``subject`` says what it is about."""
 
     title: str
     tool_version: str
     element_names: tuple[str, ...]
     sections: tuple[Section, ...]
     methods: tuple[str, ...] = field(default=())
+    subject: str = "Dossier of a receive array."
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -98,7 +98,7 @@ def gather(
         noise=_noise(fine),
         maps=maps,
         constants=constant_lines(fine.quality),
-        accelerations=acceleration_evidence(fine.quality, ultimates),
+        accelerations=acceleration_evidence(fine.quality),
         ultimate=ultimate_evidence(fine.body, fine.quality),
         grids=_grids(fine, coarse),
         settings=_settings(brief, network, fine, coarse),

@@ -15,7 +15,7 @@ from loopwright.dossier.evidence import (
     UltimateEvidence,
 )
 from loopwright.dossier.patterns import field_of_view_words, pattern_words
-from loopwright.imaging import ImageQuality, UltimateQuality
+from loopwright.imaging import ImageQuality
 from loopwright.imaging.definitions import (
     ABSOLUTE_SNR,
     ACCELERATED_SNR,
@@ -137,16 +137,8 @@ def constant_lines(quality: ImageQuality) -> tuple[ConstantLine, ...]:
     )
 
 
-def acceleration_evidence(
-    quality: ImageQuality, ultimates: tuple[UltimateQuality, ...] = ()
-) -> tuple[AccelerationEvidence, ...]:
-    """Every acceleration, the names of its maps, and how near it comes to a complete source shell."""
-    fractions = {
-        accelerated.name: accelerated.fraction_largest
-        for found in ultimates
-        if found.coverage == "complete"
-        for accelerated in found.accelerations
-    }
+def acceleration_evidence(quality: ImageQuality) -> tuple[AccelerationEvidence, ...]:
+    """Every acceleration, and the names of its maps."""
     return tuple(
         AccelerationEvidence(
             name=accelerated.request.name,
@@ -157,7 +149,6 @@ def acceleration_evidence(
             snr_map=f"snr_accelerated_{number}",
             remarks=accelerated.notes,
             g_mean=accelerated.mean_g_in_region,
-            ultimate_fraction_largest=fractions.get(accelerated.request.name),
         )
         for number, accelerated in enumerate(quality.accelerations, start=1)
     )

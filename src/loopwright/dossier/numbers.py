@@ -40,6 +40,8 @@ DISPLAY_UNITS = {
     "T": DisplayUnit("T", 1.0),
     "T/A": DisplayUnit("µT/A", 1e6),
     "T A^-1 ohm^-1/2": DisplayUnit("µT/(A √Ω)", 1e6),
+    "kg": DisplayUnit("g", 1e3),
+    "kg/m^3": DisplayUnit("kg/m³", 1.0),
     "dB": DisplayUnit("dB", 1.0),
     "m": DisplayUnit("mm", 1e3),
     "m^-3": DisplayUnit("m⁻³", 1.0),

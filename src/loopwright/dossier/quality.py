@@ -181,23 +181,9 @@ def _depth_table(scalar: ScalarMap, evidence: Evidence) -> tuple[Table, ...]:
 
 def _acceleration_findings(acceleration: AccelerationEvidence, evidence: Evidence) -> tuple[Finding, ...]:
     maps = [evidence.maps.named(name) for name in (acceleration.inverse_g_map, acceleration.snr_map)]
-    found = (
+    return (
         *(finding for scalar in maps for finding in _map_findings(scalar, evidence)),
         *_g_findings(acceleration, evidence),
-    )
-    if acceleration.ultimate_fraction_largest is None:
-        return found
-    return (
-        *found,
-        Finding(
-            key=f"ultimate.{acceleration.snr_map}.fraction_largest",
-            label=f"{acceleration.name}: largest fraction of the ultimate accelerated SNR",
-            value=acceleration.ultimate_fraction_largest,
-            unit="1",
-            no_uncertainty_because="more modes only raise the bound; the table of the source shell shows its plateau",
-            how="accelerated SNR over that of a complete source shell, deeper than two voxels of the coarser grid",
-            source="[wiesinger2004]",
-        ),
     )
 
 

@@ -69,7 +69,7 @@ def _compiled(sources: dict[str, bytes], **form: Any) -> tuple[bytes, ...]:
             main = Path(folder) / _TEMPLATE
             pages: Any = typst.compile(main, root=folder, ignore_system_fonts=True, font_paths=[fonts], **form)
     except (RuntimeError, OSError, ValueError) as error:
-        raise PagesError(f"dossier.pdf cannot be set: {' '.join(str(error).split())[:300]}") from error
+        raise PagesError(f"the pages cannot be set: {' '.join(str(error).split())[:300]}") from error
     return tuple(pages) if isinstance(pages, list) else (pages,)
 
 
@@ -81,7 +81,7 @@ def _sources(dossier: Dossier, pictures: tuple[Picture, ...], references: tuple[
     content = {
         "title": dossier.title,
         "tool_version": dossier.tool_version,
-        "element_count": len(dossier.element_names),
+        "subject": dossier.subject,
         "sections": [_section(section, used, numbers) for section in dossier.sections],
         "references": [{"text": reference.text, "key": reference.key} for reference in references],
     }

@@ -12,6 +12,9 @@ finished run. What is in it::
     dossier.html   all of it, to be read on a screen
     dossier.pdf    the same in pages, to be printed and filed
     log.txt        what happened
+
+A comparison of designs leaves brief.yaml, summary.json, tables/, pictures/, log.txt, and comparison.html and .pdf
+to be read.
 """
 
 import fcntl
@@ -22,18 +25,19 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from loopwright.designs import Comparison
 from loopwright.dossier import Dossier, Evidence
 from loopwright.formats.bibliography import references_for
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
 from loopwright.formats.pdf import PagesError, dossier_pdf
-from loopwright.formats.pictures import Picture, draw_pictures
+from loopwright.formats.pictures import Picture, draw_comparison, draw_pictures
 from loopwright.formats.summary import MADE_BY, summary_json
 from loopwright.formats.tables import table_csv
 from loopwright.formats.touchstone import touchstone_text
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_run"]
+__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_comparison", "write_run"]
 
 #: Name of the log; also the mark by which an unfinished directory is known as ours.
 LOG = "log.txt"
@@ -139,8 +143,30 @@ def write_run(
         write_maps(maps, partial / "maps.nc")
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
         (partial / "dossier.html").write_text(page, "utf-8")
-        _write_pages(partial, dossier, pictures, note)
+        _write_pages(partial, "dossier", dossier, pictures, note)
         (partial / SUMMARY).write_text(summary_json(dossier), "utf-8")
+    except OSError as error:
+        raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
+
+
+def write_comparison(
+    partial: Path, *, brief_text: str, comparison: Comparison, dossier: Dossier, note: Callable[[str], None]
+) -> None:
+    """Write everything but the log of a comparison into the growing directory.
+
+    Raises
+    ------
+    RunDirectoryError
+        If the disk refuses.
+    """
+    pictures = draw_comparison(comparison)
+    try:
+        (partial / "brief.yaml").write_text(brief_text, "utf-8")
+        _write_tables_and_pictures(partial, dossier, pictures)
+        page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
+        (partial / "comparison.html").write_text(page, "utf-8")
+        _write_pages(partial, "comparison", dossier, pictures, note)
+        (partial / "summary.json").write_text(summary_json(dossier), "utf-8")
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
 
@@ -244,13 +270,15 @@ def _write_network(partial: Path, evidence: Evidence) -> None:
     (partial / f"network.s{len(network.port_names)}p").write_text(text, "utf-8")
 
 
-def _write_pages(partial: Path, dossier: Dossier, pictures: tuple[Picture, ...], note: Callable[[str], None]) -> None:
+def _write_pages(
+    partial: Path, stem: str, dossier: Dossier, pictures: tuple[Picture, ...], note: Callable[[str], None]
+) -> None:
     try:
         pages = dossier_pdf(dossier, pictures=pictures, references=references_for(dossier.methods))
     except PagesError as error:
-        note(f"{error}; the same stands in dossier.html")
+        note(f"{stem}.pdf: {error}; the same stands in {stem}.html")
         return
-    (partial / "dossier.pdf").write_bytes(pages)
+    (partial / f"{stem}.pdf").write_bytes(pages)
 
 
 def _write_tables_and_pictures(partial: Path, dossier: Dossier, pictures: tuple[Picture, ...]) -> None:

@@ -37,6 +37,7 @@ from loopwright.brief.records.conductor import (
     PrintedStripRequest,
     RoundWireRequest,
 )
+from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -70,6 +71,7 @@ __all__ = [
     "ConductorRequest",
     "Coverage",
     "DefaultUsed",
+    "DesignsRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",

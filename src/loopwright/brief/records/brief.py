@@ -8,6 +8,7 @@ from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
+from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
@@ -35,16 +36,18 @@ class Brief(Record):
     conductor: ConductorRequest
     imaging: ImagingRequest
     computation: ComputationRequest
+    designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
     def canonical(self) -> str:
         """Return everything that can change a result, as JSON of SI values with sorted keys.
 
-        Title, wording and the origin of the defaults are left out, so two briefs that ask for the same thing in
-        other words give the same text.
+        Title, wording, the origin of the defaults and the designs to compare are left out, so two briefs that ask for
+        the same array in other words give the same text.
         """
         asked = self.model_dump(
-            mode="json", exclude={"title": True, "defaults_used": True, "scanner": {"frequency_convention"}}
+            mode="json",
+            exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
         )
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 

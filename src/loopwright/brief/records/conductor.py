@@ -24,6 +24,8 @@ class _Common(Record):
         Joints, fuses, chokes: in series with every element, at the temperature of the coil. [ohm]
     body_temperature_k, coil_temperature_k
         Temperatures of the two sources of noise. [K]
+    density_kg_per_m3
+        Density of the conductor, for its mass; None takes that of the metal, where one is named. [kg/m^3]
     """
 
     material: str = "given"
@@ -32,6 +34,7 @@ class _Common(Record):
     other_series_resistance_ohm: float = Field(ge=0)
     body_temperature_k: Positive
     coil_temperature_k: Positive
+    density_kg_per_m3: Positive | None = None
 
 
 class RoundWireRequest(_Common):

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
 from loopwright.brief.keys import Count, Words
-from loopwright.brief.quantities import NumberList, QuantityList, WordsList
+from loopwright.brief.lists import NumberList, QuantityList, WordsList
 from loopwright.brief.records import RegularAcceleration, ShiftedAcceleration
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.brief.topics.field_of_view import fold_over

@@ -138,6 +138,7 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
     ]
     return replace(
         facts,
+        span=None if array.tiling is None else array.tiling.span,
         element_count=array.count,
         most_gaps=max(tiling.gaps for tiling in array.tilings),
         smallest_size_m=min((size for size in sizes if size is not None), default=None),

@@ -7,8 +7,9 @@ from typing import Any, get_args
 from loopwright.brief.defaults import ARMS
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key
+from loopwright.brief.lists import QuantityList
 from loopwright.brief.parts import Parts
-from loopwright.brief.quantities import Quantity, QuantityList
+from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
     Arms,
     EllipsoidRequest,

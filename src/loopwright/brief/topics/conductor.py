@@ -53,6 +53,17 @@ _COMMON: tuple[Key, ...] = (
         default=defaults.COIL_TEMPERATURE,
         meaning="Temperature of conductors, capacitors and joints as sources of noise.",
     ),
+    Quantity(
+        name="density",
+        field="density_kg_per_m3",
+        unit="kg/m^3",
+        low="100 kg/m^3",
+        high="25000 kg/m^3",
+        sample="8890 kg/m^3",
+        absent=Absent.ALLOWED,
+        meaning="Density, for the mass of the conductor. Left out: that of the `material`, see below; of a print or a "
+        "given conductivity the mass is not told then.",
+    ),
 )
 
 

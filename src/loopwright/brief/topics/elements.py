@@ -4,7 +4,8 @@ from functools import partial
 
 from loopwright.brief.forms import Form, Variants
 from loopwright.brief.keys import Absent, Count, Words
-from loopwright.brief.quantities import Direction, Quantity, QuantityList
+from loopwright.brief.lists import Direction, QuantityList
+from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import ElementRequest
 
 __all__ = ["ELEMENT", "GAPS", "MOST_ELEMENTS", "size_key"]

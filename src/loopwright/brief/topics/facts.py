@@ -41,6 +41,8 @@ class Facts:
         Voxel of its grid. [m]
     tissue_names
         Names of its materials, where the brief itself gives them.
+    span
+        Span of the tiling, where the array is one.
     element_count, most_gaps
         Number of elements, and the largest number of gaps in one of them.
     smallest_size_m
@@ -54,6 +56,7 @@ class Facts:
     size_m: Triple | None = None
     voxel_m: float | None = None
     tissue_names: tuple[str, ...] | None = None
+    span: str | None = None
     element_count: int | None = None
     most_gaps: int | None = None
     smallest_size_m: float | None = None

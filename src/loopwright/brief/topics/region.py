@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
 from loopwright.brief.keys import did_you_mean
-from loopwright.brief.quantities import Depth, Quantity, QuantityList, WordOrWords
+from loopwright.brief.lists import QuantityList, WordOrWords
+from loopwright.brief.quantities import Depth, Quantity
 from loopwright.brief.records import BoxRegion, SphereRegion, TissueRegion, WholeBodyRegion
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.ground.units import engineering_text

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from loopwright.brief import defaults
 from loopwright.brief.forms import Form
 from loopwright.brief.keys import Absent, Choice, Count, Number, nearest, plain_number
+from loopwright.brief.lists import Direction, QuantityList
 from loopwright.brief.parts import Part
-from loopwright.brief.quantities import Direction, Quantity, QuantityList
+from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
 from loopwright.brief.topics.facts import Facts

@@ -7,12 +7,13 @@ import numpy as np
 from loopwright.dossier import Evidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture
+from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
 from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.style import Picture
 
-__all__ = ["Picture", "draw_pictures"]
+__all__ = ["Picture", "draw_comparison", "draw_pictures"]
 
 
 def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:

@@ -1,0 +1,33 @@
+"""Which of several designs of an array serves which depth?
+
+From each design's image quality (:mod:`loopwright.imaging`), tuned array (:mod:`loopwright.circuits`) and conductor to
+its figures at the depths that are asked for, and from the figures of all designs to the best at each depth, to those
+that the grid cannot tell from it, and to those that another design beats in everything. Every design is judged at the
+same points of the body, moved to exactly the depth that is named.
+"""
+
+from loopwright.designs.comparing import CLOSE, Comparison, DepthVerdict, DesignResult, SizeRow, compare
+from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
+from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
+from loopwright.designs.mass import conductor_mass_kg, cross_section_area_m2
+from loopwright.designs.optimum import optimum_size_m
+
+__all__ = [
+    "CLOSE",
+    "AcceleratedFigures",
+    "Comparison",
+    "DepthFigures",
+    "DepthVerdict",
+    "DesignFigures",
+    "DesignResult",
+    "JudgedPoints",
+    "SizeRow",
+    "compare",
+    "conductor_mass_kg",
+    "cross_section_area_m2",
+    "figures_of",
+    "judged_points",
+    "optimum_size_m",
+    "profile_points",
+    "sampled_at",
+]
