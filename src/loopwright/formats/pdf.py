@@ -69,7 +69,7 @@ def _compiled(sources: dict[str, bytes], **form: Any) -> tuple[bytes, ...]:
             main = Path(folder) / _TEMPLATE
             pages: Any = typst.compile(main, root=folder, ignore_system_fonts=True, font_paths=[fonts], **form)
     except (RuntimeError, OSError, ValueError) as error:
-        raise PagesError(f"the pages cannot be set: {' '.join(str(error).split())[:300]}") from error
+        raise PagesError(" ".join(str(error).split())[:300]) from error
     return tuple(pages) if isinstance(pages, list) else (pages,)
 
 

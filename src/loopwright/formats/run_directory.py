@@ -276,7 +276,7 @@ def _write_pages(
     try:
         pages = dossier_pdf(dossier, pictures=pictures, references=references_for(dossier.methods))
     except PagesError as error:
-        note(f"{stem}.pdf: {error}; the same stands in {stem}.html")
+        note(f"{stem}.pdf cannot be set: {error}; the same stands in {stem}.html")
         return
     (partial / f"{stem}.pdf").write_bytes(pages)
 
