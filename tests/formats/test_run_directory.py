@@ -170,6 +170,19 @@ def test_a_run_cut_short_between_the_renames_gets_its_name_back(tmp_path):
     assert json.loads((out / "summary.json").read_text())["mark"] == 1
 
 
+def test_a_run_that_is_between_its_two_renames_is_not_disturbed(tmp_path):
+    out = tmp_path / "run"
+    marked_run_into(out, 1)
+    with growing(out) as partial:
+        (partial / "summary.json").write_text(json.dumps({"made_by": "loopwright", "mark": 2}))
+        out.rename(tmp_path / "run.replaced")  # the first of the two renames
+        with pytest.raises(RunDirectoryError, match="another run is writing"):
+            begin(out)
+        assert not out.exists()
+        partial.rename(out)
+    assert json.loads((out / "summary.json").read_text())["mark"] == 2
+
+
 def test_what_is_left_of_a_replaced_run_is_never_taken_for_a_run(tmp_path, monkeypatch):
     out = tmp_path / "run"
     for mark in (1, 2):

@@ -1,5 +1,7 @@
 """Looking after a store: what is listed, what is forgotten, and what is left alone."""
 
+import os
+
 import numpy as np
 import pytest
 
@@ -95,6 +97,18 @@ def test_what_is_forgotten_is_gone_from_folder_and_index(folder, clock):
     assert keys(folder) == {"00000002"}
     (folder / INDEX).unlink()
     assert keys(folder) == {"00000002"}
+
+
+def test_what_was_used_of_late_stays_though_the_index_is_lost(folder, clock):
+    for key in ("00000001", "00000002"):
+        path = keep(folder, key)
+        os.utime(path, (clock[0], clock[0]))  # the clock is a stand-in, that of the disk is not
+    clock[0] += 60 * DAY_S
+    FolderStore(folder, note=pytest.fail, brief="b", tool_version="0.1.0").load("00000001")
+    clock[0] += DAY_S
+    (folder / INDEX).unlink()
+    forget(seen(folder), ForgettingRule(unused_days=30), note=pytest.fail)
+    assert keys(folder) == {"00000001"}
 
 
 def test_nothing_is_forgotten_without_a_condition():

@@ -71,7 +71,6 @@ def growing(out: Path) -> Iterator[Path]:
         If ``out`` or ``<out>.partial`` holds something that is not a run of loopwright, another run is writing there,
         or the disk refuses.
     """
-    _restore(out)
     _refuse_foreign(out)
     partial = partial_path(out)
     try:
@@ -81,6 +80,7 @@ def growing(out: Path) -> Iterator[Path]:
         raise RunDirectoryError(f"{partial} cannot be made: {error.strerror or error}") from error
     try:
         _claim(partial, claim)
+        _restore(out)  # only now: until it is ours, another run may be between its two renames
         _empty(partial)
         yield partial
     finally:

@@ -3,6 +3,7 @@
 import os
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from time import time
 
@@ -86,9 +87,17 @@ class FolderStore:
         arrays = unpacked(content, key=key)
         if arrays is None:
             self._note(f"the stored piece {path} is damaged; it is computed again")
-        elif self._index is not None:
-            self._index.mark_used(key, time())
+        else:
+            self._mark_used(path, key)
         return arrays
+
+    def _mark_used(self, path: Path, key: str) -> None:
+        """Remember the time in the index and on the file itself, for an index can be lost or out of reach."""
+        now_s = time()
+        with suppress(OSError):
+            os.utime(path, (now_s, path.stat().st_mtime))
+        if self._index is not None:
+            self._index.mark_used(key, now_s)
 
     def save(self, key: str, arrays: Arrays) -> None:
         """Keep these arrays under this key.

@@ -152,4 +152,5 @@ def _found(path: Path, known: IndexedPiece | None) -> IndexedPiece | None:
     label = label_of(path)
     if label is None:
         return None
-    return IndexedPiece(label=label, size_bytes=status.st_size, made_s=status.st_mtime, used_s=status.st_mtime)
+    used_s = max(status.st_atime, status.st_mtime)
+    return IndexedPiece(label=label, size_bytes=status.st_size, made_s=status.st_mtime, used_s=used_s)
