@@ -284,3 +284,11 @@ def test_a_run_says_that_it_leaves_designs_aside(call, job, tmp_path):
     (tmp_path / "sizes.yaml").write_text(SMALL)
     words = ("run", tmp_path / "sizes.yaml", "--out", tmp_path / "r", "--store", tmp_path / "s")
     assert "left aside" in call(*words)[2]
+
+
+def test_an_answer_that_nobody_takes_is_one_line_and_no_traceback(brief):
+    command = [sys.executable, "-c", "from loopwright.cli import main; main()", "cite", str(brief)]
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)  # noqa: S603
+    assert done.returncode == 3
+    assert done.stderr.splitlines() == ["loopwright: the answer cannot be printed: No space left on device"]

@@ -54,7 +54,7 @@ IN_PLANE_SHIFT = _practice("0", "slices that fall straight upon each other")
 BANDWIDTH = _practice("1 Hz", "one second of sampling in all; SNR grows with the root of the sampling time")
 SLICES = _practice(
     "[{plane: axial, at: 0 mm}, {plane: coronal, at: 0 mm}, {plane: sagittal, at: 0 mm}]",
-    "the three planes through the centre of the body",
+    "the three planes through the origin of the body frame",
 )
 
 ULTIMATE = _practice("{kind: none}", "a source shell takes longer than the array itself: ask for it")

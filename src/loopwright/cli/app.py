@@ -1,10 +1,13 @@
 """The commands, their options and their exit codes.
 
 Exit codes: 0 done; 1 the computation could not reach its tolerance; 2 the brief or the command is wrong; 3 the run
-directory or the store cannot be used; 4 pieces in the store are damaged; 130 cancelled.
+directory, the store or the output cannot be used; 4 pieces in the store are damaged; 130 cancelled.
 """
 
+import os
+import sys
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, Never, TypeVar
@@ -88,7 +91,7 @@ def run(
 
         return run_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
-    typer.echo(_answered(action))
+    _say(str(_answered(action)))
 
 
 @app.command()
@@ -109,7 +112,7 @@ def compare_designs(
 
         return compare_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
-    typer.echo(_answered(action))
+    _say(str(_answered(action)))
 
 
 @app.command()
@@ -123,7 +126,7 @@ def new(
 
         return write_starter(directory)
 
-    typer.echo(_answered(action))
+    _say(str(_answered(action)))
 
 
 @app.command()
@@ -135,7 +138,7 @@ def cite(brief: Brief) -> None:
 
         return citations(brief)
 
-    typer.echo(_answered(action))
+    _say(str(_answered(action)))
 
 
 @app.command("store")
@@ -172,7 +175,7 @@ def look_after_store(
         return looked_after(task, folder=store, unused_days=unused, made_days=made, versions=versions)
 
     text, code = _answered(action)
-    typer.echo(text)
+    _say(text)
     raise typer.Exit(code)
 
 
@@ -203,6 +206,17 @@ def _answered(action: Callable[[], Answer]) -> Answer:
         _leave("loopwright: cancelled; finished pieces are kept, the same command goes on from there", 130)
 
 
+def _say(text: str) -> None:
+    """Print what was asked for; what was computed stands even where nobody takes the answer."""
+    try:
+        typer.echo(text)
+        sys.stdout.flush()
+    except OSError as error:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - what is left is flushed at the end
+        _leave(f"loopwright: the answer cannot be printed: {error.strerror or error}", 3)
+
+
 def _leave(sentence: str, code: int) -> Never:
-    typer.echo(sentence, err=True)
+    with suppress(OSError):  # nobody may be listening
+        typer.echo(sentence, err=True)
     raise typer.Exit(code)

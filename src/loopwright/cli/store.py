@@ -34,6 +34,8 @@ def looked_after(
     StoreError
         If the store cannot be used.
     """
+    if folder is None and not store_folder(None).exists():
+        return f"{store_folder(None)}: nothing is kept yet", 0
     contents = look_at(store_folder(folder), note=_note)
     match task:
         case StoreTask.LOOK:
@@ -69,7 +71,7 @@ def _listed(contents: StoreContents) -> list[str]:
 
 def _remarks(contents: StoreContents) -> list[str]:
     return [
-        *_paths("damaged, to be computed again", contents.unreadable),
+        *_paths("damaged or of an older form; computed again and replaced when a run needs them", contents.unreadable),
         *_paths("no pieces, left alone", contents.foreign),
         *_paths("left unfinished by a run that was killed, now removed", contents.removed),
     ]

@@ -35,7 +35,7 @@ def _slices(facts: Facts) -> Parts:
         of=_slice(facts),
         most=3,
         default=defaults.SLICES,
-        meaning="Planes that are drawn, one of each kind; left out, through the middle of the region.",
+        meaning="Planes that are drawn, one of each kind; left out, through the centre of the body frame.",
     )
 
 

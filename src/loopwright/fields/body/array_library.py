@@ -96,7 +96,8 @@ def _cupy() -> Any:
         import cupy  # noqa: PLC0415 - a dependency of those with a GPU only
     except ImportError as error:
         raise DeviceError(
-            "--device gpu needs CuPy, which is not installed. Remedy: pip install 'loopwright[gpu]', or --device cpu."
+            "--device gpu needs CuPy, which is not installed. "
+            "Remedy: in the folder of the source, .venv/bin/pip install -e '.[gpu]'; or --device cpu."
         ) from error
     try:
         cupy.cuda.Device().compute_capability  # noqa: B018 - asks the driver
