@@ -10,7 +10,12 @@ from loopwright.bodies import layered_sphere, voxelise
 from loopwright.fields.body.array_library import array_library, plain_library, processor_library
 from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
 from loopwright.fields.body.reply import faces_of
-from loopwright.fields.body.solver import reply_currents, reply_magnetic_field_t, volume_problem
+from loopwright.fields.body.solver import (
+    reply_currents,
+    reply_magnetic_field_in_t,
+    reply_magnetic_field_t,
+    volume_problem,
+)
 from loopwright.ground.device import Device
 from loopwright.ground.errors import DeviceError
 from wire_cases import equal_area_polygon
@@ -49,6 +54,14 @@ def test_batches_give_the_magnetic_fields_of_single_rows(case):
     assert np.allclose(
         reply_magnetic_field_t(there, found.solutions), expected, rtol=0, atol=2e-6 * np.abs(expected).max()
     )
+
+
+@pytest.mark.parametrize("memory_b", [2**34, 1], ids=["all at once", "one at a time"])
+def test_magnetic_fields_of_some_voxels_are_those_of_the_whole_grid(case, memory_b):
+    problem, found = solved(case, plain_library(np, memory_b=memory_b))
+    whole = reply_magnetic_field_t(problem, found.solutions)
+    some = np.random.default_rng(2).random(whole.shape[2:]) < 0.3
+    assert np.array_equal(reply_magnetic_field_in_t(problem, found.solutions, some), whole[..., some])
 
 
 def test_a_long_sum_keeps_its_digits():

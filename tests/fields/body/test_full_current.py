@@ -12,7 +12,12 @@ from exact.cases import layered_case, uniform_case
 from loopwright import circuits
 from loopwright.conductors import RoundWire
 from loopwright.fields import Excitation, array_sources, chosen_excitation, reply_to_sources
-from loopwright.fields.body.loop_mode import longest_way_m, loop_mode_holds, missed_resistance
+from loopwright.fields.body.loop_mode import (
+    longest_way_m,
+    loop_mode_holds,
+    missed_at_most,
+    missed_resistance,
+)
 from loopwright.fields.wires import solve_network
 from loopwright.ground.progress import Forgetful, Silent
 from wire_arrays import dressed
@@ -202,6 +207,7 @@ def test_loop_mode_is_not_trusted_where_it_misses():
     assert chosen_excitation("loop mode", parts, body) is Excitation.LOOP_MODE
     near = replace(parts, layout=replace(parts.layout, least_skin_distance_m=3e-3))
     assert not loop_mode_holds(near, body)
+    assert np.isinf(missed_at_most(near, body))
 
 
 def test_longest_way_between_gaps():

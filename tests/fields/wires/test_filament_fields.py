@@ -39,7 +39,7 @@ def test_vector_potential_equals_adaptive_quadrature(k):
 @pytest.mark.parametrize("k", [0.0, K_298_MHZ, 60.0])
 def test_component_is_that_of_the_vector(k, away_m, axis):
     """Near segments exactly; far ones, where the far rule stands in, to its error, over several wavelengths too."""
-    points = AROUND + [away_m, 0, 0]
+    points = AROUND + np.array([away_m, 0, 0])
     whole = vector_potential_kernel(points, TILTED, k)[:, axis]
     one = vector_potential_component(points, TILTED, k, axis)
     assert np.abs(one - whole).max() < 1e-7 * np.abs(vector_potential_kernel(points, TILTED, k)).max()
