@@ -18,7 +18,7 @@ import scipy.fft
 from loopwright.bodies import Tissue, layered_sphere, voxelise
 from loopwright.fields.body.array_library import array_library, processor_library, to_host
 from loopwright.fields.body.convolution import convolve, reply_multiplier, spectral_kernel
-from loopwright.fields.body.excitation import impressed_field_v_per_m
+from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import reply_currents, reply_magnetic_field_t, volume_problem
 from loopwright.ground.device import Device
@@ -150,7 +150,7 @@ def main() -> None:
         print(result["products"][-1], flush=True)
     faces = faces_of(gel_ball())
     start = clock()
-    impressed = np.stack([impressed_field_v_per_m(faces, loop) for loop in loops_m(LOOPS if rows > 1 else 2)])
+    impressed = impressed_field_of_loops_v_per_m(faces, loops_m(LOOPS if rows > 1 else 2))
     result["impressed_fields_s"] = clock() - start
     problem = volume_problem(faces, library)
     result["solves"] = [solve_row(problem, impressed, wait, tolerance) for tolerance in (1e-3, 1e-4)]

@@ -8,7 +8,7 @@ from scipy.constants import epsilon_0, mu_0
 from exact.loops import Circle
 from exact.spheres import LayeredSphere, absorbed_power_w, fields_inside
 from loopwright.bodies import Body, Tissue, layered_elliptic_cylinder, layered_sphere, voxelise
-from loopwright.fields.body.excitation import impressed_field_v_per_m
+from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import (
     electric_field_v_per_m,
@@ -87,7 +87,7 @@ class SphereErrors:
 def sphere_errors(loop: Circle, sphere: LayeredSphere, *, voxel_m: float, frequency_hz: float) -> SphereErrors:
     body = voxel_sphere(sphere, voxel_m=voxel_m, frequency_hz=frequency_hz)
     vertices = polygon_of(loop)
-    problem, solution = solved(body, impressed_field_v_per_m(faces_of(body), vertices))
+    problem, solution = solved(body, impressed_field_of_loops_v_per_m(faces_of(body), [vertices]))
     currents = solution.solutions
     power = noise_resistance_ohm(problem, currents.astype(complex))[0, 0].real / 2
     return SphereErrors(

@@ -13,7 +13,7 @@ from exact.cases import layered_case, uniform_case
 from exact.loops import coax_loop, side_loop
 from exact.spheres import noise_resistance_ohm as exact_noise_resistance_ohm
 from exact.spheres import radiation_resistance_ohm
-from loopwright.fields.body.excitation import impressed_field_v_per_m
+from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import noise_resistance_ohm, reaction_impedance_ohm
 
@@ -59,7 +59,7 @@ def four_loops(request):
     loops = [coax_loop(), side_loop(), coax_loop(axis=(1, 0.3, -0.2)), coax_loop(axis=(-0.4, -1, 0.5), gap_m=0.02)]
     body = voxel_sphere(uniform_case(), voxel_m=5e-3, frequency_hz=frequency_hz)
     faces = faces_of(body)
-    impressed = np.stack([impressed_field_v_per_m(faces, polygon_of(loop)) for loop in loops])
+    impressed = impressed_field_of_loops_v_per_m(faces, [polygon_of(loop) for loop in loops])
     problem, solution = solved(body, impressed, relative_residual=1e-4)
     return loops, problem, impressed.astype(complex), solution.solutions.astype(complex)
 

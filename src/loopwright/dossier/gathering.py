@@ -25,7 +25,7 @@ from loopwright.dossier.evidence import (
 )
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
 from loopwright.dossier.shells import shell_evidence
-from loopwright.fields.body import BodyReply, Excitation
+from loopwright.fields.body import BodyReply, Excitation, missed_at_most
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.grid_change import change_between_grids
@@ -101,7 +101,7 @@ def gather(
         accelerations=acceleration_evidence(fine.quality),
         ultimate=ultimate_evidence(fine.body, fine.quality),
         grids=_grids(fine, coarse),
-        settings=_settings(brief, network, fine, coarse),
+        settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
     )
@@ -221,7 +221,24 @@ _EXCITATION_REMARKS = {
 }
 
 
-def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) -> tuple[SettingLine, ...]:
+def _charges_line(excitation: Excitation, missed: float) -> SettingLine:
+    """What charges at the gaps add, and whether they are in the figures."""
+    known = np.isfinite(missed)
+    remarks = {
+        Excitation.LOOP_MODE: "left out of every figure here",
+        Excitation.FULL_CURRENT: "in the figures; the bound is what the loop mode would have missed",
+    }
+    beyond = "the bound was measured for wires 5 mm and more from the skin and gaps within a radian of the wave"
+    return SettingLine(
+        name="charges at the gaps, part of the body's resistance",
+        value=f"at most {100 * missed:.2g} %" if known else "not bounded",
+        remark=remarks[excitation] if known else f"{remarks[excitation].split(';')[0]}; {beyond}",
+    )
+
+
+def _settings(
+    brief: Brief, dressed: DressedLayout, network: PortNetwork, fine: OnGrid, coarse: OnGrid
+) -> tuple[SettingLine, ...]:
     asked = brief.computation
     solved = fine.reply
     return (
@@ -237,6 +254,7 @@ def _settings(brief: Brief, network: PortNetwork, fine: OnGrid, coarse: OnGrid) 
             value=solved.excitation.value,
             remark=_EXCITATION_REMARKS[solved.excitation],
         ),
+        _charges_line(solved.excitation, missed_at_most(dressed, fine.body)),
         SettingLine(name="faces that carry current", value=str(solved.unknowns)),
         SettingLine(
             name="relative residual asked for",

@@ -28,7 +28,7 @@ from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import (
     VolumeProblem,
     noise_resistance_ohm,
-    reply_magnetic_field_t,
+    reply_magnetic_field_in_t,
     volume_problem,
 )
 from loopwright.fields.body.sources import BodySources, impressed_rows_v_per_m, incident_magnetic_field_t
@@ -267,10 +267,7 @@ def _fields_of_modes(
 
 def _reply_fields(problem: VolumeProblem, currents: Complex64, known: NDArray[np.bool_]) -> Complex64:
     """Bx, By of the body's own currents, shape (rows, 2, voxels). [T]"""
-    found = np.empty((len(currents), 2, int(known.sum())), dtype=np.complex64)
-    for row in range(len(currents)):
-        found[row] = reply_magnetic_field_t(problem, currents[row : row + 1])[0, :2][:, known]
-    return found
+    return reply_magnetic_field_in_t(problem, currents, known)[:, :2]
 
 
 def _key(faces: CurrentFaces, shell: SourceShell, mode_count: int) -> str:

@@ -47,7 +47,7 @@ def test_uniform_currents_give_the_field_of_the_loop_mode_and_leave_no_charge():
         -1j * W * MU_0_H_PER_M * a * vector_potential_kernel(points(), r, K)
         for a, r in zip((1, 0.5 - 2j), RINGS, strict=True)
     )
-    np.testing.assert_allclose(vector, expected, rtol=1e-11, atol=1e-12 * np.abs(expected).max())
+    assert np.abs(vector - expected).max() < 1e-7 * np.abs(expected).max()  # of the far rule
     potential = potential_rows_v(points(), wires, FREQUENCY_HZ)
     assert np.abs(potential @ current).max() < 1e-13 * np.abs(potential).max()
     field = magnetic_rows_t(points(), wires, FREQUENCY_HZ) @ current

@@ -6,7 +6,7 @@ volume integral equation with currents on the faces of a staggered grid, solved 
 
 from loopwright.fields.body.array_library import array_library
 from loopwright.fields.body.faces import FaceRule
-from loopwright.fields.body.loop_mode import loop_mode_holds
+from loopwright.fields.body.loop_mode import loop_mode_holds, missed_at_most
 from loopwright.fields.body.reply import BodyReply, body_reply, reply_to_sources
 from loopwright.fields.body.sources import (
     BodySources,
@@ -33,5 +33,6 @@ __all__ = [
     "closed_loops",
     "electric_field_at_voxels",
     "loop_mode_holds",
+    "missed_at_most",
     "reply_to_sources",
 ]

@@ -1,13 +1,14 @@
 """Electric field that the array's currents impress on the voxel faces."""
 
-from collections.abc import Callable
-from itertools import pairwise, product
+from collections.abc import Callable, Sequence
+from itertools import product
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields.body.faces import CurrentFaces
+from loopwright.fields.body.near_wires import near_polygon, near_wires
 from loopwright.fields.body.wire_kernels import magnetic_rows_t, potential_rows_v, vector_rows_v_per_m
 from loopwright.fields.wires.filament_fields import vector_potential_component
 from loopwright.fields.wires.impedance import WireMesh
@@ -17,42 +18,48 @@ from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 _NEAR_IN_VOXELS = 1.0
 # Points whose rows over the nodes are held at once: some tens of megabytes.
 _ROWS_HELD = 2_000_000
-_AXES: tuple[Literal[0], Literal[1], Literal[2]] = (0, 1, 2)
+Axis = Literal[0, 1, 2]
+_AXES: tuple[Axis, ...] = (0, 1, 2)
 _FACE_NODES, _FACE_WEIGHTS = np.polynomial.legendre.leggauss(3)
 
 
-def impressed_field_v_per_m(faces: CurrentFaces, vertices_m: NDArray[np.float64]) -> NDArray[np.complex64]:
-    """Normal component of E_inc per ampere on every current face, for one closed loop.
+def impressed_field_of_loops_v_per_m(
+    faces: CurrentFaces, loops_m: Sequence[NDArray[np.float64]]
+) -> NDArray[np.complex64]:
+    """Normal component of E_inc per ampere on every current face, for closed loops.
 
     Parameters
     ----------
     faces : CurrentFaces
         Where it is wanted.
-    vertices_m : ndarray, shape (vertices, 3)
-        Closed polygon, first vertex not repeated. [m]
+    loops_m : sequence of ndarray, shape (vertices, 3)
+        Closed polygons, first vertex not repeated. [m]
 
     Returns
     -------
-    ndarray, shape (faces,)
+    ndarray, shape (loops, faces)
         E_inc = -j w mu0 closed integral of g dl per ampere; a uniform current has no charge. [V/m per A]
     """
     omega = 2 * np.pi * faces.frequency_hz
     wavenumber = omega / SPEED_OF_LIGHT_M_PER_S
     centres = faces.centres_m()
-    families = faces.families()
-    near = _near_polygon(centres, vertices_m, _NEAR_IN_VOXELS * faces.spacing_m)
-    potential = np.empty(len(centres), dtype=np.complex128)
-    for axis in _AXES:
+    field = np.empty((len(loops_m), len(centres)), dtype=np.complex64)
+    # Faces are sorted by the axis of their normal: those of one axis are one stretch.
+    bounds = np.searchsorted(faces.families(), [0, 1, 2, 3])
+    for axis, row in product(_AXES, range(len(loops_m))):
+        own = slice(bounds[axis], bounds[axis + 1])
 
-        def component(points: NDArray[np.float64], axis: Literal[0, 1, 2] = axis) -> NDArray[np.complex128]:
-            return vector_potential_component(points, vertices_m, wavenumber, axis)
+        def component(points: NDArray[np.float64], axis: Axis = axis, row: int = row) -> NDArray[np.complex128]:
+            potential = vector_potential_component(points, loops_m[row], wavenumber, axis)
+            return -1j * omega * MU_0_H_PER_M * potential
 
-        plain = (families == axis) & ~near
-        potential[plain] = component(centres[plain])
-        close = (families == axis) & near
-        if close.any():
-            potential[close] = _face_mean(component, centres[close], axis, faces.spacing_m)
-    return (-1j * omega * MU_0_H_PER_M * potential).astype(np.complex64)
+        field[row, own] = component(centres[own])
+        near = bounds[axis] + np.flatnonzero(
+            near_polygon(centres[own], loops_m[row], _NEAR_IN_VOXELS * faces.spacing_m)
+        )
+        if len(near):
+            field[row, near] = _face_mean(component, centres[near], axis, faces.spacing_m)
+    return field
 
 
 def impressed_field_of_wires_v_per_m(
@@ -89,11 +96,11 @@ def _field_of_currents_v_per_m(
 ) -> NDArray[np.complex64]:
     """Normal component of -j w A on the faces, shape (faces, rows)."""
     centres, families = faces.centres_m(), faces.families()
-    near = _near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
+    near = near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
     field = np.empty((len(centres), currents.shape[1]), dtype=np.complex64)
     for axis in _AXES:
 
-        def component(points: NDArray[np.float64], axis: Literal[0, 1, 2] = axis) -> NDArray[np.complex128]:
+        def component(points: NDArray[np.float64], axis: Axis = axis) -> NDArray[np.complex128]:
             return np.asarray(vector_rows_v_per_m(points, mesh, faces.frequency_hz, axis) @ currents)
 
         for part in _parts(np.flatnonzero((families == axis) & ~near), len(currents)):
@@ -114,7 +121,7 @@ def _field_of_charges_v_per_m(
     def potential(points: NDArray[np.float64]) -> NDArray[np.complex128]:
         return np.asarray(potential_rows_v(points, mesh, faces.frequency_hz) @ currents)
 
-    near = _near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
+    near = near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
     found = np.empty((len(centres), currents.shape[1]), dtype=np.complex128)
     for part in _parts(np.flatnonzero(~near), len(currents)):
         found[part] = potential(centres[part])
@@ -146,7 +153,7 @@ def _parts(index: NDArray[np.intp], columns: int) -> list[NDArray[np.intp]]:
 def _face_mean(
     component: Callable[[NDArray[np.float64]], NDArray[np.complex128]],
     centres_m: NDArray[np.float64],
-    axis: Literal[0, 1, 2],
+    axis: Axis,
     spacing_m: float,
 ) -> NDArray[np.complex128]:
     """Mean of a field's normal component over square faces, by a three-by-three Gauss rule."""
@@ -172,25 +179,3 @@ def _voxel_mean(
             for (u, weight_u), (v, weight_v), (w, weight_w) in product(rule, rule, rule)
         )
     )
-
-
-def _near_wires(points_m: NDArray[np.float64], mesh: WireMesh, reach_m: float) -> NDArray[np.bool_]:
-    """Which points lie within reach of any wire, shape (points,)."""
-    near = np.zeros(len(points_m), dtype=np.bool_)
-    for start, stop in pairwise(mesh.first_node):
-        near |= _near_polygon(points_m, mesh.vertices_m[start:stop], reach_m)
-    return near
-
-
-def _near_polygon(points_m: NDArray[np.float64], vertices_m: NDArray[np.float64], reach_m: float) -> NDArray[np.bool_]:
-    """Which points lie within reach of the closed polygon, shape (points,)."""
-    low, high = vertices_m.min(axis=0) - reach_m, vertices_m.max(axis=0) + reach_m
-    near = np.all((points_m >= low) & (points_m <= high), axis=1)
-    close = points_m[near]
-    least = np.full(len(close), np.inf)
-    for start, end in zip(vertices_m, np.roll(vertices_m, -1, axis=0), strict=True):
-        side = end - start
-        along = np.clip((close - start) @ side / (side @ side), 0.0, 1.0)
-        np.minimum(least, np.linalg.norm(close - start - along[:, None] * side, axis=1), out=least)
-    near[near] = least < reach_m
-    return near

@@ -37,14 +37,18 @@ def loop_mode_holds(dressed: DressedLayout, body: Body) -> bool:
         False also wherever nothing was measured: wires nearer to the skin than 4.9 mm, more than one radian of the
         wave between gaps, or a body without loss.
     """
+    return missed_at_most(dressed, body) <= TOLERANCE
+
+
+def missed_at_most(dressed: DressedLayout, body: Body) -> float:
+    """Bound of :func:`missed_resistance` for the fewest gaps and the nearest wire; infinite where none was measured."""
     wave_rad_per_m = 2 * np.pi * body.frequency_hz / SPEED_OF_LIGHT_M_PER_S
     elements = dressed.layout.elements
     way_m = max(longest_way_m(np.asarray(element.vertices_m), element.gap_nodes) for element in elements)
     skin_m = dressed.layout.least_skin_distance_m
     measured = wave_rad_per_m * way_m <= LONGEST_WAY_RAD and skin_m >= LEAST_SKIN_DISTANCE_M
     gaps = min(len(element.gap_nodes) for element in elements)
-    missed = missed_resistance(body, gaps=gaps, skin_distance_m=skin_m)
-    return bool(measured and missed <= TOLERANCE)
+    return missed_resistance(body, gaps=gaps, skin_distance_m=skin_m) if measured else float("inf")
 
 
 def missed_resistance(body: Body, *, gaps: int, skin_distance_m: float) -> float:

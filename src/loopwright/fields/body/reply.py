@@ -15,7 +15,7 @@ from loopwright.fields.body.solver import (
     VolumeProblem,
     noise_resistance_ohm,
     reaction_impedance_ohm,
-    reply_magnetic_field_t,
+    reply_magnetic_field_in_t,
     volume_problem,
 )
 from loopwright.fields.body.sources import (
@@ -182,7 +182,5 @@ def _total_magnetic_field(
     inside = body.voxel_cover() > 0
     total = np.zeros((len(currents), 3, *body.grid.shape), dtype=np.complex64)
     total[..., inside] = incident_magnetic_field_t(body.grid.centre_points_m()[inside], sources, body.frequency_hz)
-    for source in range(len(currents)):
-        reply = reply_magnetic_field_t(problem, currents[source : source + 1])[0]
-        total[source][:, inside] += reply[:, inside]
+    total[..., inside] += reply_magnetic_field_in_t(problem, currents, inside)
     return total

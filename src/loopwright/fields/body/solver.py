@@ -193,11 +193,26 @@ def reaction_impedance_ohm(problem: VolumeProblem, impressed_v_per_m: Array, cur
 
 def reply_magnetic_field_t(problem: VolumeProblem, currents: Array) -> NDArray[np.complex64]:
     """Magnetic field of the body's currents at the voxel centres, shape (rows, 3, nx, ny, nz). [T]"""
-    scale = 1j * 2 * np.pi * problem.faces.frequency_hz * EPSILON_0_F_PER_M * MU_0_H_PER_M
+    return np.concatenate([to_host(field) for field in _magnetic_fields_t(problem, currents)])
 
-    def field(batch: slice) -> NDArray[np.complex64]:
+
+def reply_magnetic_field_in_t(
+    problem: VolumeProblem, currents: Array, voxels: NDArray[np.bool_]
+) -> NDArray[np.complex64]:
+    """The same at the centres of some voxels (nx, ny, nz), in the order of the grid, shape (rows, 3, voxels). [T]
+
+    Full grids are held for one batch at a time, where it was computed.
+    """
+    found = np.empty((len(currents), 3, int(voxels.sum())), dtype=np.complex64)
+    wanted = problem.library.namespace.asarray(voxels)
+    for batch, field in zip(_batches(problem, len(currents)), _magnetic_fields_t(problem, currents), strict=True):
+        found[batch] = to_host(field[:, :, wanted])
+    return found
+
+
+def _magnetic_fields_t(problem: VolumeProblem, currents: Array) -> Iterator[Array]:
+    """Magnetic field of every batch of rows, where the library holds it. [T]"""
+    scale = np.complex64(1j * 2 * np.pi * problem.faces.frequency_hz * EPSILON_0_F_PER_M * MU_0_H_PER_M)
+    for batch in _batches(problem, len(currents)):
         rows = problem.library.namespace.asarray(currents[batch])
-        curl = convolve(_spread(problem, rows), problem.kernel, curl_multiplier)
-        return to_host(np.complex64(scale) * curl[:, :, :-1, :-1, :-1])
-
-    return np.concatenate([field(batch) for batch in _batches(problem, len(currents))])
+        yield scale * convolve(_spread(problem, rows), problem.kernel, curl_multiplier)[:, :, :-1, :-1, :-1]

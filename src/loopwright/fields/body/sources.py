@@ -15,8 +15,8 @@ from loopwright.bodies import Body
 from loopwright.brief.records.computation import AskedExcitation
 from loopwright.conductors import DressedLayout
 from loopwright.fields.body.excitation import (
+    impressed_field_of_loops_v_per_m,
     impressed_field_of_wires_v_per_m,
-    impressed_field_v_per_m,
     magnetic_field_of_wires_t,
 )
 from loopwright.fields.body.faces import CurrentFaces
@@ -119,7 +119,7 @@ def _gap_patterns(port_element: NDArray[np.integer]) -> NDArray[np.float64]:
 def impressed_rows_v_per_m(faces: CurrentFaces, sources: BodySources) -> NDArray[np.complex64]:
     """Normal component of E_inc on the faces per unit of each source, shape (source, faces). [V/m]"""
     if isinstance(sources, LoopSources):
-        return np.stack([impressed_field_v_per_m(faces, vertices) for vertices in sources.loops_m])
+        return impressed_field_of_loops_v_per_m(faces, sources.loops_m)
     return impressed_field_of_wires_v_per_m(faces, sources.mesh, sources.node_current)
 
 
