@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.closest import depth_in_block_m, depth_in_ellipsoid_m
-from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.quadrics import Block, Dome, Ellipsoid, EllipticColumn, Quadric
 from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
@@ -101,6 +101,13 @@ def _depth_in(shape: Quadric, points_m: Real) -> Real:
         case EllipticColumn(semi_axes_m=column_axes, height_m=height):
             to_side = depth_in_ellipsoid_m(points[:, :2], column_axes)
             return np.asarray(np.minimum(to_side, height / 2 - np.abs(points[:, 2])))
+        case Dome(semi_axes_m=(a, b, c), height_m=height):
+            # Level with the column or above it, the nearest skin is never on the other part.
+            up = points[:, 2] > 0
+            depth = np.empty(len(points))
+            depth[up] = depth_in_ellipsoid_m(points[up], (a, b, c))
+            depth[~up] = depth_in_ellipsoid_m(points[~up, :2], (a, b))
+            return np.minimum(depth, height + points[:, 2])
         case Block(semi_axes_m=semi_axes):
             return depth_in_block_m(points, semi_axes)
 
