@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from loopwright.bodies.quadrics import Dome, Ellipsoid, EllipticColumn, Quadric, Triple
 from loopwright.bodies.solids import Region, Solid, thicknesses_told
-from loopwright.ground.figures import HeadSize, figure_of, head_size, measured_as
+from loopwright.ground.figures import HEAD_TISSUES, HeadSize, figure_of, head_size, measured_as
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow, density_thermal_rows
 
@@ -26,16 +26,6 @@ _ONE_TABLE = ("newborn", "6 months", "1 year")
 #: The spine in the neck: radius over the neck's least half-axis, and how far behind the middle (our own choice).
 SPINE_OF_NECK, SPINE_BEHIND = 0.35, 0.2
 
-HEAD_TISSUES = (
-    "Skin (Dry)",
-    "Fat (Not Infiltrated)",
-    "Muscle",
-    "Bone (Cortical)",
-    "Bone (Cancellous)",
-    "Cerebro Spinal Fluid",
-    "Brain (Grey Matter)",
-    "Brain (White Matter)",
-)
 _SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS, _CSF, _GREY, _WHITE = range(len(HEAD_TISSUES))
 
 CAUTION = (
@@ -159,7 +149,7 @@ def _volume(figure: StylisedFigureRow, size: HeadSize) -> str:
     published = size.volume_m3 / size.scale**3
     return (
         f"The head without its neck fills {size.volume_m3 * 1e3:.2f} L and weighs {head_mass_kg(figure):.2f} kg; the "
-        f"published figure's fills {published * 1e3:.2f} L. The difference of {100 * (size.scale**3 - 1):+.0f} % is "
+        f"published figure's fills {published * 1e3:.2f} L. The difference of {100 * (size.scale**3 - 1):+.1f} % is "
         "that of the circumferences alone."
     ).replace("of -", "of \N{MINUS SIGN}")
 

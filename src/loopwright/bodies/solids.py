@@ -101,15 +101,24 @@ def _depth_in(shape: Quadric, points_m: Real) -> Real:
         case EllipticColumn(semi_axes_m=column_axes, height_m=height):
             to_side = depth_in_ellipsoid_m(points[:, :2], column_axes)
             return np.asarray(np.minimum(to_side, height / 2 - np.abs(points[:, 2])))
-        case Dome(semi_axes_m=(a, b, c), height_m=height):
-            # Level with the column or above it, the nearest skin is never on the other part.
-            up = points[:, 2] > 0
-            depth = np.empty(len(points))
-            depth[up] = depth_in_ellipsoid_m(points[up], (a, b, c))
-            depth[~up] = depth_in_ellipsoid_m(points[~up, :2], (a, b))
-            return np.minimum(depth, height + points[:, 2])
+        case Dome(semi_axes_m=dome_axes, height_m=height):
+            return _depth_in_dome_m(points, dome_axes, height)
         case Block(semi_axes_m=semi_axes):
             return depth_in_block_m(points, semi_axes)
+
+
+def _depth_in_dome_m(points_m: Real, semi_axes_m: Triple, height_m: float) -> Real:
+    """Depth of points (n, 3) [m] in a dome about the middle of the base of its cap; shape (n,). [m]
+
+    A lower bound below the base: no point of the cap is nearer than by the way up to the base and the depth there. The
+    side is nearer than that, and the depth exact, as far as it is less deep than the cap bends at its rim, c^2 / a.
+    """
+    below = np.minimum(points_m[:, 2], 0)
+    at_base = np.column_stack([points_m[:, :2], np.maximum(points_m[:, 2], 0)])
+    to_cap = depth_in_ellipsoid_m(at_base, semi_axes_m)
+    to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes_m[:2])
+    inside = np.where(below < 0, np.minimum(to_side, np.hypot(to_cap, below)), to_cap)
+    return np.asarray(np.minimum(inside, height_m + points_m[:, 2]))
 
 
 def layered_sphere(

@@ -1,4 +1,4 @@
-"""Outer sizes of the stylised figures, which the reader of a brief needs as well as the bodies that are built.
+"""Outer sizes and tissues of the stylised figures, which the reader of a brief needs as well as the bodies.
 
 Shapes follow a published stylised family ([cristy1987], from memory); circumferences are those of the packaged
 anthropometry, whose head circumferences up to five years were read in the growth standards of the World Health
@@ -13,6 +13,9 @@ from loopwright.ground.tables import AnthropometryRow, StylisedFigureRow, anthro
 
 __all__ = [
     "ARM_CLEARANCE_M",
+    "HEAD_TISSUES",
+    "LIMB_TISSUES",
+    "TRUNK_TISSUES",
     "HeadSize",
     "figure_of",
     "head_size",
@@ -26,6 +29,20 @@ __all__ = [
 ARM_CLEARANCE_M = 30e-3
 #: Thickness over width of a wrist (from memory); other limbs are round.
 _WRIST_FLATNESS = 0.72
+
+#: Tissues of each figure, in the order in which its body numbers them.
+HEAD_TISSUES = (
+    "Skin (Dry)",
+    "Fat (Not Infiltrated)",
+    "Muscle",
+    "Bone (Cortical)",
+    "Bone (Cancellous)",
+    "Cerebro Spinal Fluid",
+    "Brain (Grey Matter)",
+    "Brain (White Matter)",
+)
+TRUNK_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Lung (Inflated)")
+LIMB_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Bone (Cortical)", "Bone (Cancellous)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

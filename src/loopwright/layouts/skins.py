@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.special import ellipeinc
 
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, one_for_each, unit
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, frames, one_for_each, unit
 
 Real = NDArray[np.float64]
 
