@@ -111,7 +111,8 @@ def _depth_in_dome_m(points_m: Real, semi_axes_m: Triple, height_m: float) -> Re
     """Depth of points (n, 3) [m] in a dome about the middle of the base of its cap; shape (n,). [m]
 
     A lower bound below the base: no point of the cap is nearer than by the way up to the base and the depth there. The
-    side is nearer than that, and the depth exact, as far as it is less deep than the cap bends at its rim, c^2 / a.
+    side is nearer than that, and the depth exact, where it is less deep than the cap bends at its rim: with a radius of
+    the square of the height of the cap over the greater half-axis or more.
     """
     below = np.minimum(points_m[:, 2], 0)
     at_base = np.column_stack([points_m[:, :2], np.maximum(points_m[:, 2], 0)])

@@ -55,7 +55,7 @@ class _Curved(Protocol):
 
     @abstractmethod
     def normal(self, skin_m: Real) -> Real:
-        """Outward unit normals at points of the skin (n, 3)."""
+        """Outward unit normals at points of the skin (n, 3) [m]."""
 
     @abstractmethod
     def bend_m(self, skin_m: Real, heading: Real) -> Real:
@@ -156,7 +156,7 @@ class EllipsoidSkin(_Curved):
         return closest_on_ellipsoid_m(points_m, self.semi_axes_m)
 
     def normal(self, skin_m: Real) -> Real:
-        """Outward unit normals at points of the skin (n, 3)."""
+        """Outward unit normals at points of the skin (n, 3) [m]."""
         return unit(skin_m / np.square(self.semi_axes_m))
 
     def bend_m(self, skin_m: Real, heading: Real) -> Real:
@@ -204,7 +204,7 @@ class DomeSkin(_Curved):
         return closest
 
     def normal(self, skin_m: Real) -> Real:
-        """Outward unit normals at points of the skin (n, 3)."""
+        """Outward unit normals at points of the skin (n, 3) [m]."""
         return unit(self._flattened(skin_m) / self.semi_axes_m)
 
     def bend_m(self, skin_m: Real, heading: Real) -> Real:
@@ -220,7 +220,7 @@ class DomeSkin(_Curved):
 
 
 def one_for_each(flat_m: Real, feet: Feet) -> Real:
-    """Outlines (elements, n, 2) from one for all or one for each."""
+    """Outlines (elements, n, 2) [m] from one for all or one for each. [m]"""
     return np.broadcast_to(flat_m, (len(feet.points_m), *flat_m.shape[-2:]))
 
 
