@@ -48,13 +48,13 @@ REGION = _practice("{kind: whole body}", "all of the body counts unless a region
 LEAST_DEPTH = _computed("2 voxels", "closer to the skin the grid's own steps show in the field")
 ACCELERATIONS = _practice("[]", "fully sampled imaging only")
 ACCELERATION_KIND = _practice("regular", "every R-th line, unless another pattern is named")
-SLAB_CENTRE = _practice("0 mm", "a slab about the centre of the body")
+SLAB_CENTRE = _practice("0 mm", "a slab about the origin of the body frame")
 IN_PLANE_FACTOR = _practice("1", "slices excited at once, fully sampled in their plane")
 IN_PLANE_SHIFT = _practice("0", "slices that fall straight upon each other")
 BANDWIDTH = _practice("1 Hz", "one second of sampling in all; SNR grows with the root of the sampling time")
 SLICES = _practice(
     "[{plane: axial, at: 0 mm}, {plane: coronal, at: 0 mm}, {plane: sagittal, at: 0 mm}]",
-    "the three planes through the centre of the body",
+    "the three planes through the origin of the body frame",
 )
 
 ULTIMATE = _practice("{kind: none}", "a source shell takes longer than the array itself: ask for it")
