@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.stats import qmc
 
-from loopwright.bodies import Block, Ellipsoid, EllipticColumn
+from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn
 from loopwright.bodies.closest import closest_on_ellipsoid_m, depth_in_block_m, depth_in_ellipsoid_m
 
 CUT = Ellipsoid(
@@ -18,6 +18,7 @@ SHAPES = [
     CUT,
     EllipticColumn(semi_axes_m=(0.06, 0.04), height_m=0.11),
     EllipticColumn(semi_axes_m=(0.03, 0.04), height_m=0.08, centre_m=(0.015, -0.012, 0.021)),
+    Dome(semi_axes_m=(0.05, 0.06, 0.04), height_m=0.06, centre_m=(0.002, -0.003, 0.011)),
     Block(semi_axes_m=(0.05, 0.03, 0.06), centre_m=(0.004, -0.013, 0.017)),
 ]
 NODES = [np.linspace(-0.07, 0.07, 8), np.linspace(-0.07, 0.07, 8), np.linspace(-0.07, 0.09, 9)]
@@ -53,6 +54,8 @@ def test_face_areas_agree_with_counted_points(shape, axis):
 def test_volumes_have_their_handbook_values():
     assert SHAPES[1].volume_m3 == pytest.approx(4 / 3 * pi * 0.04 * 0.06 * 0.05, rel=1e-12)
     assert SHAPES[3].volume_m3 == pytest.approx(pi * 0.06 * 0.04 * 0.11, rel=1e-12)
+    dome = Dome(semi_axes_m=(0.03, 0.05, 0.09), height_m=0.07)
+    assert dome.volume_m3 == pytest.approx(pi * 0.03 * 0.05 * (0.07 + 2 / 3 * 0.09), rel=1e-12)
     half = Ellipsoid(semi_axes_m=(0.03, 0.05, 0.09), lower_m=(-inf, -inf, 0.0))
     assert half.volume_m3 == pytest.approx(2 / 3 * pi * 0.03 * 0.05 * 0.09, rel=1e-12)
     cap_height = 0.02  # of a sphere: pi h^2 (3 r - h) / 3
@@ -69,6 +72,16 @@ def test_clearance_never_exceeds_the_way_to_a_point_on_the_other_side(shape):
     assert across.sum() > 1000
     distance = np.linalg.norm(here - there, axis=1)[across]
     assert np.all(shape.clearance_m(here)[across] <= distance)
+
+
+@pytest.mark.parametrize("off_m", [-1e-17, 0.0, 1e-17])
+def test_no_face_is_empty_where_cap_and_column_meet(off_m):
+    """Current crosses that plane as any other, wherever rounding puts the nodes; only the end below is cut."""
+    dome = Dome(semi_axes_m=(0.05, 0.06, 0.04), height_m=0.06)
+    nodes = [np.linspace(-0.07, 0.07, 15), np.linspace(-0.07, 0.07, 15), np.array([-0.06, -0.02, off_m, 0.02])]
+    found = dome.face_area_m2(2, nodes).sum(axis=(0, 1))
+    section = pi * 0.05 * 0.06
+    assert found == pytest.approx([0, section, section, section * 0.75], rel=1e-12)
 
 
 def test_clearance_of_a_sphere_is_the_distance():

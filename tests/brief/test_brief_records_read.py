@@ -196,10 +196,10 @@ def test_a_region_of_tissue(written, read):
     assert region == TissueRegion(tissues=read, least_depth_m=0.01)
 
 
-def test_a_tissue_of_a_body_that_the_brief_does_not_spell_out_is_left_to_the_job():
-    region = {"kind": "tissue", "tissue": "Heart"}
+def test_a_region_may_name_any_tissue_of_a_figure_though_the_brief_does_not_spell_them_out():
+    region = {"kind": "tissue", "tissue": "lung (inflated)"}
     trunk = brief_with(body=TRUNK, array__tiling__rows="2", imaging__region=region)
-    assert trunk.imaging.region.tissues == ("Heart",)
+    assert trunk.imaging.region.tissues == ("lung (inflated)",)
 
 
 def test_computation_takes_its_defaults_with_or_without_the_key():

@@ -5,11 +5,13 @@ import pytest
 from scipy.integrate import quad
 
 from loopwright.bodies.closest import depth_in_ellipsoid_m
-from loopwright.layouts import ColumnSkin, EllipsoidSkin, circle_outline_m, square_outline_m
+from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts import ColumnSkin, DomeSkin, EllipsoidSkin, Feet, circle_outline_m, square_outline_m
 
 COLUMN = ColumnSkin(semi_axes_m=(0.097, 0.0735), height_m=0.4)
 SPHERE = EllipsoidSkin(semi_axes_m=(0.09, 0.09, 0.09))
 HEAD = EllipsoidSkin(semi_axes_m=(0.075, 0.095, 0.085))
+DOME = DomeSkin(semi_axes_m=(0.075, 0.095, 0.068), height_m=0.11)
 DIRECTIONS = np.array([[1.0, 0.2, 0.1], [0.1, -1.0, 0.4], [-0.6, 0.5, -0.3]])
 OUTLINES = [circle_outline_m(0.08, segments=24), square_outline_m(0.07, segments=24)]
 
@@ -119,3 +121,53 @@ def test_distances_along_sphere_and_column():
     expected = [0.2 * np.pi - 0.35, 0.13]  # the short way round
     pairs = np.array([[0, 1], [0, 2]])
     assert round_column.distances_m(there, pairs, stand_off_m=0.01) == pytest.approx(expected, rel=1e-9)
+
+
+def test_nodes_stand_off_a_dome_above_and_below_the_base_of_its_cap():
+    """A head's skin: the ellipsoid above z = 0, the column below; the outlines cross from one to the other."""
+    towards = np.array([[0.0, -1.0, 0.0], [0.7, 0.3, 0.25], [-1.0, 0.2, -0.7]])
+    nodes = DOME.wrapped_m(DOME.feet_towards(towards), OUTLINES[0], stand_off_m=np.full(3, 0.01))
+    up = nodes[..., 2] > 0
+    assert 10 < up.sum() < 62
+    a = DOME.semi_axes_m
+    assert -depth_in_ellipsoid_m(nodes[up], a) == pytest.approx(np.full(up.sum(), 0.01), abs=1e-12)
+    assert -depth_in_ellipsoid_m(nodes[~up][:, :2], a[:2]) == pytest.approx(np.full((~up).sum(), 0.01), abs=1e-12)
+
+
+def test_a_dome_is_laid_like_the_ellipsoid_above_and_like_the_column_below():
+    """The same outlines, where they stay on one of its two parts; on the column the walk is the film's own."""
+    flat = circle_outline_m(0.04, segments=24)
+    stand_off = np.array([0.01])
+    vertex = np.array([[0.1, -0.1, 1.0]])
+    ellipsoid = EllipsoidSkin(semi_axes_m=DOME.semi_axes_m)
+    on_cap = DOME.wrapped_m(DOME.feet_towards(vertex), flat, stand_off_m=stand_off)
+    expected = ellipsoid.wrapped_m(ellipsoid.feet_towards(vertex), flat, stand_off_m=stand_off)
+    assert on_cap == pytest.approx(expected, abs=1e-12)
+    column = ColumnSkin(semi_axes_m=DOME.semi_axes_m[:2], height_m=0.3)
+    side = DOME.feet_towards(np.array([[0.4, -1.0, -0.5]]))
+    assert side.points_m[0, 2] < -0.03
+    on_column = DOME.wrapped_m(side, flat, stand_off_m=stand_off)
+    assert on_column == pytest.approx(column.wrapped_m(side, flat, stand_off_m=stand_off), abs=5e-6)
+
+
+def test_shortest_lines_over_the_edge_of_a_dome_converge():
+    """From forehead over the widest level and down: the same way in two legs, each with as many steps."""
+    foot = DOME.feet_towards(np.array([[0.2, -1.0, 0.3]]))
+    way = np.array([[0.0, -0.06], [0.02, -0.05], [-0.03, -0.04]])
+    there = DOME.walked(foot, way / 2, stand_off_m=0.01)
+    ends = DOME.walked(foot, way, stand_off_m=0.01)
+    assert there.points_m[:, 2].max() > 0 > ends.points_m[:, 2].max()
+    for n in range(3):
+        half = Feet(**{name: getattr(there, name)[n : n + 1] for name in ("points_m", "along", "across", "normal")})
+        end = DOME.walked(half, way[n : n + 1] / 2, stand_off_m=0.01)
+        assert end.points_m == pytest.approx(ends.points_m[n : n + 1], abs=2e-4)
+
+
+def test_no_element_is_laid_below_the_chin_of_a_dome():
+    with pytest.raises(OutsideModelError, match="below the chin"):
+        DOME.feet_towards(np.array([[0.0, -0.5, -1.0]]))
+    with pytest.raises(OutsideModelError, match="below the chin"):
+        DOME.feet_towards(np.array([[0.0, 0.0, -1.0]]))
+    foot = DOME.feet_towards(np.array([[0.0, -1.0, -0.5]]))
+    with pytest.raises(OutsideModelError, match="Use fewer rows"):
+        DOME.walked(foot, np.array([[0.0, 0.0], [0.0, -0.08]]), stand_off_m=0.01)

@@ -7,7 +7,7 @@ From the body of the brief and a frequency to a :class:`Body`: tissues by the fo
 from loopwright.bodies.head import head
 from loopwright.bodies.limb import limb
 from loopwright.bodies.placing import place, solid_of, tissues_of
-from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.quadrics import Block, Dome, Ellipsoid, EllipticColumn, Quadric
 from loopwright.bodies.solids import (
     AIR,
     Region,
@@ -33,6 +33,7 @@ __all__ = [
     "AIR",
     "Block",
     "Body",
+    "Dome",
     "Ellipsoid",
     "EllipticColumn",
     "Quadric",

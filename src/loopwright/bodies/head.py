@@ -1,16 +1,14 @@
-"""A stylised head on its neck: scalp, skull, cerebrospinal fluid, grey and white matter, all bounded by ellipsoids.
+"""A stylised head on its neck: half an ellipsoid on an elliptic column, in it skull, fluid, grey and white matter.
 
 It is a figure of formulas after a published stylised family (M. Cristy, K. F. Eckerman, ORNL/TM-8381 vol. 1, 1987
 [cristy1987], from memory), its circumference that of the packaged anthropometry. It is no patient.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
-from math import inf
 
-from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn, Quadric, Triple
+from loopwright.bodies.quadrics import Dome, Ellipsoid, EllipticColumn, Quadric, Triple
 from loopwright.bodies.solids import Region, Solid, thicknesses_told
-from loopwright.ground.figures import HeadSize, figure_of, head_size, measured_as
+from loopwright.ground.figures import HEAD_TISSUES, HeadSize, figure_of, head_size, measured_as
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow, density_thermal_rows
 
@@ -28,27 +26,19 @@ _ONE_TABLE = ("newborn", "6 months", "1 year")
 #: The spine in the neck: radius over the neck's least half-axis, and how far behind the middle (our own choice).
 SPINE_OF_NECK, SPINE_BEHIND = 0.35, 0.2
 
-HEAD_TISSUES = (
-    "Skin (Dry)",
-    "Fat (Not Infiltrated)",
-    "Muscle",
-    "Bone (Cortical)",
-    "Bone (Cancellous)",
-    "Cerebro Spinal Fluid",
-    "Brain (Grey Matter)",
-    "Brain (White Matter)",
-)
 _SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS, _CSF, _GREY, _WHITE = range(len(HEAD_TISSUES))
 
 CAUTION = (
-    "The head is a stylised figure, no patient: an ellipsoid on an elliptic neck, without face, eyes, ears, airways, "
-    "teeth, ventricles or the folds of the brain; muscle fills what is neither scalp, skull nor brain. Shape and "
-    "interior from memory (Cristy and Eckerman 1987, ORNL/TM-8381) or our own choice, unverified."
+    "The head is a stylised figure, no patient: without face, eyes, ears, airways, teeth, ventricles or the folds of "
+    "the brain. It keeps its widest section from the circumference down to the chin, where it ends flat: the lower "
+    "half is a column of muscle about skull and brain, wider than a jaw and without its air and bone, and loads a coil "
+    "there more than a face does. Shape and interior from memory (Cristy and Eckerman 1987, ORNL/TM-8381) or our own "
+    "choice, unverified."
 )
 
 
 def head(age: str) -> Solid:
-    """The stylised head of this age, the middle of its ellipsoid at the origin, with its neck below.
+    """The stylised head of this age, the middle of its circumference at the origin, with its neck below.
 
     Parameters
     ----------
@@ -62,10 +52,10 @@ def head(age: str) -> Solid:
 
     Notes
     -----
-    Head and neck meet in the plane in which their sections are equal, so the outer surface has no step there. Elements
-    are laid on the ellipsoid; the neck is part of the body, and none may enter it. Skin and fat of the head have their
-    thickness on the axes only; skull and fluid have theirs on the axes of the brain, whose middle lies higher than that
-    of the head. The end of the neck is a cut plane.
+    Half an ellipsoid stands on a column of the same section, which ends flat at the chin; elements are laid on both,
+    the neck below is slimmer. Skin and fat of the head have their thickness on the axes only, and none at the chin;
+    skull and fluid have theirs on the axes of the brain, whose middle is that of the circumference. The end of the neck
+    is a cut plane.
 
     References
     ----------
@@ -79,26 +69,30 @@ def head(age: str) -> Solid:
         regions=(*of_head, *of_neck),
         tissue_names=HEAD_TISSUES,
         beside=(_neck(size, size.neck_semi_axes_m, top_m=0.0),),
-        notes=(_dimensions(size), _measured(figure), _thicknesses(figure, size), *_brain_note(figure)),
+        notes=(
+            _dimensions(size),
+            _volume(figure, size),
+            _measured(figure),
+            _thicknesses(figure, size),
+            *_brain_note(figure),
+        ),
         cautions=(CAUTION,),
     )
 
 
 def _head_regions(figure: StylisedFigureRow, size: HeadSize) -> tuple[Region, ...]:
-    """Scalp, skull and brain, each inside the one before, all cut off where the neck begins."""
-    scalp = (0.0, figure.skin_m, figure.skin_m + figure.scalp_fat_m)
-    shapes = [_larger(size.semi_axes_m, -depth) for depth in scalp]
+    """Scalp, skull and brain, each inside the one before; the scalp ends at the chin."""
+    a, b, c = size.semi_axes_m
+    shapes: list[Quadric] = [
+        Dome(semi_axes_m=(a - depth, b - depth, c - depth), height_m=-size.neck_top_m)
+        for depth in (0.0, figure.skin_m, figure.skin_m + figure.scalp_fat_m)
+    ]
     tissues = [_SKIN, _FAT, _MUSCLE]
-    middle = (0.0, 0.0, size.semi_axes_m[2] - size.scale * figure.head_cap_m)
     for growth, tissue in _skull_and_brain(figure):
-        shapes.append(_larger(figure.brain_m, growth, centre_m=middle))
+        shapes.append(_larger(figure.brain_m, growth))
         tissues.append(tissue)
-    white = WHITE_OF_BRAIN ** (1 / 3)
-    x, y, z = (white * half for half in figure.brain_m)
-    shapes.append(Ellipsoid(semi_axes_m=(x, y, z), centre_m=middle))
-    tissues.append(_WHITE)
-    lower = (-inf, -inf, size.neck_top_m)
-    return _nested([replace(shape, lower_m=lower) for shape in shapes], tissues, first=0)
+    x, y, z = (WHITE_OF_BRAIN ** (1 / 3) * half for half in figure.brain_m)
+    return _nested([*shapes, Ellipsoid(semi_axes_m=(x, y, z))], [*tissues, _WHITE], first=0)
 
 
 def _skull_and_brain(figure: StylisedFigureRow) -> list[tuple[float, int]]:
@@ -134,20 +128,41 @@ def _nested(shapes: Sequence[Quadric], tissues: Sequence[int], *, first: int) ->
     )
 
 
-def _larger(semi_axes_m: Triple, growth_m: float, *, centre_m: Triple = (0.0, 0.0, 0.0)) -> Ellipsoid:
+def _larger(semi_axes_m: Triple, growth_m: float) -> Ellipsoid:
     x, y, z = (half + growth_m for half in semi_axes_m)
-    return Ellipsoid(semi_axes_m=(x, y, z), centre_m=centre_m)
+    return Ellipsoid(semi_axes_m=(x, y, z))
 
 
 def _dimensions(size: HeadSize) -> str:
     a, b, c = (half * 1e3 for half in size.semi_axes_m)
     neck_a, neck_b = (half * 1e3 for half in size.neck_semi_axes_m)
     return (
-        f"Half-axes of the head {a:.1f} mm, {b:.1f} mm and {c:.1f} mm; from z = {size.neck_top_m * 1e3:.0f} mm down to "
-        f"z = {size.neck_end_m * 1e3:.0f} mm a neck of half-axes {neck_a:.0f} mm and {neck_b:.0f} mm, in it a spine of "
-        f"spongy bone. The head is the figure's, larger by a factor of {size.scale:.3f}; the brain is the figure's "
-        f"own. {HEAD_SOURCE}"
+        f"Half an ellipsoid of half-axes {a:.1f} mm, {b:.1f} mm and {c:.1f} mm on a column of the same section down to "
+        f"the chin at z = {size.neck_top_m * 1e3:.0f} mm; from there to z = {size.neck_end_m * 1e3:.0f} mm a neck of "
+        f"half-axes {neck_a:.0f} mm and {neck_b:.0f} mm, in it a spine of spongy bone. Head and neck are the figure's, "
+        f"every length times {size.scale:.3f}; the brain is the figure's own. {HEAD_SOURCE}"
     ).replace("= -", "= \N{MINUS SIGN}")
+
+
+def _volume(figure: StylisedFigureRow, size: HeadSize) -> str:
+    """The head without its neck against that of the figure, which its circumference makes larger or smaller."""
+    published = size.volume_m3 / size.scale**3
+    return (
+        f"The head without its neck fills {size.volume_m3 * 1e3:.2f} L and weighs {head_mass_kg(figure):.2f} kg; the "
+        f"published figure's fills {published * 1e3:.2f} L. The difference of {100 * (size.scale**3 - 1):+.1f} % is "
+        "that of the circumferences alone."
+    ).replace("of -", "of \N{MINUS SIGN}")
+
+
+def head_mass_kg(figure: StylisedFigureRow) -> float:
+    """Mass of the head without its neck. [kg]"""
+    density = {row.tissue: row.density_kg_per_m3 for row in density_thermal_rows()}
+    regions = _head_regions(figure, head_size(figure.age))
+    inside = [*(region.shape.volume_m3 for region in regions[1:]), 0.0]
+    return sum(
+        density[HEAD_TISSUES[region.tissue]] * (region.shape.volume_m3 - within)
+        for region, within in zip(regions, inside, strict=True)
+    )
 
 
 def _measured(figure: StylisedFigureRow) -> str:
@@ -166,7 +181,7 @@ def _thicknesses(figure: StylisedFigureRow, size: HeadSize) -> str:
         f"On the axes: skin {figure.skin_m * 1e3:g} mm, fat {figure.scalp_fat_m * 1e3:g} mm, skull "
         f"{figure.skull_m * 1e3:g} mm, cerebrospinal fluid {figure.csf_m * 1e3:g} mm; white matter is a core of "
         f"{WHITE_OF_BRAIN:g} of the brain's volume. Skin from organ mass over area, the others our own choice within "
-        "what head and brain leave: thinner than in people where that is little. Over the whole ellipsoid the skin is "
+        "what head and brain leave: thinner than in people where that is little. Over the whole cap the skin is "
         f"{skin} thick and the fat {fat}."
     )
 

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 
 from loopwright.bodies.quadrics import EllipticColumn
 from loopwright.bodies.solids import Region, Solid, thicknesses_told
-from loopwright.ground.figures import figure_of, limb_circumference_m, limb_semi_axes_m, measured_as
+from loopwright.ground.figures import LIMB_TISSUES, figure_of, limb_circumference_m, limb_semi_axes_m, measured_as
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow
 
-LIMB_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Bone (Cortical)", "Bone (Cancellous)")
 _SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS = range(len(LIMB_TISSUES))
 
 ARM_SOURCE = Source(

@@ -1,11 +1,11 @@
-"""The shapes that bodies are built from: ellipsoids, also cut by axis-parallel planes, elliptic columns, and blocks.
+"""The shapes that bodies are built from: ellipsoids, also cut by axis-parallel planes, elliptic columns, domes, blocks.
 
 All are convex. Each tells whether a point is inside, a bound of the distance to its surface, and how much of every
 face and voxel of a grid it fills, in closed form.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, pi
 
 import numpy as np
@@ -144,6 +144,71 @@ class EllipticColumn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dome:
+    """The upper half of an ellipsoid on an elliptic column of the same section, which is cut flat ``height_m`` below.
+
+    ``centre_m`` is the middle of the plane in which the two meet, without a step.
+    """
+
+    semi_axes_m: Triple
+    height_m: float
+    centre_m: Triple = (0.0, 0.0, 0.0)
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume. [m^3]"""
+        a, b, c = self.semi_axes_m
+        return pi * a * b * (self.height_m + 2 / 3 * c)
+
+    @property
+    def box_m(self) -> tuple[Triple, Triple]:
+        """Lower and upper corner of the smallest box that holds it. [m]"""
+        lower, upper = _box(self.centre_m, self.semi_axes_m)
+        return (lower[0], lower[1], self._end_m), upper
+
+    def contains(self, points_m: Real) -> NDArray[np.bool_]:
+        """Whether points (n, 3) [m] are inside; shape (n,)."""
+        return np.asarray((self._radius(points_m) < 1) & (points_m[:, 2] > self._end_m))
+
+    def clearance_m(self, points_m: Real) -> Real:
+        """Lower bound of the distance from points (n, 3) [m] to cap, side and end; shape (n,). [m]"""
+        to_skin = (self._radius(points_m) - 1) * min(self.semi_axes_m)
+        return np.abs(np.maximum(to_skin, self._end_m - points_m[:, 2]))
+
+    def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
+        """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
+        cap, column = self._parts
+        if axis != 2:
+            return cap.face_area_m2(axis, nodes_m) + column.face_area_m2(axis, nodes_m)
+        # The plane in which the parts meet is no cut: a face on it belongs to the column alone.
+        up = nodes_m[2] > self.centre_m[2]
+        below = replace(column, height_m=2 * self.height_m, centre_m=self.centre_m).face_area_m2(2, nodes_m)
+        return np.where(up, cap.face_area_m2(2, nodes_m), below)
+
+    def cell_volume_m3(self, nodes_m: Sequence[Real]) -> Real:
+        """Volume inside it of every cell of a grid with these node positions [m]. [m^3]"""
+        cap, column = self._parts
+        return cap.cell_volume_m3(nodes_m) + column.cell_volume_m3(nodes_m)
+
+    @property
+    def _end_m(self) -> float:
+        """Where the column ends below. [m]"""
+        return self.centre_m[2] - self.height_m
+
+    @property
+    def _parts(self) -> tuple[Ellipsoid, EllipticColumn]:
+        """The cap and the column below it."""
+        (a, b, _), (x, y, z) = self.semi_axes_m, self.centre_m
+        cap = Ellipsoid(semi_axes_m=self.semi_axes_m, centre_m=self.centre_m, lower_m=(-inf, -inf, z))
+        return cap, EllipticColumn(semi_axes_m=(a, b), height_m=self.height_m, centre_m=(x, y, z - self.height_m / 2))
+
+    def _radius(self, points_m: Real) -> Real:
+        """Distance from the middle in units of the half-axes; of the column below, from its axis."""
+        scaled = (points_m - self.centre_m) / self.semi_axes_m
+        return np.linalg.norm(np.maximum(scaled, [-inf, -inf, 0.0]), axis=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
     """A rectangular block with edges along x, y, z; ``semi_axes_m`` are half of its sizes."""
 
@@ -188,7 +253,7 @@ class Block:
         return _covered_m(nodes_m[axis], self.centre_m[axis], self.semi_axes_m[axis])
 
 
-Quadric = Ellipsoid | EllipticColumn | Block
+Quadric = Ellipsoid | EllipticColumn | Dome | Block
 
 
 def _box(centre_m: Triple, half_m: Triple) -> tuple[Triple, Triple]:

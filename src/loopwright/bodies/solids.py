@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.closest import depth_in_block_m, depth_in_ellipsoid_m
-from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.quadrics import Block, Dome, Ellipsoid, EllipticColumn, Quadric
 from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
@@ -101,8 +101,25 @@ def _depth_in(shape: Quadric, points_m: Real) -> Real:
         case EllipticColumn(semi_axes_m=column_axes, height_m=height):
             to_side = depth_in_ellipsoid_m(points[:, :2], column_axes)
             return np.asarray(np.minimum(to_side, height / 2 - np.abs(points[:, 2])))
+        case Dome(semi_axes_m=dome_axes, height_m=height):
+            return _depth_in_dome_m(points, dome_axes, height)
         case Block(semi_axes_m=semi_axes):
             return depth_in_block_m(points, semi_axes)
+
+
+def _depth_in_dome_m(points_m: Real, semi_axes_m: Triple, height_m: float) -> Real:
+    """Depth of points (n, 3) [m] in a dome about the middle of the base of its cap; shape (n,). [m]
+
+    A lower bound below the base: no point of the cap is nearer than by the way up to the base and the depth there. The
+    side is nearer than that, and the depth exact, where it is less deep than the cap bends at its rim: with a radius of
+    the square of the height of the cap over the greater half-axis or more.
+    """
+    below = np.minimum(points_m[:, 2], 0)
+    at_base = np.column_stack([points_m[:, :2], np.maximum(points_m[:, 2], 0)])
+    to_cap = depth_in_ellipsoid_m(at_base, semi_axes_m)
+    to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes_m[:2])
+    inside = np.where(below < 0, np.minimum(to_side, np.hypot(to_cap, below)), to_cap)
+    return np.asarray(np.minimum(inside, height_m + points_m[:, 2]))
 
 
 def layered_sphere(

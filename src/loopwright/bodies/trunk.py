@@ -8,7 +8,7 @@ from math import inf
 
 from loopwright.bodies.quadrics import Ellipsoid, EllipticColumn
 from loopwright.bodies.solids import Region, Solid, thicknesses_told
-from loopwright.ground.figures import ARM_CLEARANCE_M, figure_of
+from loopwright.ground.figures import ARM_CLEARANCE_M, TRUNK_TISSUES, figure_of
 from loopwright.ground.sources import Flag, Source
 from loopwright.ground.tables import StylisedFigureRow
 
@@ -30,7 +30,6 @@ CAUTION = (
     "heart or organs of the belly; dimensions from memory (Cristy and Eckerman 1987, ORNL/TM-8381), unverified."
 )
 
-TRUNK_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Lung (Inflated)")
 _MUSCLE, _LUNG = 2, 3
 
 

@@ -23,7 +23,8 @@ A brief is one YAML file. `loopwright new DIR` writes one to start from.
 - A quantity is a number and its unit: `80 mm`, `3 T`, `127.7 MHz`, `0.5 ohm`, `20 degC`. Any unit of the right kind
   will do (`8 cm`, `3.1 inch`); micro is `u` or `µ`. A quantity without unit is refused, and so is a decimal comma.
   Frequencies are in hertz, never in radians per second.
-- Body frame: x to the patient's left, y to posterior, z to the head; the centre of the body is the origin.
+- Body frame: x to the patient's left, y to posterior, z to the head; the centre of the body is the origin, and of
+  a head the middle of its circumference.
 - Items of a list count from 1 in complaints: `array.elements[2]` is the second.
 - Every default that was taken is printed in the dossier with the source named here.
 - Anchors, aliases, tags and several documents in one file are not part of a brief. `#` starts a comment.

@@ -1,4 +1,4 @@
-"""Outer sizes of the stylised figures, which the reader of a brief needs as well as the bodies that are built.
+"""Outer sizes and tissues of the stylised figures, which the reader of a brief needs as well as the bodies.
 
 Shapes follow a published stylised family ([cristy1987], from memory); circumferences are those of the packaged
 anthropometry, whose head circumferences up to five years were read in the growth standards of the World Health
@@ -13,6 +13,9 @@ from loopwright.ground.tables import AnthropometryRow, StylisedFigureRow, anthro
 
 __all__ = [
     "ARM_CLEARANCE_M",
+    "HEAD_TISSUES",
+    "LIMB_TISSUES",
+    "TRUNK_TISSUES",
     "HeadSize",
     "figure_of",
     "head_size",
@@ -22,21 +25,33 @@ __all__ = [
     "ring_perimeter_m",
 ]
 
-#: Half-height of the ellipsoid of the head over the height of the head above its widest section: our own choice. At 1
-#: the widest section would lie in the middle; more than this leaves too little room beside the brain.
-_HEAD_TALLER = 1.1
 #: Room between the side of the trunk and an arm that lies beside it: our own choice, for elements between the two.
 ARM_CLEARANCE_M = 30e-3
 #: Thickness over width of a wrist (from memory); other limbs are round.
 _WRIST_FLATNESS = 0.72
 
+#: Tissues of each figure, in the order in which its body numbers them.
+HEAD_TISSUES = (
+    "Skin (Dry)",
+    "Fat (Not Infiltrated)",
+    "Muscle",
+    "Bone (Cortical)",
+    "Bone (Cancellous)",
+    "Cerebro Spinal Fluid",
+    "Brain (Grey Matter)",
+    "Brain (White Matter)",
+)
+TRUNK_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Lung (Inflated)")
+LIMB_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Bone (Cortical)", "Bone (Cancellous)")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeadSize:
-    """Outer size of a stylised head about the middle of its ellipsoid. [m]
+    """Outer size of a stylised head about the middle of its circumference. [m]
 
-    The neck is an elliptic column of the head's aspect that meets the ellipsoid at ``neck_top_m`` and ends at
-    ``neck_end_m``; ``scale`` is the head circumference over that of the published figure.
+    Above it half an ellipsoid with these half-axes, below it an elliptic column of the same section down to
+    ``neck_top_m``, from where the neck, an elliptic column of the head's aspect, goes down to ``neck_end_m``. ``scale``
+    is the head circumference over that of the published figure.
     """
 
     semi_axes_m: tuple[float, float, float]
@@ -44,6 +59,12 @@ class HeadSize:
     neck_top_m: float
     neck_end_m: float
     scale: float
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume of the head without its neck. [m^3]"""
+        a, b, c = self.semi_axes_m
+        return pi * a * b * (2 / 3 * c - self.neck_top_m)
 
 
 def figure_of(age: str) -> StylisedFigureRow:
@@ -66,18 +87,16 @@ def measured_as(figure: StylisedFigureRow) -> AnthropometryRow:
 
 
 def head_size(age: str) -> HeadSize:
-    """Size of a head whose circumference is the one measured at this age, and whose shape is the figure's."""
+    """Size of the figure's head, every length times the factor that makes its circumference the measured one."""
     figure = figure_of(age)
     scale = measured_as(figure).circumference_m["head"] / ring_perimeter_m(*figure.head_m)
     a, b = (scale * half for half in figure.head_m)
-    c = scale * _HEAD_TALLER * figure.head_cap_m
     slimmer = scale * figure.neck_radius_m / sqrt(a * b)  # the neck keeps the area of the family's round one
-    whole = scale * (figure.head_cap_m + figure.head_cylinder_m + figure.neck_height_m)
     return HeadSize(
-        semi_axes_m=(a, b, c),
+        semi_axes_m=(a, b, scale * figure.head_cap_m),
         neck_semi_axes_m=(a * slimmer, b * slimmer),
-        neck_top_m=-c * sqrt(1 - slimmer**2),
-        neck_end_m=c - whole,
+        neck_top_m=-scale * figure.head_cylinder_m,
+        neck_end_m=-scale * (figure.head_cylinder_m + figure.neck_height_m),
         scale=scale,
     )
 

@@ -6,16 +6,18 @@ at a stand-off. Polygons of equal area stand for circles; crossing conductors st
 
 from loopwright.layouts.arranging import arrange
 from loopwright.layouts.coupling import Coupling, CouplingLeft
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import circle_outline_m, gap_nodes, square_outline_m
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, FlatSkin, Skin
+from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import from_first_m, lattice_m, spread_directions
 
 __all__ = [
     "ColumnSkin",
     "Coupling",
     "CouplingLeft",
+    "DomeSkin",
     "Element",
     "EllipsoidSkin",
     "Feet",

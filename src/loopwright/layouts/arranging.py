@@ -10,12 +10,12 @@ from loopwright.brief.records import ArrayRequest, ElementRequest, PieceRequest,
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
+from loopwright.layouts.curved import frames
 from loopwright.layouts.distances import polygon_distance_m
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
-from loopwright.layouts.skins import frames
 
 Real = NDArray[np.float64]
 

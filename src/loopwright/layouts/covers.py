@@ -10,8 +10,8 @@ from scipy.spatial import ConvexHull
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Pairs
 from loopwright.layouts.crossings import coloured, crossings_of
+from loopwright.layouts.curved import EllipsoidSkin, Feet
 from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, SEGMENTS, STEP, Drawing
-from loopwright.layouts.skins import EllipsoidSkin, Feet
 from loopwright.layouts.spreads import spread_directions
 from loopwright.layouts.tiling import Tiling, what
 from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m

@@ -14,9 +14,10 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import coloured, crossings_of, nearest_ring
+from loopwright.layouts.curved import Feet
 from loopwright.layouts.lattices import Lattice
 from loopwright.layouts.outlines import outline_m, segments_that_fit
-from loopwright.layouts.skins import Feet, Skin
+from loopwright.layouts.skins import Skin
 from loopwright.layouts.tiling import Tiling
 
 Real = NDArray[np.float64]

@@ -4,9 +4,10 @@ from typing import assert_never
 
 import numpy as np
 
-from loopwright.bodies import Block, Ellipsoid, EllipticColumn, Quadric, Solid
+from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn, Quadric, Solid
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin
 from loopwright.layouts.layout import Triple
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, FlatSkin, Skin
+from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 
 
 def skin_of(solid: Solid) -> Skin:
@@ -14,6 +15,8 @@ def skin_of(solid: Solid) -> Skin:
     match solid.skin:
         case Ellipsoid(semi_axes_m=semi_axes):
             return EllipsoidSkin(semi_axes_m=semi_axes)
+        case Dome(semi_axes_m=semi_axes, height_m=height):
+            return DomeSkin(semi_axes_m=semi_axes, height_m=height)
         case EllipticColumn(semi_axes_m=column_axes, height_m=height):
             return ColumnSkin(semi_axes_m=column_axes, height_m=height)
         case Block(semi_axes_m=(a, b, c)):
@@ -38,6 +41,9 @@ def _reach_m(shape: Quadric, direction: np.ndarray) -> float:
             return middle + float(np.linalg.norm([a * x, b * y, c * z]))
         case EllipticColumn(semi_axes_m=(a, b), height_m=height):
             return middle + float(np.hypot(a * x, b * y)) + height / 2 * abs(z)
+        case Dome(semi_axes_m=(a, b, c), height_m=height):
+            up = float(np.linalg.norm([a * x, b * y, c * z]))
+            return middle + (up if z > 0 else float(np.hypot(a * x, b * y)) + height * abs(z))
         case Block(semi_axes_m=(a, b, c)):
             return middle + a * abs(x) + b * abs(y) + c * abs(z)
     assert_never(shape)

@@ -9,7 +9,8 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.layouts.skins import ColumnSkin, Feet, Skin
+from loopwright.layouts.curved import Feet
+from loopwright.layouts.skins import ColumnSkin, Skin
 from loopwright.layouts.spreads import from_first_m, graded_lattice_m
 from loopwright.layouts.tiling import Tiling, what
 

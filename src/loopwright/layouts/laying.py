@@ -10,10 +10,11 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
+from loopwright.layouts.curved import EllipsoidSkin
 from loopwright.layouts.decoupling import SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin
+from loopwright.layouts.skins import ColumnSkin, Skin
 from loopwright.layouts.tiling import Tiling
 from loopwright.layouts.tilings import lattice_on, tiling_on
 

@@ -1,7 +1,7 @@
 """Skins on which elements lie: how a flat outline is laid on a surface that follows the skin at a distance.
 
-A sphere or an ellipsoid takes an outline along its shortest lines: every point keeps its distance and bearing from the
-element's centre. An elliptic column takes it without any stretch, as a film is wrapped.
+A sphere, an ellipsoid or a dome takes an outline along its shortest lines: every point keeps its distance and bearing
+from the element's centre. An elliptic column takes it without any stretch, as a film is wrapped.
 """
 
 from dataclasses import dataclass
@@ -10,127 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ellipeinc
 
-from loopwright.bodies.closest import closest_on_ellipsoid_m
 from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, frames, one_for_each, unit
 
 Real = NDArray[np.float64]
 
-#: Steps along one shortest line: exact on a sphere, where few do that are shorter than a quarter turn; on a head-like
-#: ellipsoid the end of 40 mm moves by less than two micrometres when they are doubled.
-_STEPS, _STEPS_ON_SPHERE = 24, 4
 _HALVINGS = 60
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feet:
-    """Points of the skin under the centres of elements, with a frame at each.
-
-    ``along`` (u) and ``across`` (v, headwards where it can be) are tangents, ``normal`` points outwards and equals
-    along x across; all of shape (elements, 3). Points in metres.
-    """
-
-    points_m: Real
-    along: Real
-    across: Real
-    normal: Real
-
-
-def frames(normal: Real) -> tuple[Real, Real]:
-    """Tangents (along, across), each (n, 3), for unit normals (n, 3): across points headwards, at the poles to -y."""
-    upright = np.abs(normal[:, 2:]) > 1 - 1e-9
-    towards = np.where(upright, [[0.0, -1.0, 0.0]], [[0.0, 0.0, 1.0]])
-    across = _unit(towards - np.sum(towards * normal, axis=1, keepdims=True) * normal)
-    return np.cross(across, normal), across
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EllipsoidSkin:
-    """The skin of a sphere or an ellipsoid about the origin."""
-
-    semi_axes_m: tuple[float, float, float]
-
-    @property
-    def wrapping(self) -> str:
-        """How an outline comes to lie, in one sentence."""
-        return (
-            "Every node keeps its distance and bearing from the centre of its element along the surface; across these "
-            "lines a doubly curved surface shortens the outline."
-        )
-
-    def feet_towards(self, directions: Real) -> Feet:
-        """Feet where rays along these directions (n, 3) leave the body."""
-        a = np.asarray(self.semi_axes_m)
-        points = directions / np.linalg.norm(directions / a, axis=1, keepdims=True)
-        return self._feet(points)
-
-    def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:
-        """Feet at flat positions (n, 2) [m] drawn about one foot, with the frame carried along the way."""
-        n = len(flat_m)
-        distance = np.linalg.norm(flat_m, axis=1)
-        turn = np.where(distance > 0, 1, 0)[:, None] * flat_m / np.where(distance > 0, distance, 1)[:, None]
-        turn[distance == 0] = [1.0, 0.0]
-        start = turn[:, :1] * foot.along + turn[:, 1:] * foot.across
-        points, heading = self._follow(np.repeat(foot.points_m, n, axis=0), start, distance, np.full(n, stand_off_m))
-        normal = self._normal(points)
-        aside = np.cross(normal, heading)
-        along = turn[:, :1] * heading - turn[:, 1:] * aside
-        return Feet(points_m=points, along=along, across=np.cross(normal, along), normal=normal)
-
-    def wrapped_m(self, feet: Feet, flat_m: Real, *, stand_off_m: Real) -> Real:
-        """Outlines laid about every foot at its stand-off (elements,) [m]; shape (elements, n, 3). [m]
-
-        ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
-        """
-        flat_m = _one_for_each(flat_m, feet)
-        elements, n = flat_m.shape[:2]
-        distance = np.linalg.norm(flat_m, axis=2, keepdims=True)
-        turn = flat_m / distance
-        start = turn[..., :1] * feet.along[:, None] + turn[..., 1:] * feet.across[:, None]
-        offset = np.repeat(stand_off_m, n)
-        points, _ = self._follow(np.repeat(feet.points_m, n, axis=0), start.reshape(-1, 3), distance.ravel(), offset)
-        return (points + offset[:, None] * self._normal(points)).reshape(elements, n, 3)
-
-    def distances_m(self, feet: Feet, pairs: NDArray[np.int64], *, stand_off_m: float) -> Real:
-        """Distances between the centres of pairs (n, 2) along the surface at this stand-off [m]; shape (n,). [m]
-
-        Length of the chord's projection: the shortest line on a sphere, an upper bound close to it on an ellipsoid.
-        """
-        first, second = feet.points_m[pairs[:, 0]], feet.points_m[pairs[:, 1]]
-        share = np.linspace(0, 1, 33)[:, None, None]
-        chord = (first * (1 - share) + second * share).reshape(-1, 3)
-        skin = closest_on_ellipsoid_m(chord, self.semi_axes_m)
-        path = (skin + stand_off_m * self._normal(skin)).reshape(33, -1, 3)
-        step = np.linalg.norm(np.diff(path, axis=0), axis=2)
-        # A chord of a circle of radius r is 2 r sin(s / 2r) long; r is taken from the turn of the normal.
-        normal = self._normal(skin).reshape(33, -1, 3)
-        half_turn = np.arcsin(np.clip(np.linalg.norm(np.diff(normal, axis=0), axis=2) / 2, 0, 1))
-        return np.asarray(np.sum(step / np.sinc(half_turn / np.pi), axis=0))
-
-    def _feet(self, points_m: Real) -> Feet:
-        normal = self._normal(points_m)
-        along, across = frames(normal)
-        return Feet(points_m=points_m, along=along, across=across, normal=normal)
-
-    def _normal(self, skin_m: Real) -> Real:
-        return _unit(skin_m / np.square(self.semi_axes_m))
-
-    def _follow(self, points_m: Real, heading: Real, length_m: Real, stand_off_m: Real) -> tuple[Real, Real]:
-        """Skin points and headings at the end of shortest lines of the offset surface.
-
-        One step goes straight ahead, then down to the surface; the straight piece is r tan(h / r) for a step h where
-        the surface bends with radius r, which makes it exact on a sphere.
-        """
-        a2 = np.square(self.semi_axes_m)
-        steps = _STEPS_ON_SPHERE if np.ptp(self.semi_axes_m) == 0 else _STEPS
-        skin, step = points_m, length_m / steps
-        for _ in range(steps):
-            bend = np.linalg.norm(skin / a2, axis=1) / np.sum(heading**2 / a2, axis=1) + stand_off_m
-            ahead = skin + stand_off_m[:, None] * self._normal(skin)
-            ahead = ahead + (bend * np.tan(step / bend))[:, None] * heading
-            skin = closest_on_ellipsoid_m(ahead, self.semi_axes_m)
-            normal = self._normal(skin)
-            heading = _unit(heading - np.sum(heading * normal, axis=1, keepdims=True) * normal)
-        return skin, heading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,7 +52,7 @@ class ColumnSkin:
 
         ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
         """
-        flat_m = _one_for_each(flat_m, feet)
+        flat_m = one_for_each(flat_m, feet)
         elements, n = flat_m.shape[:2]
         offset = np.repeat(stand_off_m, n)
         start = np.repeat(self._theta(feet.points_m), n)
@@ -187,7 +72,7 @@ class ColumnSkin:
     def _feet(self, theta: Real, height_m: Real) -> Feet:
         a, b = self.semi_axes_m
         flat = np.zeros_like(theta)
-        normal = _unit(np.stack([b * np.cos(theta), a * np.sin(theta), flat], axis=1))
+        normal = unit(np.stack([b * np.cos(theta), a * np.sin(theta), flat], axis=1))
         across = np.tile([0.0, 0.0, 1.0], (len(theta), 1))
         points = np.stack([a * np.cos(theta), b * np.sin(theta), height_m], axis=1)
         return Feet(points_m=points, along=np.cross(across, normal), across=across, normal=normal)
@@ -250,7 +135,7 @@ class FlatSkin:
 
         ``flat_m`` is one outline (n, 2) for all, or one for each (elements, n, 2). [m]
         """
-        flat_m = _one_for_each(flat_m, feet)
+        flat_m = one_for_each(flat_m, feet)
         centres = feet.points_m + stand_off_m[:, None] * feet.normal
         drawn = flat_m[..., :1] * feet.along[:, None] + flat_m[..., 1:] * feet.across[:, None]
         return np.asarray(centres[:, None] + drawn)
@@ -265,13 +150,4 @@ class FlatSkin:
         return Feet(points_m=points_m, along=along, across=across, normal=normal)
 
 
-Skin = EllipsoidSkin | ColumnSkin | FlatSkin
-
-
-def _one_for_each(flat_m: Real, feet: Feet) -> Real:
-    """Outlines (elements, n, 2) from one for all or one for each."""
-    return np.broadcast_to(flat_m, (len(feet.points_m), *flat_m.shape[-2:]))
-
-
-def _unit(vectors: Real) -> Real:
-    return np.asarray(vectors / np.linalg.norm(vectors, axis=-1, keepdims=True))
+Skin = EllipsoidSkin | DomeSkin | ColumnSkin | FlatSkin

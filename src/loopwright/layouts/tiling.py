@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.layouts.skins import Feet
+from loopwright.layouts.curved import Feet
 
 Real = NDArray[np.float64]
 

@@ -8,8 +8,9 @@ from numpy.typing import NDArray
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
-from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Feet, FlatSkin, Skin
+from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import most_even_rows, spread_directions
 from loopwright.layouts.tiling import Tiling, what
 
@@ -214,7 +215,7 @@ def _check_patch_fits(skin: Skin, request: TilingRequest, lattice: PatchLattice)
         case ColumnSkin():
             room = skin.circumference_m(stand_off_m=request.stand_off_m)
             asked = float(np.ptp(flat[:, 0]) + lattice.row_sizes_m.max())
-        case EllipsoidSkin(semi_axes_m=semi_axes):
+        case EllipsoidSkin(semi_axes_m=semi_axes) | DomeSkin(semi_axes_m=semi_axes):
             room = _WIDEST_PATCH_RAD * (min(semi_axes) + request.stand_off_m)
             asked = float(np.linalg.norm(flat, axis=1).max())
         case FlatSkin(reach_m=reach_m):

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, get_args
 
 from loopwright.brief.defaults import ARMS
-from loopwright.brief.forms import Draft, Form, Trouble, Variants
+from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key
 from loopwright.brief.lists import QuantityList
 from loopwright.brief.parts import Parts
@@ -24,7 +24,7 @@ from loopwright.brief.records import (
     SphereRequest,
     TrunkRequest,
 )
-from loopwright.brief.topics.facts import body_size_m, half_extents_m
+from loopwright.brief.topics.facts import body_box_m, half_extents_m
 from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.units import engineering_text
 
@@ -70,7 +70,7 @@ _LAYERS = Parts(
 
 
 def _layers_fit(draft: Draft) -> Iterator[Trouble]:
-    half, layers, size = half_extents_m(draft.values), draft.get("layers"), draft.get("size")
+    half, layers, size = half_extents_m(None, draft.values), draft.get("layers"), draft.get("size")
     if half is None or layers is None:
         return
     room, of = (min(half), "smallest half-axis") if size is None else (size[1], "size along y")
@@ -98,19 +98,30 @@ def _something_conducts(draft: Draft) -> Iterator[Trouble]:
         )
 
 
-def _voxel_fits(draft: Draft) -> Iterator[Trouble]:
-    half, voxel_m = half_extents_m(draft.values), draft.get("voxel")
-    if half is None or voxel_m is None:
-        return
-    most = min(half) / _LEAST_HALVES
-    if voxel_m > most:
-        yield Trouble(
-            key="voxel",
-            found=f"{engineering_text(voxel_m, 'm')} in a body that is {engineering_text(2 * min(half), 'm')} thin",
-            allowed=f"at most {engineering_text(most, 'm')}, so that five fit between centre and skin",
-            remedy="make the voxel smaller",
-        )
-    box_m3 = math.prod(body_size_m(draft.values) or ())
+def _voxel_fits(shape: str) -> Rule:
+    """Refuse voxels too coarse for a body of this shape, or too many of them."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        half, voxel_m = half_extents_m(shape, draft.values), draft.get("voxel")
+        if half is None or voxel_m is None:
+            return
+        least_m = min(half)
+        most = least_m / _LEAST_HALVES
+        if voxel_m > most:
+            yield Trouble(
+                key="voxel",
+                found=f"{engineering_text(voxel_m, 'm')} in a body of half-axis {engineering_text(least_m, 'm')}",
+                allowed=f"at most {engineering_text(most, 'm')}, so that five fit between centre and skin",
+                remedy="make the voxel smaller",
+            )
+        box = body_box_m(shape, draft.values)
+        if box is not None:
+            yield from _not_too_many(math.prod(high - low for low, high in zip(*box, strict=True)), voxel_m)
+
+    return rule
+
+
+def _not_too_many(box_m3: float, voxel_m: float) -> Iterator[Trouble]:
     count = box_m3 / voxel_m**3
     if count > _MOST_VOXELS:
         least = (box_m3 / _MOST_VOXELS) ** (1 / 3)
@@ -143,16 +154,23 @@ def _shape(title: str, build: Any, *sizes: Key) -> Form:
     return Form(
         title=title,
         keys=(*sizes, _VOXEL, _MATERIAL, _LAYERS),
-        rules=(_layers_fit, _voxel_fits, _something_conducts),
+        rules=(_layers_fit, _voxel_fits(title), _something_conducts),
         build=build,
         strangers=_SIZES,
     )
 
 
-def _figure(title: str, build: Any, *further: Key) -> Form:
+def _figure(title: str, build: Any, *further: Key, notes: str = "") -> Form:
     """Form of a stylised figure, whose sizes and tissues follow from its age."""
     age = Choice(name="age", options=get_args(FigureAge), meaning="Age of the stylised figure; boys where they differ.")
-    return Form(title=title, keys=(*further, age, _VOXEL), rules=(_voxel_fits,), build=build, strangers=_SIZES)
+    return Form(
+        title=title,
+        keys=(*further, age, _VOXEL),
+        rules=(_voxel_fits(title),),
+        build=build,
+        strangers=_SIZES,
+        notes=notes,
+    )
 
 
 def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
@@ -171,7 +189,7 @@ def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
 BODY = Variants(
     title="body",
     by="shape",
-    meaning="Shape of the body. Its centre is the origin of the body frame.",
+    meaning="Shape of the body. Its centre is the origin of the body frame, of a head the middle of its circumference.",
     forms={
         "sphere": _shape(
             "sphere",
@@ -219,7 +237,12 @@ BODY = Variants(
                 meaning="Size along x, y and z; layers count from the front face, which looks to -y.",
             ),
         ),
-        "head": _figure("head", HeadRequest),
+        "head": _figure(
+            "head",
+            HeadRequest,
+            notes="The origin is the middle of its circumference, which is also that of the brain; chin and neck lie "
+            "at negative z.",
+        ),
         "trunk": _figure(
             "trunk",
             TrunkRequest,

@@ -6,14 +6,24 @@ from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft
 from loopwright.brief.records import TissueByName
-from loopwright.ground.figures import ARM_CLEARANCE_M, figure_of, head_size, limb_semi_axes_m, ring_perimeter_m
+from loopwright.ground.figures import (
+    ARM_CLEARANCE_M,
+    HEAD_TISSUES,
+    LIMB_TISSUES,
+    TRUNK_TISSUES,
+    figure_of,
+    head_size,
+    limb_semi_axes_m,
+    ring_perimeter_m,
+)
 
 __all__ = [
     "AXES",
     "NO_FACTS",
+    "Box",
     "Facts",
+    "body_box_m",
     "body_facts",
-    "body_size_m",
     "half_extents_m",
     "ring_perimeter_m",
     "spread_distance_m",
@@ -23,6 +33,10 @@ __all__ = [
 AXES = ("x", "y", "z")
 
 Triple = tuple[float, float, float]
+Box = tuple[Triple, Triple]
+
+#: Tissues of the stylised figures, by the word that names the shape.
+_OF_FIGURES = {"head": HEAD_TISSUES, "trunk": TRUNK_TISSUES, "limb": LIMB_TISSUES}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,13 +48,16 @@ class Facts:
     body_kind
         Kind of the body.
     half_extents_m
-        Half of the size along x, y and z of the part on which elements can be laid: without neck and arms. [m]
-    size_m
-        Size of all of it along x, y and z. [m]
+        Half-axes along x, y and z of the part on which elements can be laid: without neck and arms, and of a head
+        those of the cap. [m]
+    ground_m
+        Lower and upper corner, in the body frame, of that part: of a head without its neck. [m]
+    box_m
+        Lower and upper corner, in the body frame, of the box that holds all of it, neck and arms too. [m]
     voxel_m
         Voxel of its grid. [m]
     tissue_names
-        Names of its materials, where the brief itself gives them.
+        Names of its materials: those that the brief gives, or those of the stylised figure.
     span
         Span of the tiling, where the array is one.
     element_count, most_gaps
@@ -53,7 +70,8 @@ class Facts:
 
     body_kind: str | None = None
     half_extents_m: Triple | None = None
-    size_m: Triple | None = None
+    ground_m: Box | None = None
+    box_m: Box | None = None
     voxel_m: float | None = None
     tissue_names: tuple[str, ...] | None = None
     span: str | None = None
@@ -68,12 +86,14 @@ NO_FACTS = Facts()
 
 def body_facts(draft: Draft) -> Facts:
     """What the later topics need to know of the body, as far as it could be read."""
+    shape = draft.get("shape")
     return Facts(
-        body_kind=draft.get("shape"),
-        half_extents_m=half_extents_m(draft.values),
-        size_m=body_size_m(draft.values),
+        body_kind=shape,
+        half_extents_m=half_extents_m(shape, draft.values),
+        ground_m=_ground_m(shape, draft.values),
+        box_m=body_box_m(shape, draft.values),
         voxel_m=draft.get("voxel"),
-        tissue_names=_tissue_names(draft),
+        tissue_names=_OF_FIGURES.get(shape) or _tissue_names(draft),
     )
 
 
@@ -85,8 +105,8 @@ def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
     return tuple(dict.fromkeys(one.tissue if isinstance(one, TissueByName) else one.name for one in materials))
 
 
-def half_extents_m(values: Mapping[str, object]) -> Triple | None:
-    """Half of the size of a body along x, y and z, without neck and arms, from the keys that were read. [m]"""
+def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a body of this shape along x, y and z, without neck and arms, from the keys that were read. [m]"""
     match values:
         case {"radius": float(r)}:
             return r, r, r
@@ -97,39 +117,52 @@ def half_extents_m(values: Mapping[str, object]) -> Triple | None:
         case {"size": (float(x), float(y), float(z))}:
             return x / 2, y / 2, z / 2
         case {"age": str(age)}:
-            return _figure_half_extents_m(age, values)
+            return _figure_half_extents_m(shape, age, values)
         case _:
             return None
 
 
-def _figure_half_extents_m(age: str, values: Mapping[str, object]) -> Triple | None:
-    """Half of the size of a stylised figure; a part is a limb's, arms are a trunk's. [m]"""
-    match values:
-        case {"part": str(part)}:
-            length = values.get("length")
-            return (*limb_semi_axes_m(part, age), length / 2) if isinstance(length, float) else None
-        case {"arms": str()}:
+def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a stylised figure. [m]"""
+    match shape, values:
+        case "head", _:
+            return head_size(age).semi_axes_m
+        case "trunk", _:
             figure = figure_of(age)
             return *figure.trunk_m, figure.trunk_height_m / 2
+        case "limb", {"part": str(part), "length": float(length)}:
+            return *limb_semi_axes_m(part, age), length / 2
         case _:
-            return head_size(age).semi_axes_m
+            return None
 
 
-def body_size_m(values: Mapping[str, object]) -> Triple | None:
-    """Size of a body along x, y and z with neck and arms, from the keys that were read. [m]"""
-    half = half_extents_m(values)
+def _ground_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
+    """Lower and upper corner of the part of a body on which elements can be laid. [m]"""
+    half = half_extents_m(shape, values)
     if half is None:
         return None
-    x, y, z = (2 * extent for extent in half)
-    match values:
-        case {"age": str(age), "arms": "beside"}:
-            return x + 2 * ARM_CLEARANCE_M + 4 * figure_of(age).arm_radius_m, y, z
-        case {"age": str(), "arms": _} | {"age": str(), "part": _}:
-            return x, y, z
-        case {"age": str(age)}:
-            return x, y, half[2] - head_size(age).neck_end_m
+    x, y, z = half
+    match shape, values:
+        case "head", {"age": str(age)}:
+            return (-x, -y, head_size(age).neck_top_m), half
         case _:
-            return x, y, z
+            return (-x, -y, -z), half
+
+
+def body_box_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
+    """Lower and upper corner of a body of this shape with neck and arms, from the keys that were read. [m]"""
+    half = half_extents_m(shape, values)
+    if half is None:
+        return None
+    x, y, z = half
+    match shape, values:
+        case "head", {"age": str(age)}:
+            return (-x, -y, head_size(age).neck_end_m), (x, y, z)
+        case "trunk", {"age": str(age), "arms": "beside"}:
+            x += ARM_CLEARANCE_M + 2 * figure_of(age).arm_radius_m
+        case "trunk", _ if "arms" not in values:
+            return None  # what stands there could not be read, so the width is not known
+    return (-x, -y, -z), (x, y, z)
 
 
 def spread_distance_m(half_extents_m: Triple, count: int) -> float:

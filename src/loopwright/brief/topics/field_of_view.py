@@ -6,7 +6,7 @@ from loopwright.brief.forms import Trouble
 from loopwright.brief.topics.facts import AXES, Facts
 from loopwright.ground.units import engineering_text
 
-__all__ = ["fold_over", "size_m"]
+__all__ = ["ends_m", "fold_over", "reach_told", "size_m"]
 
 
 def fold_over(facts: Facts, direction: str, view_m: float) -> Iterator[Trouble]:
@@ -23,4 +23,19 @@ def fold_over(facts: Facts, direction: str, view_m: float) -> Iterator[Trouble]:
 
 def size_m(facts: Facts, direction: str) -> float | None:
     """Size of all of the body along an axis, where it is known. [m]"""
-    return None if facts.size_m is None else facts.size_m[AXES.index(direction)]
+    ends = ends_m(facts, direction)
+    return None if ends is None else ends[1] - ends[0]
+
+
+def ends_m(facts: Facts, axis: str) -> tuple[float, float] | None:
+    """Least and greatest coordinate of all of the body along an axis, where it is known. [m]"""
+    if facts.box_m is None:
+        return None
+    lower, upper = facts.box_m
+    return lower[AXES.index(axis)], upper[AXES.index(axis)]
+
+
+def reach_told(ends: tuple[float, float]) -> str:
+    """Where a body lies between two coordinates [m], in words."""
+    low, high = (engineering_text(end, "m") for end in ends)
+    return f"within {high} of 0 mm" if ends[0] == -ends[1] else f"from {low} to {high}"

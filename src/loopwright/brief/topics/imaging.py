@@ -9,7 +9,8 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import ImagingRequest, SliceRequest
 from loopwright.brief.topics.accelerations import acceleration_form
-from loopwright.brief.topics.facts import AXES, Facts
+from loopwright.brief.topics.facts import Facts
+from loopwright.brief.topics.field_of_view import ends_m, reach_told
 from loopwright.brief.topics.region import region_form
 from loopwright.brief.topics.ultimate import ultimate_part
 from loopwright.ground.units import engineering_text
@@ -41,16 +42,16 @@ def _slices(facts: Facts) -> Parts:
 
 def _slice(facts: Facts) -> Form:
     def within(draft: Draft) -> Iterator[Trouble]:
-        plane, at_m, half = draft.get("plane"), draft.get("at"), facts.half_extents_m
-        if plane is None or at_m is None or half is None:
+        plane, at_m = draft.get("plane"), draft.get("at")
+        ends = None if plane is None else ends_m(facts, SliceRequest(plane=plane, at_m=0.0).normal)
+        if at_m is None or ends is None:
             return
-        reach_m = half[AXES.index(SliceRequest(plane=plane, at_m=0.0).normal)]
-        if abs(at_m) >= reach_m:
+        if not ends[0] < at_m < ends[1]:
             yield Trouble(
                 key="at",
                 found=f"{engineering_text(at_m, 'm')}, beside the body",
-                allowed=f"within {engineering_text(reach_m, 'm')} of the centre for this plane",
-                remedy="0 mm is the centre of the body",
+                allowed=f"{reach_told(ends)} for this plane",
+                remedy="move the plane to where the body lies in its frame",
             )
 
     return Form(

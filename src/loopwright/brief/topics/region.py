@@ -8,7 +8,8 @@ from loopwright.brief.keys import did_you_mean
 from loopwright.brief.lists import QuantityList, WordOrWords
 from loopwright.brief.quantities import Depth, Quantity
 from loopwright.brief.records import BoxRegion, SphereRegion, TissueRegion, WholeBodyRegion
-from loopwright.brief.topics.facts import AXES, Facts
+from loopwright.brief.topics.facts import AXES, Box, Facts
+from loopwright.brief.topics.field_of_view import reach_told
 from loopwright.ground.units import engineering_text
 
 __all__ = ["region_form"]
@@ -40,11 +41,11 @@ def _less_than_the_body(facts: Facts) -> Rule:
 
 def _ball_meets_the_body(facts: Facts) -> Rule:
     def rule(draft: Draft) -> Iterator[Trouble]:
-        centre, radius_m, half = draft.get("centre"), draft.get("radius"), facts.half_extents_m
-        if centre is None or radius_m is None or half is None:
+        centre, radius_m, box = draft.get("centre"), draft.get("radius"), facts.box_m
+        if centre is None or radius_m is None or box is None:
             return
-        if any(abs(c) - radius_m >= h for c, h in zip(centre, half, strict=True)):
-            yield _beside("centre", half)
+        if any(c - radius_m >= b or c + radius_m <= a for c, a, b in zip(centre, *box, strict=True)):
+            yield _beside("centre", box)
 
     return rule
 
@@ -62,17 +63,17 @@ def _corners_in_order(draft: Draft) -> Iterator[Trouble]:
 
 def _box_meets_the_body(facts: Facts) -> Rule:
     def rule(draft: Draft) -> Iterator[Trouble]:
-        low, high, half = draft.get("min"), draft.get("max"), facts.half_extents_m
-        if low is None or high is None or half is None:
+        low, high, box = draft.get("min"), draft.get("max"), facts.box_m
+        if low is None or high is None or box is None:
             return
-        if any(a >= h or b <= -h for a, b, h in zip(low, high, half, strict=True)):
-            yield _beside("min", half)
+        if any(a >= end or b <= start for a, b, start, end in zip(low, high, *box, strict=True)):
+            yield _beside("min", box)
 
     return rule
 
 
 def _tissues_of_the_body(facts: Facts) -> Rule:
-    """Refuse a tissue that the brief's own materials do not hold; of other bodies the job tells before it solves."""
+    """Refuse a tissue that the body does not hold."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
         names, known = draft.get("tissue"), facts.tissue_names
@@ -84,19 +85,19 @@ def _tissues_of_the_body(facts: Facts) -> Rule:
                 key="tissue",
                 found=f"{', '.join(strangers)[:80]}, which the body does not hold",
                 allowed=f"a tissue of the body: {', '.join(known)}",
-                remedy=did_you_mean(strangers[0], known, otherwise="write one of those above, as under `body`"),
+                remedy=did_you_mean(strangers[0], known, otherwise="write one of those above"),
             )
 
     return rule
 
 
-def _beside(key: str, half: tuple[float, float, float]) -> Trouble:
-    reach = ", ".join(f"{axis} within {engineering_text(h, 'm')}" for axis, h in zip(AXES, half, strict=True))
+def _beside(key: str, box: Box) -> Trouble:
+    reach = ", ".join(f"{axis} {reach_told(ends)}" for axis, ends in zip(AXES, zip(*box, strict=True), strict=True))
     return Trouble(
         key=key,
         found="a region beside the body",
-        allowed=f"a region that meets the body ({reach} of the origin)",
-        remedy="the origin of the body frame is the centre of the body: move the region there",
+        allowed=f"a region that meets the body ({reach})",
+        remedy="move the region to where the body lies in its frame",
     )
 
 

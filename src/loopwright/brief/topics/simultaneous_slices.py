@@ -8,7 +8,7 @@ from loopwright.brief.keys import Choice, Count, Number, Words
 from loopwright.brief.quantities import Quantity, Ratio
 from loopwright.brief.records import SimultaneousSlices
 from loopwright.brief.topics.facts import AXES, Facts
-from loopwright.brief.topics.field_of_view import fold_over, size_m
+from loopwright.brief.topics.field_of_view import ends_m, fold_over, reach_told
 from loopwright.ground.units import engineering_text
 
 __all__ = ["simultaneous_form"]
@@ -45,9 +45,10 @@ def _slices_in_the_body(facts: Facts) -> Rule:
         slices, normal, distance_m = draft.get("slices"), draft.get("normal"), draft.get("slice_distance")
         if slices is None or normal is None or distance_m is None:
             return
-        body_m, centre_m = size_m(facts, normal), draft.get("slab_centre")
-        if body_m is None:
+        ends, centre_m = ends_m(facts, normal), draft.get("slab_centre")
+        if ends is None:
             return
+        body_m, half_m = ends[1] - ends[0], slices * distance_m / 2
         if distance_m >= body_m:
             yield Trouble(
                 key="slice_distance",
@@ -55,12 +56,12 @@ def _slices_in_the_body(facts: Facts) -> Rule:
                 allowed=f"less than the body, {engineering_text(body_m, 'm')} along {normal}",
                 remedy="write the distance between slices that are excited together; these never meet the body at once",
             )
-        elif centre_m is not None and abs(centre_m) - slices * distance_m / 2 >= body_m / 2:
+        elif centre_m is not None and (centre_m - half_m >= ends[1] or centre_m + half_m <= ends[0]):
             yield Trouble(
                 key="slab_centre",
                 found=f"{engineering_text(centre_m, 'm')}, a slab beside the body",
-                allowed=f"a slab that meets the body ({normal} within {engineering_text(body_m / 2, 'm')} of 0 mm)",
-                remedy="0 mm is the centre of the body: move the slab there",
+                allowed=f"a slab that meets the body ({normal} {reach_told(ends)})",
+                remedy="move the slab to where the body lies in its frame",
             )
 
     return rule

@@ -1,22 +1,25 @@
-"""What has to hold for the special kinds of tilings: on slabs, of graded sizes, with a seam, searched for."""
+"""What has to hold for the special kinds of tilings: on slabs and heads, of graded sizes, with a seam, searched for."""
 
 import math
 from collections.abc import Iterator
 
 from loopwright.brief.forms import Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts
+from loopwright.ground.units import engineering_text
 
 __all__ = [
+    "HEAD",
     "RINGED",
     "SLAB",
     "ZERO_COUPLING",
+    "head_keeps_its_neck",
     "seam_suits",
     "search_has_pairs",
     "sizes_suit",
     "slab_has_one_face",
 ]
 
-RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+RINGED, SLAB, HEAD = ("elliptic cylinder", "trunk", "limb"), "slab", "head"
 ZERO_COUPLING = "zero coupling"
 
 
@@ -40,6 +43,34 @@ def slab_has_one_face(facts: Facts) -> Rule:
                 found="a direction away from the front face",
                 allowed="a direction towards the front face of the slab, at the least y",
                 remedy="leave it out, or write `[0, -1, 0]`",
+            )
+
+    return rule
+
+
+def head_keeps_its_neck(facts: Facts) -> Rule:
+    """Refuse on a head a span that would close below it, and a patch about a point below its chin."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if facts.body_kind != HEAD:
+            return
+        if draft.get("span") == "whole":
+            yield Trouble(
+                key="span",
+                found="whole, on a head",
+                allowed="patch: the neck keeps a closed cover away",
+                remedy="write `span: patch` with `size` and `overlap`; `facing: [0, 0, 1]` makes it a cap",
+            )
+        facing, ground = draft.get("facing"), facts.ground_m
+        if facing is None or ground is None:
+            return
+        (_, _, chin_m), (a, b, _) = ground
+        if facing[2] < chin_m * math.hypot(facing[0] / a, facing[1] / b):
+            yield Trouble(
+                key="facing",
+                found="a direction that leaves the head below its chin",
+                allowed=f"a direction that meets the head above its chin at z = {engineering_text(chin_m, 'm')}",
+                remedy="write for example `[0, -1, 0]` for the forehead, or `[0, 0, 1]` for the vertex",
             )
 
     return rule
