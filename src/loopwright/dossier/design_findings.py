@@ -31,6 +31,9 @@ def _whole(comparison: Comparison) -> Iterator[Finding]:
     yield _finding("designs.best", "design with the highest median at each depth", best, "", "a name")
     close = tuple(" ".join(names[index] for index in verdict.close) for verdict in comparison.depths)
     yield _finding("designs.close", "designs within 5 % of it, the change between grids counted in", close, "", "names")
+    yield _finding("designs.excitation", "excitation of the body", comparison.excitation.excitation.value, "", "a name")
+    beaten = tuple("" if index is None else names[index] for index in comparison.beating.by)
+    yield _finding("designs.beaten_by", "design that beats each", beaten, "", "names")
     yield _finding("designs.fine_voxel_m", "finer voxel", comparison.voxel_m, "m", CHOSEN)
     yield _finding("designs.coarse_voxel_m", "coarser voxel", comparison.coarse_voxel_m, "m", CHOSEN)
 
@@ -58,6 +61,7 @@ def _accelerated(comparison: Comparison) -> Iterator[Finding]:
     for number, first in enumerate(comparison.results[0].figures.accelerations):
         found = [result.figures.accelerations[number] for result in comparison.results]
         for name, label, its_unit in (
+            ("judged_share", "part of the region that is imaged", "1"),
             ("g_mean", "g, mean of the region", "1"),
             ("g_largest", "g, largest of the region", "1"),
             ("snr_mean", f"{value}, mean of the region", unit),
