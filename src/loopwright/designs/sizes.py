@@ -72,11 +72,7 @@ def optimum_between(sizes_m: Real, fine: Real, coarse: Real) -> Optimum | None:
     return Optimum(size_m=size_m, change_m=change_m) if change_m <= spacing_m else None
 
 
-def edge_of(
-    best: int, row: SizeRow, planned: PlannedDesign, refused: tuple[RefusedDesign, ...]
-) -> SizeEdge | None:
-    best: int, row: SizeRow, planned: PlannedDesign, refused: tuple[RefusedDesign, ...]
-) -> SizeEdge | None:
+def edge_of(best: int, row: SizeRow, planned: PlannedDesign, refused: tuple[RefusedDesign, ...]) -> SizeEdge | None:
     """Say whether the best design has the smallest or the largest elements of its row.
 
     Parameters

@@ -160,7 +160,8 @@ def _designs(comparison: Comparison) -> Section:
         "“Beaten by” names a design whose figures are nowhere lower: at every depth, with and without acceleration, "
         "with no more elements and no more conductor. At least one of them is clearly better: a median by more than "
         "the ratio of the two designs changes between the grids, a median under acceleration or the mass by "
-        f"{100 * SPREAD:.0f} %, or fewer elements. {beaten} of {len(comparison.results)} are beaten.{_left_out(comparison)}"
+        f"{100 * SPREAD:.0f} %, or fewer elements. {beaten} of {len(comparison.results)} are beaten."
+        f"{_left_out(comparison)}"
     )
     return Section(
         anchor="designs",
