@@ -149,6 +149,13 @@ def test_a_gain_under_acceleration_or_in_mass_counts_above_five_per_cent():
     assert compared(made("D01", medians=(9,), accelerated=(4.0,), mass_kg=0.0092), other).beating.by == (None, 0)
 
 
+def test_masses_within_five_per_cent_are_equal():
+    """Two rows of the same loops have the same wire but for rounding, which must not keep the worse one alive."""
+    other = made("D02", medians=(5,), mass_kg=0.01)
+    assert compared(made("D01", medians=(9,), mass_kg=0.0104), other).beating.by == (None, 0)
+    assert compared(made("D01", medians=(9,), mass_kg=0.0106), other).beating.by == (None, None)
+
+
 def test_no_two_designs_beat_each_other():
     """Whatever the grids say: each design of the chain has an unbeaten one at its end."""
     rng = np.random.default_rng(7)

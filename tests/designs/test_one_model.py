@@ -20,8 +20,8 @@ MEANS = Means(progress=Silent(), store=Forgetful())
 NEAR_AND_FAR = SMALL.replace(SIZES, "stand_off: [4 mm, 10 mm]")
 #: Coarse, for which current drives the body does not hang on the grid.
 QUICK = (
-    NEAR_AND_FAR.replace("segments_per_element: 12, relative_residual: 0.003", "segments_per_element: 8, relative_residual: 0.03")
-    .replace("voxel: 12 mm", "voxel: 17 mm")
+    NEAR_AND_FAR.replace("relative_residual: 0.003", "relative_residual: 0.01")
+    .replace("voxel: 12 mm", "voxel: 16 mm")
     .replace("depths: [25 mm, 40 mm]", "depths: [35 mm]")
 )
 

@@ -11,8 +11,8 @@ __all__ = ["SPREAD", "Beating", "beating"]
 
 Real = NDArray[np.float64]
 
-#: Gain that counts where no second grid tells how well a figure is known, and in mass: two coils built from one
-#: drawing differ by about as much (common practice).
+#: Gain that counts where no second grid tells how well a figure is known, and difference of masses that does not:
+#: two coils built from one drawing differ by about as much (common practice).
 SPREAD = 0.05
 
 #: Figures that differ by less are equal but for rounding.
@@ -37,11 +37,16 @@ class Beating:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Merit:
-    """Something that counts, more is better: value (designs,); the gain of a row's design over a column's to exceed."""
+    """Something that counts.
+
+    ``value`` (designs,): more is better. ``least_gain`` (designs, designs), or one for all: a row's design is better
+    than a column's where the ratio of their values exceeds 1 by more. ``slack``: it is no worse down to 1 less this.
+    """
 
     name: str
     value: Real
     least_gain: Real | float
+    slack: float = _ROUNDING
 
 
 def beating(figures: tuple[DesignFigures, ...], coarse_median: tuple[tuple[float, ...], ...]) -> Beating:
@@ -57,9 +62,10 @@ def beating(figures: tuple[DesignFigures, ...], coarse_median: tuple[tuple[float
     Notes
     -----
     What counts: the median at each depth, the median there under each acceleration, few elements, little conductor. The
-    winner's figures are nowhere lower. One of them has to be higher by more than it is known: a median by more than
-    the change of the ratio of the two designs between the grids; an accelerated median, which one grid tells, and the
-    mass by 5 %; the number of elements at all. As nowhere lower is strict, no two designs beat each other.
+    winner's medians are nowhere lower, it has no more elements, and its conductor is not heavier by more than 5 %. In
+    one thing it has to be better by more than that is known: a median by more than the change of the ratio of the two
+    designs between the grids; an accelerated median, which one grid tells, and the mass by 5 %; the number of elements
+    at all. As only masses have slack, no chain of designs that beat each other closes.
     """
     merits = _merits(figures, np.array(coarse_median))
     known = [merit for merit in merits if np.isfinite(merit.value).all() and np.isfinite(merit.least_gain).all()]
@@ -67,7 +73,7 @@ def beating(figures: tuple[DesignFigures, ...], coarse_median: tuple[tuple[float
     no_worse, better = np.ones(pairs, dtype=np.bool_), np.zeros(pairs, dtype=np.bool_)
     for merit in known:
         own, other = merit.value[:, None], merit.value[None, :]
-        no_worse &= own >= other * (1 - _ROUNDING)
+        no_worse &= own >= other * (1 - merit.slack)
         better |= own > other * (1 + merit.least_gain + _ROUNDING)
     first = np.array([design.depths[0].median for design in figures])
     found: list[int | None] = []
@@ -93,5 +99,5 @@ def _merits(figures: tuple[DesignFigures, ...], coarse_median: Real) -> list[_Me
     mass = [design.conductor_mass_kg for design in figures]
     lightness = np.array([np.nan if own is None else 1 / own for own in mass])
     merits.append(_Merit(name="number of elements", value=1 / count, least_gain=0.0))
-    merits.append(_Merit(name="conductor", value=lightness, least_gain=SPREAD))
+    merits.append(_Merit(name="conductor", value=lightness, least_gain=SPREAD, slack=1 - 1 / (1 + SPREAD)))
     return merits

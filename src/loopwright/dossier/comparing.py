@@ -157,10 +157,11 @@ def _designs(comparison: Comparison) -> Section:
         "radiation left out."
     )
     beating = (
-        "“Beaten by” names a design whose figures are nowhere lower: at every depth, with and without acceleration, "
-        "with no more elements and no more conductor. At least one of them is clearly better: a median by more than "
-        "the ratio of the two designs changes between the grids, a median under acceleration or the mass by "
-        f"{100 * SPREAD:.0f} %, or fewer elements. {beaten} of {len(comparison.results)} are beaten."
+        "“Beaten by” names a design whose medians are nowhere lower, with and without acceleration, with no more "
+        "elements and no more conductor. At least one of them is clearly better: a median by more than the ratio of "
+        "the two designs changes between the grids, a median under acceleration by "
+        f"{100 * SPREAD:.0f} %, fewer elements, or less conductor; masses within {100 * SPREAD:.0f} % count as equal. "
+        f"{beaten} of {len(comparison.results)} are beaten."
         f"{_left_out(comparison)}"
     )
     return Section(
@@ -210,7 +211,8 @@ def _trust(comparison: Comparison) -> Section:
         f"Every design was solved with voxels of {fine} and of {coarse}. The whole change of a figure between the two "
         "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: "
         f"the ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids "
-        "share stays unseen."
+        "share stays unseen. The ± of the size at which a curve peaks is its change between the grids, and at least 2 "
+        "%, by which a parabola through three sizes may miss."
     )
     advice = (
         "Coarse voxels serve to rank designs. Carry the chosen one out with `loopwright run` on a fine grid before its "
