@@ -31,7 +31,15 @@ def _whole(comparison: Comparison) -> Iterator[Finding]:
     yield _finding("designs.best", "design with the highest median at each depth", best, "", "a name")
     close = tuple(" ".join(names[index] for index in verdict.close) for verdict in comparison.depths)
     yield _finding("designs.close", "designs within 5 % of it, the change between grids counted in", close, "", "names")
-    yield _finding("designs.excitation", "excitation of the body", comparison.excitation.excitation.value, "", "a name")
+    yield Finding(
+        key="designs.excitation",
+        label="excitation of the body",
+        value=comparison.excitation.excitation.value,
+        unit="",
+        no_uncertainty_because=CHOSEN,
+        how="the same for every design",
+        source="the brief" if comparison.excitation.asked != "automatic" else "computed here",
+    )
     beaten = tuple("" if index is None else names[index] for index in comparison.beating.by)
     yield _finding("designs.beaten_by", "design that beats each", beaten, "", "names")
     yield _finding("designs.fine_voxel_m", "finer voxel", comparison.voxel_m, "m", CHOSEN)
