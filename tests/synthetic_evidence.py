@@ -24,6 +24,7 @@ from loopwright.dossier import (
     TissueLine,
     UltimateEvidence,
 )
+from loopwright.fields import Excitation
 
 F0_HZ = 123.2e6
 HALF_AXES_M = (0.097, 0.0735, 0.09)
@@ -108,6 +109,7 @@ def synthetic_evidence(*, count=16):
             SettingLine(name="products with the body operator", value="58"),
         ),
         methods=("proton frequency", "tissue dispersion", "optimum combination", "geometry factor"),
+        excitation=Excitation.LOOP_MODE,
     )
 
 

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from loopwright import __version__, bodies, designs, dossier
-from loopwright.brief import DesignSet, DesignsRequest, PlannedDesign, RefusedDesign
-from loopwright.ground.errors import OutsideModelError
+from loopwright import __version__, bodies, conductors, designs, dossier, fields, imaging
+from loopwright.brief import Brief, DesignSet, DesignsRequest, PlannedDesign, RefusedDesign
+from loopwright.ground.errors import LoopwrightError, NotConvergedError, OutsideModelError
 from loopwright.ground.means import Means
-from loopwright.job import answers_on, coarse_voxel_m, driven_array, judged_everywhere
+from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array, judged_everywhere
 
 __all__ = ["ComparisonOutcome", "compare_designs"]
 
@@ -34,6 +34,9 @@ class _Stage:
 def compare_designs(wanted: DesignSet, means: Means) -> ComparisonOutcome:
     """Carry out every design of a brief and compare them.
 
+    All are laid out first, for one excitation has to serve them all. A design that cannot be laid out or solved is
+    recorded with the reason, and the others go on.
+
     Parameters
     ----------
     wanted : DesignSet
@@ -44,27 +47,28 @@ def compare_designs(wanted: DesignSet, means: Means) -> ComparisonOutcome:
     Raises
     ------
     OutsideModelError
-        If the region has no points at a depth, or none of the designs can be.
-    NotConvergedError
-        When a field stops short of its tolerance.
+        If the region has no points at a depth or none in the slab of an acceleration, or none of the designs can be.
     """
     stage = _set_up(wanted)
-    results: list[designs.DesignResult] = []
     refused = list(wanted.refused)
-    for number, planned in enumerate(wanted.planned, start=1):
+    dressed = _dressed(wanted, stage, means, refused)
+    excitation = designs.common_excitation(wanted.base.computation.excitation, dressed, stage.fine)
+    laid_out = [planned for planned in wanted.planned if planned.name in dressed]
+    results: list[designs.DesignResult] = []
+    for number, planned in enumerate(laid_out, start=1):
         told = ", ".join(f"{key} {value}" for key, value in planned.choices)
-        means.progress.note(f"design {number} of {len(wanted.planned)}: {planned.name}, {told}")
+        means.progress.note(f"design {number} of {len(laid_out)}: {planned.name}, {told}")
         try:
-            results.append(_result(planned, stage, means))
-        except OutsideModelError as error:
-            means.progress.note(f"design {planned.name} is refused: {error}")
-            refused.append(RefusedDesign(name=planned.name, choices=planned.choices, reason=str(error)))
+            results.append(_result(planned, dressed[planned.name], excitation.excitation, stage, means))
+        except (OutsideModelError, NotConvergedError) as error:
+            refused.append(_refusal(planned, error, means))
     if not results:
         raise OutsideModelError(f"none of the designs can be; the last one: {refused[-1].reason}")
     absolute = wanted.base.scanner.nucleus == "1H" or wanted.base.scanner.magnetisation_a_per_m is not None
     comparison = designs.compare(
         tuple(results),
         tuple(refused),
+        excitation=excitation,
         quantity="SNR" if absolute else "sensitivity",
         unit="1" if absolute else "T A^-1 ohm^-1/2",
         profile_depth_m=np.array([at.depth_m for at in stage.profile]),
@@ -82,10 +86,13 @@ def _set_up(wanted: DesignSet) -> _Stage:
     asked = _asked(wanted)
     frequency_hz = brief.scanner.frequency_hz
     fine = bodies.place(brief.body, frequency_hz=frequency_hz)
+    coarse = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=coarse_voxel_m(brief))
+    imaging.check_region(brief.imaging, fine)
+    imaging.check_region(_on_coarse(brief).imaging, coarse)
     region = brief.imaging.region
     return _Stage(
         fine=fine,
-        coarse=bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=coarse_voxel_m(brief)),
+        coarse=coarse,
         judged=tuple(designs.judged_points(fine, region, depth_m) for depth_m in asked.depths_m),
         profile=designs.profile_points(fine, region),
     )
@@ -96,23 +103,51 @@ def _asked(wanted: DesignSet) -> DesignsRequest:
     return wanted.base.designs
 
 
-def _result(planned: PlannedDesign, stage: _Stage, means: Means) -> designs.DesignResult:
+def _dressed(
+    wanted: DesignSet, stage: _Stage, means: Means, refused: list[RefusedDesign]
+) -> dict[str, conductors.DressedLayout]:
+    """Lay out every design that can be; the others go to the refused."""
+    found = {}
+    for planned in wanted.planned:
+        try:
+            found[planned.name] = dressed_array(planned.brief, stage.fine, stage.coarse, means)
+        except (OutsideModelError, NotConvergedError) as error:
+            refused.append(_refusal(planned, error, means))
+    return found
+
+
+def _refusal(planned: PlannedDesign, error: LoopwrightError, means: Means) -> RefusedDesign:
+    means.progress.note(f"design {planned.name} is refused: {error}")
+    return RefusedDesign(name=planned.name, choices=planned.choices, reason=str(error))
+
+
+def _on_coarse(brief: Brief) -> Brief:
+    """What is asked of the coarser grid: medians without acceleration, at points of the finer grid's region."""
+    unaccelerated = brief.imaging.model_copy(update={"accelerations": ()})
+    return judged_everywhere(brief.model_copy(update={"imaging": unaccelerated}))
+
+
+def _result(
+    planned: PlannedDesign,
+    dressed: conductors.DressedLayout,
+    excitation: fields.Excitation,
+    stage: _Stage,
+    means: Means,
+) -> designs.DesignResult:
     brief = planned.brief
-    driven = driven_array(brief, stage.fine, stage.coarse, means)
+    driven = driven_array(brief, dressed, excitation)
 
     def figures(found: dossier.OnGrid, profile: tuple[designs.JudgedPoints, ...]) -> designs.DesignFigures:
         return designs.figures_of(
             found.quality,
             found.array,
             body=found.body,
-            dressed=driven.dressed,
+            dressed=dressed,
             conductor=brief.conductor,
             judged=stage.judged,
             profile=profile,
         )
 
-    unaccelerated = brief.imaging.model_copy(update={"accelerations": ()})
-    plain = judged_everywhere(brief.model_copy(update={"imaging": unaccelerated}))
     fine = figures(answers_on(brief, stage.fine, driven, means), stage.profile)
-    coarse = figures(answers_on(plain, stage.coarse, driven, means), ())
+    coarse = figures(answers_on(_on_coarse(brief), stage.coarse, driven, means), ())
     return designs.DesignResult(planned=planned, figures=fine, coarse_median=tuple(at.median for at in coarse.depths))

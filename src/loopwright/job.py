@@ -47,7 +47,8 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
     imaging.check_region(judged_everywhere(brief).imaging, coarse_body)
-    driven = driven_array(brief, body, coarse_body, means)
+    dressed = dressed_array(brief, body, coarse_body, means)
+    driven = driven_array(brief, dressed, fields.chosen_excitation(brief.computation.excitation, dressed, body))
     coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)
     evidence = dossier.gather(
         brief,
@@ -62,16 +63,19 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
 
-def driven_array(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> DrivenArray:
-    """Lay out the array, dress it, solve it in air, and choose what of it drives the body on every grid."""
-    dressed = conductors.dress(brief.conductor, _layout(brief, body, coarse_body, means))
+def dressed_array(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> conductors.DressedLayout:
+    """Lay out the array and dress it."""
+    return conductors.dress(brief.conductor, _layout(brief, body, coarse_body, means))
+
+
+def driven_array(brief: Brief, dressed: conductors.DressedLayout, excitation: fields.Excitation) -> DrivenArray:
+    """Solve the array in air, and take what of it drives the body on every grid."""
     network = fields.solve_network(
         dressed,
         brief.scanner.frequency_hz,
         band_fraction=brief.computation.band_fraction,
         frequency_count=brief.computation.frequencies,
     )
-    excitation = fields.chosen_excitation(brief.computation.excitation, dressed, body)
     return DrivenArray(dressed=dressed, network=network, sources=fields.array_sources(excitation, dressed, network))
 
 

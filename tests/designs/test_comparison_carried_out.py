@@ -8,14 +8,17 @@ import numpy as np
 import pytest
 
 from loopwright import bodies, job
+from loopwright import comparison as stage
 from loopwright.brief import read_designs
 from loopwright.comparison import compare_designs
+from loopwright.dossier import compile_comparison
+from loopwright.dossier.citations import methods_of
 from loopwright.formats.run_directory import finish, growing, write_comparison
 from loopwright.formats.store import FolderStore
-from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
-from small_comparison import SMALL, small_outcome, told_outcome
+from small_comparison import SMALL, Notes, small_outcome, told_outcome
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "designs.md"
 
@@ -109,6 +112,75 @@ def test_a_layout_that_cannot_be_is_refused_the_rest_goes_on_and_the_body_is_pla
     assert [result.name for result in found.results] == ["D02"]
     assert ("D01", "the conductors meet") in [(refused.name, refused.reason) for refused in found.refused]
     assert len(placed) == 2
+
+
+def test_a_field_that_does_not_converge_refuses_its_design_and_the_rest_goes_on(monkeypatch):
+    answers_on = stage.answers_on
+
+    def stopping(brief, *rest):
+        if brief.array.tiling.size_m < 0.05:
+            raise NotConvergedError("stopped short")
+        return answers_on(brief, *rest)
+
+    monkeypatch.setattr(stage, "answers_on", stopping)
+    notes = Notes()
+    outcome = compare_designs(read_designs(SMALL, "small.yaml"), Means(progress=notes, store=Forgetful()))
+    assert [result.name for result in outcome.comparison.results] == ["D02"]
+    assert ("D01", "stopped short") in [(one.name, one.reason) for one in outcome.comparison.refused]
+    assert "design D01 is refused: stopped short" in notes.told
+
+
+SLICES = SMALL.replace(
+    "{name: 2 x, factors: [2], directions: [x], field_of_view: [160 mm]}",
+    "{name: slices, kind: simultaneous slices, slices: 2, normal: z, slice_distance: 24 mm, direction: x, "
+    "field_of_view: 170 mm}",
+).replace("[40 mm, 80 mm, 220 mm]", "[40 mm, 80 mm]")
+
+
+@pytest.fixture(scope="module")
+def slices():
+    """Simultaneous slices: the slab is 48 mm high, the region 60 mm."""
+    return compare_designs(read_designs(SLICES, "slices.yaml"), Means(progress=Silent(), store=Forgetful()))
+
+
+def test_simultaneous_slices_are_judged_where_they_image(slices):
+    for result in slices.comparison.results:
+        (found,) = result.figures.accelerations
+        assert 0.5 < found.judged_share < 1
+        assert 1 <= found.g_mean <= found.g_largest
+        assert 0 < found.snr_percentile_5 < found.snr_mean
+        for at in result.figures.depths:
+            assert 0 < at.accelerated_points[0] < slices.comparison.judged[result.figures.depths.index(at)]
+            assert np.isfinite(at.accelerated_median[0])
+    assert slices.comparison.beating.left_out == ()
+    (told,) = [text for section in slices.dossier.sections for text in section.prose if "in its slab only" in text]
+    assert f"of {slices.comparison.judged[0]} at 25 mm" in told
+
+
+def test_all_points_are_judged_without_a_slab(comparison):
+    for result in comparison.results:
+        assert result.figures.accelerations[0].judged_share == 1
+        assert [at.accelerated_points[0] for at in result.figures.depths] == list(comparison.judged)
+
+
+def test_a_slab_beside_the_region_is_refused_before_anything_is_solved(monkeypatch):
+    monkeypatch.setattr(stage, "answers_on", pytest.fail)
+    monkeypatch.setattr(stage, "dressed_array", pytest.fail)
+    away = SLICES.replace("slices: 2,", "slices: 2, slab_centre: 70 mm,")
+    with pytest.raises(OutsideModelError, match="its slab holds no voxel"):
+        compare_designs(read_designs(away, "away.yaml"), Means(progress=Silent(), store=Forgetful()))
+
+
+def test_a_comparison_cites_no_ultimate_and_says_that_it_is_left_aside():
+    wanted = read_designs(SMALL.replace("  voxel_vol", "  ultimate: {kind: source shell}\n  voxel_vol"), "u.yaml")
+    assert "ultimate SNR from a source shell" in methods_of(wanted.base)
+    page = compile_comparison(wanted.base, small_outcome().comparison, tool_version="0")
+    assert not [name for name in page.methods if "ultimate" in name]
+    assert "optimum combination" in page.methods
+    prose = {section.anchor: " ".join(section.prose) for section in page.sections}
+    assert "`imaging.ultimate` is left aside" in prose["asked"]
+    plain = {section.anchor: " ".join(section.prose) for section in small_outcome().dossier.sections}
+    assert "left aside" not in plain["asked"]
 
 
 def test_every_depth_is_answered_and_refusals_are_told():

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from body_cases import gel
-from loopwright.bodies import layered_sphere, voxelise
+from loopwright.bodies import layered_sphere, place, voxelise
 from loopwright.brief import BoxRegion, WholeBodyRegion
+from loopwright.brief.records import TrunkRequest
 from loopwright.designs import judged_points, profile_points, sampled_at
 from loopwright.designs.depths import axis_points_m
 from loopwright.ground.errors import OutsideModelError
@@ -23,6 +24,17 @@ def ball():
 def test_every_point_lies_at_the_depth(ball):
     at = judged_points(ball, WHOLE, 0.03)
     assert RADIUS_M - np.linalg.norm(at.points_m, axis=1) == pytest.approx(np.full(len(at.points_m), 0.03), abs=3e-4)
+
+
+@pytest.mark.parametrize("depth_m", [0.04, 0.06, 0.07])
+def test_points_of_a_trunk_lie_at_the_depth_or_are_left_out(depth_m):
+    """Its nearest skin changes sides in the middle: one move leaves points 3 mm off at 70 mm."""
+    request = TrunkRequest(age="5 years", voxel_m=10e-3)
+    body = place(request, frequency_hz=123e6)
+    at = judged_points(body, WHOLE, depth_m)
+    assert np.abs(body.solid.depth_m(at.points_m) - depth_m).max() <= 1e-3
+    shell = np.abs(body.depth_m() - depth_m) <= 5e-3
+    assert len(at.points_m) > 0.6 * np.count_nonzero(shell)
 
 
 def test_there_is_one_point_for_each_voxel_of_the_shell(ball):

@@ -10,6 +10,7 @@ from loopwright.brief.records import RegularAcceleration, SimultaneousSlices
 from loopwright.dossier import METHODS, MapKind, compile_dossier, depth_profile, region_statistics
 from loopwright.dossier.patterns import field_of_view_words, pattern_words
 from loopwright.dossier.statistics import at_centre, weakest_voxel
+from loopwright.fields import Excitation
 from loopwright.formats.bibliography import load_bibliography
 from loopwright.imaging.definitions import INVERSE_G
 from synthetic_evidence import synthetic_evidence
@@ -66,6 +67,20 @@ def test_limits_name_those_who_decide(dossier):
     words = " ".join((*section(dossier, "limits").prose, *section(dossier, "limits").cautions))
     for who in ("standards", "maker of the scanner", "regulator", "ethics board", "licensed", "transmit"):
         assert who in words
+
+
+@pytest.mark.parametrize(
+    ("excitation", "told", "not_told"),
+    [
+        (Excitation.LOOP_MODE, "charges at gaps do not load the body", "charges of all wires meet the body"),
+        (Excitation.FULL_CURRENT, "charges of all wires meet the body", "charges at gaps do not load the body"),
+    ],
+)
+def test_the_limits_are_those_of_the_excitation(evidence, excitation, told, not_told):
+    page = compile_dossier(dataclasses.replace(evidence, excitation=excitation))
+    words = " ".join(section(page, "limits").prose)
+    assert told in words
+    assert not_told not in words
 
 
 def test_the_share_of_the_body_in_the_noise_follows_from_the_resistances(evidence):

@@ -6,22 +6,32 @@ that the grid cannot tell from it, and to those that another design beats in eve
 same points of the body, moved to exactly the depth that is named.
 """
 
-from loopwright.designs.comparing import CLOSE, Comparison, DepthVerdict, DesignResult, SizeRow, compare
+from loopwright.designs.beating import SPREAD, Beating, beating
+from loopwright.designs.comparing import CLOSE, Comparison, DepthVerdict, DesignResult, compare
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
+from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
 from loopwright.designs.mass import conductor_mass_kg, cross_section_area_m2
 from loopwright.designs.optimum import optimum_size_m
+from loopwright.designs.sizes import Optimum, SizeEdge, SizeRow
 
 __all__ = [
     "CLOSE",
+    "SPREAD",
     "AcceleratedFigures",
+    "Beating",
+    "CommonExcitation",
     "Comparison",
     "DepthFigures",
     "DepthVerdict",
     "DesignFigures",
     "DesignResult",
     "JudgedPoints",
+    "Optimum",
+    "SizeEdge",
     "SizeRow",
+    "beating",
+    "common_excitation",
     "compare",
     "conductor_mass_kg",
     "cross_section_area_m2",

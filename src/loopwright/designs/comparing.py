@@ -6,10 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.brief import PlannedDesign, RefusedDesign
+from loopwright.designs.beating import Beating, beating
+from loopwright.designs.excitation import CommonExcitation
 from loopwright.designs.figures import DesignFigures
-from loopwright.designs.optimum import optimum_size_m
+from loopwright.designs.sizes import SizeEdge, SizeRow, edge_of, optimum_between, size_makers
 
-__all__ = ["CLOSE", "Comparison", "DepthVerdict", "DesignResult", "SizeRow", "compare"]
+__all__ = ["CLOSE", "Comparison", "DepthVerdict", "DesignResult", "compare"]
 
 Real = NDArray[np.float64]
 
@@ -47,8 +49,8 @@ class DepthVerdict:
         Size of the change of that ratio between the two grids: how well it is known.
     close : tuple of int
         Designs other than the best whose ratio, with its change, reaches 0.95; best first.
-    size_at_edge : str
-        ``smallest`` or ``largest`` where the best design has the least or the greatest of several sizes, else empty.
+    edge : SizeEdge or None
+        Where the best design has the smallest or largest elements of the designs that differ from it in size only.
     """
 
     depth_m: float
@@ -56,17 +58,7 @@ class DepthVerdict:
     ratio: Real
     ratio_change: Real
     close: tuple[int, ...]
-    size_at_edge: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizeRow:
-    """Designs that differ in size only, from the smallest to the largest, and the best size between them by depth."""
-
-    others: tuple[tuple[str, str], ...]
-    designs: tuple[int, ...]
-    sizes_m: Real
-    optimum_m: tuple[float | None, ...]
+    edge: SizeEdge | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,8 +71,10 @@ class Comparison:
     refused : tuple of RefusedDesign
     depths : tuple of DepthVerdict
     rows : tuple of SizeRow
-    beaten_by : tuple of int or None
-        For each design another one that is at least as good in everything and better in something.
+    beating : Beating
+        For each design another one that is in nothing worse and clearly better in something.
+    excitation : CommonExcitation
+        The current that drives the body for all designs.
     quantity, unit : str
         ``SNR`` and ``1``, or ``sensitivity`` and its unit where SNR is not known.
     profile_depth_m : ndarray, shape (depths of the profile,)
@@ -95,7 +89,8 @@ class Comparison:
     refused: tuple[RefusedDesign, ...]
     depths: tuple[DepthVerdict, ...]
     rows: tuple[SizeRow, ...]
-    beaten_by: tuple[int | None, ...]
+    beating: Beating
+    excitation: CommonExcitation
     quantity: str
     unit: str
     profile_depth_m: Real
@@ -108,6 +103,7 @@ def compare(
     results: tuple[DesignResult, ...],
     refused: tuple[RefusedDesign, ...],
     *,
+    excitation: CommonExcitation,
     quantity: str,
     unit: str,
     profile_depth_m: Real,
@@ -123,6 +119,8 @@ def compare(
         At least one.
     refused : tuple of RefusedDesign
         Combinations that could not be.
+    excitation : CommonExcitation
+        The current that drove the body for all of them.
     quantity, unit : str
         What the figures at the depths are.
     profile_depth_m : ndarray, shape (depths of the profile,)
@@ -136,9 +134,10 @@ def compare(
     return Comparison(
         results=results,
         refused=refused,
-        depths=tuple(_verdict(number, results) for number in range(len(results[0].figures.depths))),
+        depths=tuple(_verdict(number, results, rows, refused) for number in range(len(results[0].figures.depths))),
         rows=rows,
-        beaten_by=_beaten_by(results),
+        beating=beating(tuple(result.figures for result in results), tuple(result.coarse_median for result in results)),
+        excitation=excitation,
         quantity=quantity,
         unit=unit,
         profile_depth_m=profile_depth_m,
@@ -148,75 +147,47 @@ def compare(
     )
 
 
-def _verdict(number: int, results: tuple[DesignResult, ...]) -> DepthVerdict:
+def _verdict(
+    number: int,
+    results: tuple[DesignResult, ...],
+    rows: tuple[SizeRow, ...],
+    refused: tuple[RefusedDesign, ...],
+) -> DepthVerdict:
     fine = np.array([result.figures.depths[number].median for result in results])
     coarse = np.array([result.coarse_median[number] for result in results])
     best = int(np.argmax(fine))
     ratio = fine / fine[best]
     change = np.abs(ratio - coarse / coarse[best])
     order = [int(index) for index in np.argsort(-ratio, kind="stable") if index != best]
-    sizes = np.array([result.figures.size_m for result in results])
+    row = next(row for row in rows if best in row.designs)
     return DepthVerdict(
         depth_m=results[0].figures.depths[number].depth_m,
         best=best,
         ratio=ratio,
         ratio_change=change,
         close=tuple(index for index in order if ratio[index] + change[index] >= 1 - CLOSE),
-        size_at_edge=_edge(float(sizes[best]), sizes),
+        edge=edge_of(best, row, results[best].planned, refused),
     )
-
-
-def _edge(size_m: float, sizes_m: Real) -> str:
-    if np.ptp(sizes_m) < 1e-3 * sizes_m.max():
-        return ""
-    return "smallest" if size_m <= sizes_m.min() else "largest" if size_m >= sizes_m.max() else ""
 
 
 def _size_rows(results: tuple[DesignResult, ...]) -> tuple[SizeRow, ...]:
     """Group designs by everything but size; where an overlap is varied in its stead, by everything but the overlap."""
     groups: dict[tuple[tuple[str, str], ...], list[int]] = {}
     for index, result in enumerate(results):
-        others = tuple(choice for choice in result.planned.choices if choice[0] not in _makes_size(result))
+        others = tuple(choice for choice in result.planned.choices if choice[0] not in size_makers(result.planned))
         groups.setdefault(others, []).append(index)
     rows = []
     for others, members in groups.items():
         ordered = sorted(members, key=lambda index: results[index].figures.size_m)
         sizes = np.array([results[index].figures.size_m for index in ordered])
-        medians = np.array([[at.median for at in results[index].figures.depths] for index in ordered])
+        fine = np.array([[at.median for at in results[index].figures.depths] for index in ordered])
+        coarse = np.array([results[index].coarse_median for index in ordered])
         rows.append(
             SizeRow(
                 others=others,
                 designs=tuple(ordered),
                 sizes_m=sizes,
-                optimum_m=tuple(optimum_size_m(sizes, at_depth) for at_depth in medians.T),
+                optima=tuple(optimum_between(sizes, *at_depth) for at_depth in zip(fine.T, coarse.T, strict=True)),
             )
         )
     return tuple(rows)
-
-
-def _makes_size(result: DesignResult) -> tuple[str, ...]:
-    tiling = result.planned.brief.array.tiling
-    return ("size", "overlap") if tiling is not None and tiling.span == "whole" else ("size",)
-
-
-def _beaten_by(results: tuple[DesignResult, ...]) -> tuple[int | None, ...]:
-    merits = np.array([_merits(result.figures) for result in results])
-    masses = [result.figures.conductor_mass_kg for result in results]
-    lightness = [[-mass] for mass in masses if mass is not None]
-    if len(lightness) == len(results):  # where one is not known, mass decides nothing
-        merits = np.hstack([merits, lightness])
-    found: list[int | None] = []
-    for own in merits:
-        winners = np.flatnonzero(np.all(merits >= own, axis=1) & np.any(merits > own, axis=1))
-        # Of several the one with the most SNR at the first depth, so that the answer does not hang on the order.
-        found.append(int(winners[np.argmax(merits[winners, 0])]) if winners.size else None)
-    return tuple(found)
-
-
-def _merits(figures: DesignFigures) -> tuple[float, ...]:
-    """What counts for a design, more is better: SNR at each depth, and with each acceleration, and fewer elements."""
-    return (
-        *(at.median for at in figures.depths),
-        *(value for at in figures.depths for value in at.accelerated_median),
-        -figures.element_count,
-    )

@@ -9,7 +9,7 @@ from loopwright.bodies import Body
 from loopwright.brief.records import ConductorRequest
 from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
-from loopwright.designs.depths import JudgedPoints, axis_points_m, sampled_at
+from loopwright.designs.depths import JudgedPoints, axis_points_m, known_at, sampled_at
 from loopwright.designs.mass import conductor_length_m, conductor_mass_kg
 from loopwright.imaging import AcceleratedQuality, ImageQuality
 from loopwright.layouts import Layout
@@ -32,7 +32,9 @@ class DepthFigures:
     under_elements : float or None
         Mean over the elements, each on its own axis at this depth; None where no axis reaches it.
     accelerated_median : tuple of float
-        Median under each acceleration, in their order.
+        Median under each acceleration, in their order, over the points that it images; NaN where it images none.
+    accelerated_points : tuple of int
+        Number of these points.
     """
 
     depth_m: float
@@ -41,13 +43,18 @@ class DepthFigures:
     percentile_95: float
     under_elements: float | None
     accelerated_median: tuple[float, ...]
+    accelerated_points: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AcceleratedFigures:
-    """One acceleration over all voxels of the region; ``g_largest`` is infinite where voxels cannot be unfolded."""
+    """One acceleration over the voxels of the region that it images, which are all but for simultaneous slices.
+
+    ``judged_share`` is their part of the region [1]; ``g_largest`` is infinite where voxels cannot be unfolded.
+    """
 
     name: str
+    judged_share: float
     g_mean: float
     g_largest: float
     snr_mean: float
@@ -155,9 +162,10 @@ def _read(points_m: Real, snr: Real, body: Body) -> Real:
 def _at_depth(at: JudgedPoints, snr: Real, quality: ImageQuality, body: Body, under: float | None) -> DepthFigures:
     values = _read(at.points_m, snr, body)
     low, middle, high = np.nanpercentile(values, [5, 50, 95])
+    imaged = [known_at(at.points_m, found.inverse_g, grid=body.grid) for found in quality.accelerations]
     accelerated = [
-        np.nanmedian(values * sampled_at(at.points_m, found.inverse_g, grid=body.grid) / np.sqrt(found.reduction))
-        for found in quality.accelerations
+        _accelerated_median(at.points_m[here], values[here], found, body)
+        for here, found in zip(imaged, quality.accelerations, strict=True)
     ]
     return DepthFigures(
         depth_m=at.depth_m,
@@ -165,8 +173,17 @@ def _at_depth(at: JudgedPoints, snr: Real, quality: ImageQuality, body: Body, un
         median=float(middle),
         percentile_95=float(high),
         under_elements=under,
-        accelerated_median=tuple(float(value) for value in accelerated),
+        accelerated_median=tuple(accelerated),
+        accelerated_points=tuple(int(here.sum()) for here in imaged),
     )
+
+
+def _accelerated_median(points_m: Real, snr: Real, found: AcceleratedQuality, body: Body) -> float:
+    """Median of SNR (n,) at points (n, 3) [m] times 1/g over the root of the reduction; NaN without points."""
+    if not len(points_m):
+        return float("nan")
+    inverse_g = sampled_at(points_m, found.inverse_g, grid=body.grid)
+    return float(np.nanmedian(snr * inverse_g / np.sqrt(found.reduction)))
 
 
 def _under_elements(snr: Real, body: Body, layout: Layout, depths_m: Real) -> list[float | None]:
@@ -183,11 +200,12 @@ def _under_elements(snr: Real, body: Body, layout: Layout, depths_m: Real) -> li
 
 
 def _accelerated(found: AcceleratedQuality, snr: Real, quality: ImageQuality) -> AcceleratedFigures:
-    region = quality.region_mask
-    left = (snr * found.inverse_g / np.sqrt(found.reduction))[region]
+    imaged = quality.region_mask & np.isfinite(found.inverse_g)
+    left = (snr * found.inverse_g / np.sqrt(found.reduction))[imaged]
     least = found.inverse_g_in_region.minimum
     return AcceleratedFigures(
         name=found.request.name,
+        judged_share=float(imaged.sum() / quality.region_mask.sum()),
         g_mean=found.mean_g_in_region,
         g_largest=1 / least if least > 0 else float("inf"),
         snr_mean=float(left.mean()),

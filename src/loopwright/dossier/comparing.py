@@ -1,7 +1,7 @@
 """The page of a comparison: which design for which depth, all their figures, and how far they can be trusted."""
 
-from loopwright.brief.records import Brief
-from loopwright.designs import CLOSE, Comparison, DepthVerdict
+from loopwright.brief.records import Brief, NoUltimate
+from loopwright.designs import CLOSE, SPREAD, CommonExcitation, Comparison, DepthVerdict
 from loopwright.dossier.asked import asked_tables
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.comparing_tables import (
@@ -14,10 +14,14 @@ from loopwright.dossier.comparing_tables import (
 from loopwright.dossier.design_findings import design_findings
 from loopwright.dossier.echo import asked_lines, default_lines
 from loopwright.dossier.findings import Answer, Dossier, Section
-from loopwright.dossier.numbers import printed, printed_as_given
+from loopwright.dossier.numbers import printed, printed_as_given, printed_with_uncertainty
 from loopwright.dossier.trust import limits_section
+from loopwright.fields import Excitation
 
 __all__ = ["compile_comparison"]
+
+#: Methods of a run that a comparison does not come to.
+_NOT_HERE = {"ultimate SNR", "ultimate SNR from a source shell"}
 
 
 def compile_comparison(brief: Brief, comparison: Comparison, *, tool_version: str) -> Dossier:
@@ -45,9 +49,9 @@ def compile_comparison(brief: Brief, comparison: Comparison, *, tool_version: st
             *_refused(comparison),
             _trust(comparison),
             _asked(brief),
-            limits_section(),
+            limits_section(comparison.excitation.excitation),
         ),
-        methods=methods_of(brief),
+        methods=tuple(name for name in methods_of(brief) if name not in _NOT_HERE),
     )
 
 
@@ -94,17 +98,22 @@ def _ties(verdict: DepthVerdict, comparison: Comparison) -> str:
 
 def _optimum_sentences(verdict: DepthVerdict, comparison: Comparison, number: int) -> tuple[str, ...]:
     row = next(row for row in comparison.rows if verdict.best in row.designs)
-    optimum = row.optimum_m[number]
+    optimum = row.optima[number]
     if optimum is None:
         return ()
-    return (f"Between the sizes tried, the curve of this kind of design peaks near {printed(optimum, 'm', digits=2)}.",)
+    peak = printed_with_uncertainty(optimum.size_m, optimum.change_m, "m")
+    return (f"Between the sizes tried, the curve of this kind of design peaks near {peak}.",)
 
 
 def _edge_sentence(verdict: DepthVerdict) -> tuple[str, ...]:
-    if not verdict.size_at_edge:
+    if verdict.edge is None:
         return ()
-    further = "smaller" if verdict.size_at_edge == "smallest" else "larger"
-    return (f"Mind: it has the {verdict.size_at_edge} elements that were tried; {further} ones may do better.",)
+    which = verdict.edge.which
+    further = "smaller" if which == "smallest" else "larger"
+    if verdict.edge.refused:
+        names = ", ".join(verdict.edge.refused)
+        return (f"Mind: of its kind it has the {which} elements that could be; {further} ones were refused ({names}).",)
+    return (f"Mind: of its kind it has the {which} elements that were tried; {further} ones may do better.",)
 
 
 def _depths(comparison: Comparison) -> Section:
@@ -112,26 +121,48 @@ def _depths(comparison: Comparison) -> Section:
         f"{points} at {printed_as_given(verdict.depth_m, 'm')}"
         for points, verdict in zip(comparison.judged, comparison.depths, strict=True)
     )
-    prose = (
-        "Every design is judged at the same points of the imaging region, moved to exactly the depth named "
-        f"({counts}). Percentiles are over these points; “under the elements” is the mean over the elements of the "
-        "value on each one's own axis, wherever that lies. Combined at the optimum."
+    points = (
+        "Every design is judged at the same points of the imaging region, voxel centres moved to the depth named; "
+        f"those that do not come within a tenth of a voxel of it are left out ({counts} are judged). Percentiles are "
+        "over these points; “under the elements” is the mean over the elements of the value on each one's own axis, "
+        "wherever that lies. Combined at the optimum."
     )
-    return Section(
-        anchor="depths", title="The designs at each depth", prose=(prose,), tables=(depths_table(comparison),)
-    )
+    prose = (points, *_imaged_sentences(comparison))
+    return Section(anchor="depths", title="The designs at each depth", prose=prose, tables=(depths_table(comparison),))
+
+
+def _imaged_sentences(comparison: Comparison) -> tuple[str, ...]:
+    """Where an acceleration images a part of the points only, its medians do not stand beside those of all points."""
+    figures = comparison.results[0].figures
+    sentences = []
+    for which, accelerated in enumerate(figures.accelerations):
+        imaged = [at.accelerated_points[which] for at in figures.depths]
+        if imaged != list(comparison.judged):
+            told = ", ".join(
+                f"{points} of {of} at {printed_as_given(at.depth_m, 'm')}"
+                for points, of, at in zip(imaged, comparison.judged, figures.depths, strict=True)
+            )
+            sentences.append(
+                f"{accelerated.name}: its medians are over the points in its slab only ({told}). They compare designs, "
+                "but not with the medians without acceleration, which are over all points."
+            )
+    return tuple(sentences)
 
 
 def _designs(comparison: Comparison) -> Section:
-    beaten = sum(index is not None for index in comparison.beaten_by)
+    beaten = sum(index is not None for index in comparison.beating.by)
     columns = (
         "Coil noise share: the part of an element's noise power that is not the body's, mean and largest over the "
         "elements. Mass: bare conductor, no capacitors, solder, insulation or cable. Q: medians over the elements, "
         "radiation left out."
     )
     beating = (
-        "“Beaten by” names a design that is at least as good at every depth, with and without acceleration, with no "
-        f"more elements and no more conductor; {beaten} of {len(comparison.results)} are beaten."
+        "“Beaten by” names a design whose medians are nowhere lower, with and without acceleration, with no more "
+        "elements and no more conductor. At least one of them is clearly better: a median by more than the ratio of "
+        "the two designs changes between the grids, a median under acceleration by "
+        f"{100 * SPREAD:.0f} %, fewer elements, or less conductor; masses within {100 * SPREAD:.0f} % count as equal. "
+        f"{beaten} of {len(comparison.results)} are beaten."
+        f"{_left_out(comparison)}"
     )
     return Section(
         anchor="designs",
@@ -142,12 +173,19 @@ def _designs(comparison: Comparison) -> Section:
     )
 
 
+def _left_out(comparison: Comparison) -> str:
+    if not comparison.beating.left_out:
+        return ""
+    return f" Not known for every design and therefore not counted: {'; '.join(comparison.beating.left_out)}."
+
+
 def _acceleration(comparison: Comparison) -> tuple[Section, ...]:
     if not comparison.results[0].figures.accelerations:
         return ()
     prose = (
-        "Over all voxels of the region on the finer grid; SNR of the optimum combination over g times the root of the "
-        "reduction. The medians at each depth stand in the table of depths."
+        "Over the voxels of the region on the finer grid that are imaged; “judged” is their share of the region, less "
+        "than 1 where the slab of simultaneous slices leaves some out. SNR of the optimum combination over g times the "
+        "root of the reduction. The medians at each depth stand in the table of depths."
     )
     table = accelerated_table(comparison)
     return (Section(anchor="acceleration", title="Accelerated imaging", prose=(prose,), tables=(table,)),)
@@ -159,7 +197,7 @@ def _refused(comparison: Comparison) -> tuple[Section, ...]:
     return (
         Section(
             anchor="refused",
-            title="Combinations that cannot be",
+            title="Combinations that were refused",
             prose=("They were left out; the others were carried out.",),
             tables=(refused_table(comparison),),
         ),
@@ -173,13 +211,32 @@ def _trust(comparison: Comparison) -> Section:
         f"Every design was solved with voxels of {fine} and of {coarse}. The whole change of a figure between the two "
         "is printed as its uncertainty. Designs share most of it, so their ratios are known better than their values: "
         f"the ratio to the best moves by at most {100 * worst:.1f} % of the best in this comparison. What both grids "
-        "share stays unseen."
+        "share stays unseen. The ± of the size at which a curve peaks is its change between the grids, and at least 2 "
+        "%, by which a parabola through three sizes may miss."
     )
     advice = (
         "Coarse voxels serve to rank designs. Carry the chosen one out with `loopwright run` on a fine grid before its "
         "numbers are used."
     )
-    return Section(anchor="error", title="How good the numbers are", prose=(grids, advice))
+    prose = (grids, _excitation_sentence(comparison.excitation), advice)
+    return Section(anchor="error", title="How good the numbers are", prose=prose)
+
+
+def _excitation_sentence(chosen: CommonExcitation) -> str:
+    current = {
+        Excitation.LOOP_MODE: "one uniform current for each element (loop mode)",
+        Excitation.FULL_CURRENT: "the currents and charges of all wires (full current)",
+    }
+    opening = f"Excitation of the body, the same for every design: {current[chosen.excitation]}"
+    if chosen.asked != "automatic":
+        return f"{opening}, as asked."
+    if chosen.needed_by:
+        return (
+            f"{opening}. The loop mode is not known to be good enough for {', '.join(chosen.needed_by)}, and designs "
+            "are not ranked under different models. A run of one of the others by itself takes the loop mode, which "
+            "may change the body's resistance by 1 %."
+        )
+    return f"{opening}. It was measured to be good to 1 % in the body's resistance for such elements."
 
 
 def _asked(brief: Brief) -> Section:
@@ -187,9 +244,14 @@ def _asked(brief: Brief) -> Section:
         "The brief lies beside this page as brief.yaml. Every design is this array with one entry of each list under "
         "`designs` in its place."
     )
+    aside = (
+        ()
+        if isinstance(brief.imaging.ultimate, NoUltimate)
+        else ("`imaging.ultimate` is left aside: a comparison holds designs against each other, not the ultimate.",)
+    )
     return Section(
         anchor="asked",
         title="What was asked",
-        prose=(beside, brief.scanner.frequency_convention),
+        prose=(beside, *aside, brief.scanner.frequency_convention),
         tables=asked_tables(asked_lines(brief), default_lines(brief)),
     )

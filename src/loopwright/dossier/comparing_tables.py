@@ -1,11 +1,14 @@
 """The tables of a comparison."""
 
+from math import isnan
+
 from loopwright.designs import Comparison, DesignResult
 from loopwright.dossier.findings import Cell, Column, Table
 
 __all__ = ["accelerated_table", "depths_table", "designs_table", "label_of", "refused_table", "varied_keys"]
 
 _NOT_KNOWN = "not known"
+_NOT_IMAGED = "not imaged"
 
 
 def varied_keys(comparison: Comparison) -> tuple[str, ...]:
@@ -46,7 +49,7 @@ def designs_table(comparison: Comparison) -> Table:
 
 
 def _design_row(index: int, result: DesignResult, keys: tuple[str, ...], comparison: Comparison) -> tuple[Cell, ...]:
-    figures, choices, winner = result.figures, dict(result.planned.choices), comparison.beaten_by[index]
+    figures, choices, winner = result.figures, dict(result.planned.choices), comparison.beating.by[index]
     return (
         result.name,
         *(choices[key] for key in keys),
@@ -81,7 +84,7 @@ def depths_table(comparison: Comparison) -> Table:
                     at.percentile_5,
                     at.percentile_95,
                     _NOT_KNOWN if at.under_elements is None else at.under_elements,
-                    *at.accelerated_median,
+                    *(_NOT_IMAGED if isnan(left) else left for left in at.accelerated_median),
                 )
             )
     return Table(
@@ -112,14 +115,15 @@ def accelerated_table(comparison: Comparison) -> Table:
         columns=(
             Column(title="acceleration"),
             Column(title="design"),
+            Column(title="judged", unit="1"),
             Column(title="g, mean", unit="1"),
             Column(title="g, largest", unit="1"),
             Column(title=f"{value}, mean", unit=unit),
             Column(title=f"{value}, 5th percentile", unit=unit),
         ),
         rows=tuple(
-            (found.name, label_of(index, comparison), found.g_mean, found.g_largest, found.snr_mean,
-             found.snr_percentile_5)
+            (found.name, label_of(index, comparison), found.judged_share, found.g_mean, found.g_largest,
+             found.snr_mean, found.snr_percentile_5)
             for number in range(len(comparison.results[0].figures.accelerations))
             for index, result in enumerate(comparison.results)
             for found in (result.figures.accelerations[number],)

@@ -40,7 +40,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             snr_section(evidence),
             acceleration_section(evidence),
             error_section(evidence),
-            limits_section(),
+            limits_section(evidence.excitation),
         ),
         methods=evidence.methods,
         subject=f"Dossier of a receive array: {len(evidence.element_names)} elements.",

@@ -31,6 +31,17 @@ def _whole(comparison: Comparison) -> Iterator[Finding]:
     yield _finding("designs.best", "design with the highest median at each depth", best, "", "a name")
     close = tuple(" ".join(names[index] for index in verdict.close) for verdict in comparison.depths)
     yield _finding("designs.close", "designs within 5 % of it, the change between grids counted in", close, "", "names")
+    yield Finding(
+        key="designs.excitation",
+        label="excitation of the body",
+        value=comparison.excitation.excitation.value,
+        unit="",
+        no_uncertainty_because=CHOSEN,
+        how="the same for every design",
+        source="the brief" if comparison.excitation.asked != "automatic" else "computed here",
+    )
+    beaten = tuple("" if index is None else names[index] for index in comparison.beating.by)
+    yield _finding("designs.beaten_by", "design that beats each", beaten, "", "names")
     yield _finding("designs.fine_voxel_m", "finer voxel", comparison.voxel_m, "m", CHOSEN)
     yield _finding("designs.coarse_voxel_m", "coarser voxel", comparison.coarse_voxel_m, "m", CHOSEN)
 
@@ -58,6 +69,7 @@ def _accelerated(comparison: Comparison) -> Iterator[Finding]:
     for number, first in enumerate(comparison.results[0].figures.accelerations):
         found = [result.figures.accelerations[number] for result in comparison.results]
         for name, label, its_unit in (
+            ("judged_share", "part of the region that is imaged", "1"),
             ("g_mean", "g, mean of the region", "1"),
             ("g_largest", "g, largest of the region", "1"),
             ("snr_mean", f"{value}, mean of the region", unit),

@@ -12,6 +12,8 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.fields import Excitation
+
 __all__ = [
     "AccelerationEvidence",
     "AskedLine",
@@ -354,6 +356,7 @@ class Evidence:
     grids: GridComparison | None
     settings: tuple[SettingLine, ...]
     methods: tuple[str, ...]
+    excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
 
     @property

@@ -103,6 +103,7 @@ def gather(
         grids=_grids(fine, coarse),
         settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
+        excitation=fine.reply.excitation,
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
     )
 

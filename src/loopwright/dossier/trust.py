@@ -4,6 +4,7 @@ import numpy as np
 
 from loopwright.dossier.evidence import Evidence, GridComparison
 from loopwright.dossier.findings import Column, Finding, Section, Table
+from loopwright.fields import Excitation
 
 __all__ = ["error_section", "limits_section"]
 
@@ -12,6 +13,17 @@ _WHOLE_CHANGE = (
     "uncertainty: for a method that converges with the square of the voxel it overstates the error of the finer grid. "
     "It does not hold the errors of tissue properties, of the body's shape, or of the wire model."
 )
+
+_EXCITATION_LIMITS = {
+    Excitation.LOOP_MODE: (
+        "The wires carry the current of one mode per element into the body solution; charges at gaps do not load the "
+        "body."
+    ),
+    Excitation.FULL_CURRENT: (
+        "The currents and charges of all wires meet the body, as they are without it: what the body does to the spread "
+        "of current along a wire between its gaps is left out."
+    ),
+}
 
 _LIMITS = (
     (
@@ -23,7 +35,6 @@ _LIMITS = (
         "matched without loss. Preamplifiers, traps, cables, matching losses, covers and the bore are not part of the "
         "model."
     ),
-    "The wires carry the current of one mode per element into the body solution; charges at gaps do not load the body.",
     "Gaps, neighbours' copper as a source of loss, bending and stretch in use, and spread of parts are not computed.",
 )
 
@@ -59,9 +70,10 @@ def error_section(evidence: Evidence) -> Section:
     )
 
 
-def limits_section() -> Section:
-    """Tell what this run does not do, and who has to be asked."""
-    return Section(anchor="limits", title="What this does not tell", prose=_LIMITS, cautions=_CAUTIONS)
+def limits_section(excitation: Excitation) -> Section:
+    """Tell what this run does not do, and who has to be asked; the excitation is the one that met the body."""
+    prose = (*_LIMITS, _EXCITATION_LIMITS[excitation])
+    return Section(anchor="limits", title="What this does not tell", prose=prose, cautions=_CAUTIONS)
 
 
 def _grid_findings(grids: GridComparison) -> tuple[Finding, ...]:
