@@ -14,7 +14,7 @@ import numpy as np
 from numba import get_num_threads
 from numpy.typing import NDArray
 
-from loopwright.fields.body.array_library import ArrayLibrary, processor_library, to_host
+from loopwright.fields.body.array_library import ArrayLibrary, Nearly, processor_library, to_host
 from loopwright.fields.body.convolution import (
     SpectralKernel,
     convolve,
@@ -47,6 +47,7 @@ class VolumeProblem:
     kernel: SpectralKernel
     index: Array
     contrast: Array
+    nearly_solved: Nearly
 
     @property
     def library(self) -> ArrayLibrary:
@@ -73,6 +74,7 @@ def volume_problem(faces: CurrentFaces, library: ArrayLibrary | None = None) -> 
         kernel=spectral_kernel(voxels, wavenumber, faces.spacing_m, place),
         index=place.namespace.asarray(faces.index),
         contrast=place.namespace.asarray(faces.contrast.astype(np.complex64)),
+        nearly_solved=place.nearly_solved(faces),
     )
 
 
@@ -128,7 +130,8 @@ def reply_currents(
     """
 
     def product(rows: Array) -> Array:
-        return rows - problem.contrast * (rows + _reply(problem, rows))
+        currents = problem.nearly_solved(rows)
+        return currents - problem.contrast * (currents + _reply(problem, currents))
 
     def solve(batch: slice) -> KrylovSolution:
         impressed = problem.library.namespace.asarray(impressed_v_per_m[batch])
@@ -140,7 +143,7 @@ def reply_currents(
             on_product=on_product,
             library=problem.library,
         )
-        return replace(found, solutions=to_host(found.solutions))
+        return replace(found, solutions=to_host(problem.nearly_solved(found.solutions)))
 
     batches = list(_batches(problem, len(impressed_v_per_m)))
     solution = _joined(_on_all_cores(solve, batches) if problem.library.memory_b is None else map(solve, batches))
