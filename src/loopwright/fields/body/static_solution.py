@@ -28,9 +28,8 @@ _CYCLES = 5
 # Part of an error that one cycle takes away at least, among errors that matter; it takes away all of it at most,
 # because every coarse grid's matrix is the fine one's between potentials that are constant over the joined voxels.
 _LEAST_TAKEN = 0.35
-# Grids of no more places along any axis are swept instead of solved; a place of rim stands on either side.
-_COARSEST = 6
-_SWEEPS_ON_COARSEST = 20
+# A grid of no more places is solved by its inverse matrix, 0.5 MB.
+_SOLVED_PLACES = 250
 # Rim and one voxel before the first face.
 _AHEAD = 2
 
@@ -47,6 +46,20 @@ class StaticGrid:
 
     between: Three
     diagonal: Grid
+    inverse: Grid
+
+    @property
+    def live(self) -> NDArray[np.bool_]:
+        """Places that hold body."""
+        return np.asarray(self.diagonal != 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StaticGrids:
+    """All grids but the coarsest, of which it holds the inverse matrix over ``live`` places."""
+
+    swept: tuple[StaticGrid, ...]
+    live: NDArray[np.bool_]
     inverse: Grid
 
 
@@ -70,7 +83,7 @@ def static_solution(faces: CurrentFaces) -> Callable[[Any], Any]:
 
     def solution(row: Grid) -> Grid:
         pushed = permittivity * row
-        flow = np.zeros((3, *grids[0].diagonal.shape), dtype=np.complex64)
+        flow = np.zeros((3, *grids.swept[0].diagonal.shape), dtype=np.complex64)
         spread = np.zeros(3 * int(np.prod(shape)), dtype=np.complex64)
         spread[faces.index] = pushed
         flow[(slice(None), *held)] = spread.reshape(3, *shape)
@@ -94,7 +107,7 @@ def _gradient(potential: Grid) -> Grid:
     return np.stack([np.diff(potential, axis=axis, prepend=0) for axis in range(3)])
 
 
-def _grids(faces: CurrentFaces) -> tuple[StaticGrid, ...]:
+def _grids(faces: CurrentFaces) -> StaticGrids:
     """The matrix on the voxels, and on ever coarser grids."""
     shape = tuple(count + 3 for count in faces.face_shape)
     material = np.zeros(3 * int(np.prod(faces.face_shape)), dtype=np.complex128)
@@ -104,11 +117,24 @@ def _grids(faces: CurrentFaces) -> tuple[StaticGrid, ...]:
     between[(slice(None), *held)] = material.reshape(3, *faces.face_shape)
     carrying = _both_sides((between != 0).astype(np.complex128))
     air = np.where(carrying != 0, 6 - carrying, 0)
-    found = [_grid(between, air)]
-    while max(air.shape) > _COARSEST:
+    swept, coarsest = [_grid(between, air)], _grid(between, air)
+    while np.count_nonzero(coarsest.live) > _SOLVED_PLACES or len(swept) == 1:
         between, air = _coarser(between, air)
-        found.append(_grid(between, air))
-    return tuple(found)
+        coarsest = _grid(between, air)
+        swept.append(coarsest)
+    return StaticGrids(swept=tuple(swept[:-1]), live=coarsest.live, inverse=_inverse_matrix(coarsest))
+
+
+def _inverse_matrix(grid: StaticGrid) -> Grid:
+    """Of the matrix over the live places, in their order in memory."""
+    place = np.full(grid.diagonal.shape, -1)
+    place[grid.live] = np.arange(np.count_nonzero(grid.live))
+    matrix = np.diag(grid.diagonal[grid.live].astype(np.complex128))
+    for axis, between in enumerate(grid.between):
+        joined = between != 0
+        before = np.roll(place, 1, axis)
+        matrix[place[joined], before[joined]] = matrix[before[joined], place[joined]] = -between[joined]
+    return np.linalg.inv(matrix).astype(np.complex64)
 
 
 def _both_sides(between: NDArray[np.complex128]) -> NDArray[np.complex128]:
@@ -120,16 +146,18 @@ def _grid(between: NDArray[np.complex128], air: NDArray[np.complex128]) -> Stati
     diagonal = _both_sides(between) + air
     inverse = np.divide(1, diagonal, out=np.zeros_like(diagonal), where=diagonal != 0)
     x, y, z = between.astype(np.complex64)
-    return StaticGrid(
-        between=(x, y, z), diagonal=diagonal.astype(np.complex64), inverse=inverse.astype(np.complex64)
-    )
+    return StaticGrid(between=(x, y, z), diagonal=diagonal.astype(np.complex64), inverse=inverse.astype(np.complex64))
+
+
+def _coarser_shape(shape: tuple[int, ...]) -> tuple[int, ...]:
+    return tuple((count - 1) // 2 + 2 for count in shape)
 
 
 def _coarser(
     between: NDArray[np.complex128], air: NDArray[np.complex128]
 ) -> tuple[NDArray[np.complex128], NDArray[np.complex128]]:
     """Join places 1 and 2, 3 and 4, .. along each axis; couplings between joined places fall away."""
-    shape = tuple((count - 1) // 2 + 2 for count in air.shape)
+    shape = _coarser_shape(air.shape)
     place = np.ix_(*(np.minimum((np.arange(old) + 1) // 2, new - 1) for old, new in zip(air.shape, shape, strict=True)))
     joined = np.zeros((3, *shape), dtype=np.complex128)
     for axis in range(3):
@@ -141,7 +169,7 @@ def _coarser(
     return joined, joined_air
 
 
-def _potential(grids: tuple[StaticGrid, ...], source: Grid) -> Grid:
+def _potential(grids: StaticGrids, source: Grid) -> Grid:
     """Nearly the potential of a source, the same linear map for every source.
 
     Chebyshev's iteration with fixed coefficients; it cannot diverge where permittivities share one phase.
@@ -150,7 +178,7 @@ def _potential(grids: tuple[StaticGrid, ...], source: Grid) -> Grid:
     ----------
     G. H. Golub and R. S. Varga, Numer. Math. 3, 147 (1961).
     """
-    finest = grids[0]
+    finest = grids.swept[0]
     centre, half_width = (1 + _LEAST_TAKEN) / 2, (1 - _LEAST_TAKEN) / 2
     found, left = np.zeros_like(source), source.copy()
     step = _after_a_cycle(grids, left) * np.float32(1 / centre)
@@ -165,31 +193,30 @@ def _potential(grids: tuple[StaticGrid, ...], source: Grid) -> Grid:
     return found + step
 
 
-def _after_a_cycle(grids: tuple[StaticGrid, ...], source: Grid) -> Grid:
+def _after_a_cycle(grids: StaticGrids, source: Grid) -> Grid:
     """Potential of a source after one cycle from zero."""
     found = np.zeros_like(source)
-    _cycle(grids, source, found)
+    _cycle(grids, 0, source, found)
     return found
 
 
-def _cycle(grids: tuple[StaticGrid, ...], source: Grid, potential: Grid) -> None:
+def _cycle(grids: StaticGrids, level: int, source: Grid, potential: Grid) -> None:
     """Improve a potential in place: sweep, correct twice from the coarser grid, sweep back."""
-    here, *below = grids
-    sweeps = 1 if below else _SWEEPS_ON_COARSEST
-    for _ in range(sweeps):
-        _sweep(potential, source, *here.between, here.inverse, 1)
-    if below:
-        left = np.zeros_like(below[0].diagonal)
-        _leave(left, potential, source, *here.between, here.diagonal)
-        correction = np.zeros_like(left)
-        for _ in range(2):
-            _cycle(tuple(below), left, correction)
-        _lift(potential, correction, here.diagonal)
-    for _ in range(sweeps):
-        _sweep(potential, source, *here.between, here.inverse, -1)
+    if level == len(grids.swept):
+        potential[grids.live] = grids.inverse @ source[grids.live]
+        return
+    here = grids.swept[level]
+    _sweep(potential, source, *here.between, here.inverse, 1)
+    below = _coarser_shape(source.shape)
+    left, correction = np.zeros(below, dtype=np.complex64), np.zeros(below, dtype=np.complex64)
+    _leave(left, potential, source, *here.between, here.diagonal)
+    for _ in range(2 if level + 1 < len(grids.swept) else 1):
+        _cycle(grids, level + 1, left, correction)
+    _lift(potential, correction, here.diagonal)
+    _sweep(potential, source, *here.between, here.inverse, -1)
 
 
-@numba.njit(cache=True, nogil=True, fastmath=_REORDERED)
+@numba.njit(cache=True, nogil=True, fastmath=_REORDERED, inline="always")  # called, it would count references
 def _from_beside(u: Grid, x: Grid, y: Grid, z: Grid, i: int, j: int, k: int) -> complex:  # pragma: no cover - compiled
     """What the six neighbours of a place add to it."""
     along_x = x[i, j, k] * u[i - 1, j, k] + x[i + 1, j, k] * u[i + 1, j, k]
