@@ -36,11 +36,16 @@ def processor(found: Figures) -> str:
     machine, job = found["machine"], found["main_job"]
     stored = job["all_stored"]
     parts = (
-        f"{machine['processor']}, {machine['cores']} cores, {machine['date']}; Python {machine['python']}, "
-        f"numpy {machine['numpy']}, scipy {machine['scipy']}, numba {machine['numba']}, loopwright {machine['loopwright']}."
-        "\nTime on the wall is of the machine as it was, with whatever else ran there; process time counts both cores.",
-        f"### Main job\n\n`loopwright run examples/{job['brief']}`; `loopwright --help` answers in "
-        f"{seconds(found['help_wall_s'])} s.",
+        (
+            f"{machine['processor']}, {machine['cores']} cores, {machine['date']}; Python {machine['python']}, "
+            f"numpy {machine['numpy']}, scipy {machine['scipy']}, numba {machine['numba']}, "
+            f"loopwright {machine['loopwright']}."
+            "\nTime on the wall is of the machine as it was, with whatever else ran there; process time counts all cores."
+        ),
+        (
+            f"### Main job\n\n`loopwright run examples/{job['brief']}`; `loopwright --help` answers in "
+            f"{seconds(found['help_wall_s'])} s."
+        ),
         table(
             "store | wall, s | process, s | peak memory, MB",
             (
@@ -63,8 +68,10 @@ def processor(found: Figures) -> str:
                 for one in found["wires"]
             ),
         ),
-        "### One product with the body's operator beside the bare transforms\n\nOne core, process time; the bare "
-        "transforms are three components forward and back, every axis padded from the start.",
+        (
+            "### One product with the body's operator beside the bare transforms\n\nOne core, process time; the bare "
+            "transforms are three components forward and back, every axis padded from the start."
+        ),
         table(
             "voxels | padded | products a second | product, ms | bare, ms | product / bare",
             (
@@ -79,8 +86,11 @@ def processor(found: Figures) -> str:
                 for one in found["products"]
             ),
         ),
-        "### Solution against voxels\n\nOne loop of 40 mm radius, 10 mm off a ball of gel of 100 mm radius, relative residual "
-        "1e-3, one core, process time; *plain* is GMRES without its preconditioner.",
+        (
+            "### Solution against voxels\n\nOne loop of 40 mm radius, 10 mm off a ball of gel of 100 mm radius, "
+            "relative residual "
+            "1e-3, one core, process time; *plain* is GMRES without its preconditioner."
+        ),
         table(
             "voxel, mm | faces | impressed field, s | products | solve, s | plain products | plain, s | solve / plain",
             (
@@ -104,7 +114,7 @@ def processor(found: Figures) -> str:
 def card(found: Figures) -> str:
     """Tables of a GPU."""
     parts = (
-        f"{found['card']}, {found['date']}; time on the wall, without the preconditioner. {found['note'].capitalize()}.",
+        f"{found['card']}, {found['date']}; time on the wall, no preconditioner. {found['note'].capitalize()}.",
         table(
             "voxels | padded | rows | product, ms a row | bare, ms a row | product / bare",
             (
@@ -124,11 +134,13 @@ def card(found: Figures) -> str:
             "loops | relative residual | most products | seconds",
             ((one["loops"], one["relative_residual"], one["products"], one["solve_s"]) for one in found["solves"]),
         ),
-        f"The first solve in a process takes {found['first_solve_s']} s: plans and kernels are made. Currents differ from the "
-        f"processor's by\n{found['currents_from_the_processor']:.0e} of their norm at a relative residual of 1e-4, magnetic "
-        f"fields of the same currents by {found['magnetic_fields_from_the_processor']:.0e}.\n"
-        f"`examples/head-sphere-32.yaml`, whole job, 16 cores with the card: {found['head_sphere_job_s']} s with "
-        f"`--device gpu`, {found['head_sphere_job_without_s']} s without, before the preconditioner.",
+        (
+            f"The first solve in a process takes {found['first_solve_s']} s: plans and kernels are made. "
+            f"Currents differ from the\nprocessor's by {found['currents_from_the_processor']:.0e} of their norm at a "
+            f"relative residual of 1e-4, magnetic fields of the same currents by {found['magnetic_fields_from_the_processor']:.0e}.\n"
+            f"`examples/head-sphere-32.yaml`, whole job, 16 cores with the card: {found['head_sphere_job_s']} s with "
+            f"`--device gpu`, {found['head_sphere_job_without_s']} s without, before the preconditioner."
+        ),
     )
     return "\n\n".join(parts)
 

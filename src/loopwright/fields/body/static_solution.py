@@ -222,7 +222,7 @@ def _from_beside(u: Grid, x: Grid, y: Grid, z: Grid, i: int, j: int, k: int) -> 
     along_x = x[i, j, k] * u[i - 1, j, k] + x[i + 1, j, k] * u[i + 1, j, k]
     along_y = y[i, j, k] * u[i, j - 1, k] + y[i, j + 1, k] * u[i, j + 1, k]
     along_z = z[i, j, k] * u[i, j, k - 1] + z[i, j, k + 1] * u[i, j, k + 1]
-    return along_x + along_y + along_z  # type: ignore[no-any-return]
+    return along_x + along_y + along_z
 
 
 @numba.njit(cache=True, nogil=True, fastmath=_REORDERED)
