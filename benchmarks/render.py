@@ -40,7 +40,7 @@ def processor(found: Figures) -> str:
             f"{machine['processor']}, {machine['cores']} cores, {machine['date']}; Python {machine['python']}, "
             f"numpy {machine['numpy']}, scipy {machine['scipy']}, numba {machine['numba']}, "
             f"loopwright {machine['loopwright']}."
-            "\nTime on the wall is of the machine as it was, with whatever else ran there; process time counts all cores."
+            "\nTime on the wall is of the machine as it was, whatever else ran there; process time counts all cores."
         ),
         (
             f"### Main job\n\n`loopwright run examples/{job['brief']}`; `loopwright --help` answers in "
@@ -137,7 +137,8 @@ def card(found: Figures) -> str:
         (
             f"The first solve in a process takes {found['first_solve_s']} s: plans and kernels are made. "
             f"Currents differ from the\nprocessor's by {found['currents_from_the_processor']:.0e} of their norm at a "
-            f"relative residual of 1e-4, magnetic fields of the same currents by {found['magnetic_fields_from_the_processor']:.0e}.\n"
+            f"relative residual of 1e-4, magnetic fields of the same currents by "
+            f"{found['magnetic_fields_from_the_processor']:.0e}.\n"
             f"`examples/head-sphere-32.yaml`, whole job, 16 cores with the card: {found['head_sphere_job_s']} s with "
             f"`--device gpu`, {found['head_sphere_job_without_s']} s without, before the preconditioner."
         ),
