@@ -49,7 +49,12 @@ def processor(found: Figures) -> str:
         table(
             "store | wall, s | process, s | peak memory, MB",
             (
-                (name, seconds(one["wall_s"]), seconds(one["process_s"]), f"{one['peak_mb']:.0f}")
+                (
+                    name,
+                    seconds(one["wall_s"]),
+                    seconds(one["process_s"]),
+                    f"{one['peak_mb']:.0f}" if one["peak_mb"] else "-",
+                )
                 for name, one in (("empty", job["all_computed"]), ("holds all pieces", stored))
             ),
         ),
