@@ -14,44 +14,19 @@ from typing import Any
 
 import numpy as np
 import scipy.fft
+from gel_ball import gel_ball, loops_m
 
-from loopwright.bodies import Tissue, layered_sphere, voxelise
 from loopwright.fields.body.array_library import array_library, processor_library, to_host
 from loopwright.fields.body.convolution import convolve, reply_multiplier, spectral_kernel
 from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
-from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import reply_currents, reply_magnetic_field_t, volume_problem
 from loopwright.ground.device import Device
 
-RADIUS_M = 0.1545
 VOXEL_M = 0.005
-FREQUENCY_HZ = 127.74e6
 LOOPS = 32
 
 # A processor is shared with others, a GPU answers only to the clock on the wall.
 clock = time.process_time if sys.argv[1:2] == ["cpu"] else time.perf_counter
-
-
-def gel_ball() -> Any:
-    """Ball of 62 voxels along each axis."""
-    gel = Tissue(name="gel", eps_r=60, sigma_s_per_m=0.6, note="benchmark")
-    solid = layered_sphere(RADIUS_M, tissue_names=("gel",), thicknesses_m=())
-    return voxelise(solid, spacing_m=VOXEL_M, tissues=(gel,), frequency_hz=FREQUENCY_HZ)
-
-
-def loops_m(count: int) -> list[np.ndarray]:
-    """Polygons of 40 mm radius, 10 mm off the ball, spread by the golden angle."""
-    angles = np.linspace(0, 2 * np.pi, 24, endpoint=False)
-    found = []
-    for number in range(count):
-        z = 1 - (2 * number + 1) / count
-        phi = number * np.pi * (3 - np.sqrt(5))
-        n = np.array([np.sqrt(1 - z * z) * np.cos(phi), np.sqrt(1 - z * z) * np.sin(phi), z])
-        u = np.cross(n, np.eye(3)[np.argmin(np.abs(n))])
-        u /= np.linalg.norm(u)
-        ring = np.cos(angles)[:, None] * u + np.sin(angles)[:, None] * np.cross(n, u)
-        found.append((RADIUS_M + 0.01) * n + 0.04 * ring)
-    return found
 
 
 def median_s(work: Callable[[], object], wait: Callable[[], object], repeats: int) -> float:
@@ -148,7 +123,7 @@ def main() -> None:
     for voxels in sizes:
         result["products"].append(product_row(library, wait, voxels, rows if voxels < 100 else max(rows // 4, 1)))
         print(result["products"][-1], flush=True)
-    faces = faces_of(gel_ball())
+    faces = gel_ball(VOXEL_M)
     start = clock()
     impressed = impressed_field_of_loops_v_per_m(faces, loops_m(LOOPS if rows > 1 else 2))
     result["impressed_fields_s"] = clock() - start

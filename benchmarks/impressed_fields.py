@@ -9,15 +9,12 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+from gel_ball import gel_ball, loops_m
 
-sys.argv = [sys.argv[0], "cpu", *sys.argv[1:]]
-from body_device import gel_ball, loops_m  # noqa: E402 - it reads its device from the command line
-
-from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m  # noqa: E402
-from loopwright.fields.body.faces import CurrentFaces  # noqa: E402
-from loopwright.fields.body.reply import faces_of  # noqa: E402
-from loopwright.fields.wires import vector_potential_kernel  # noqa: E402
-from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S  # noqa: E402
+from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
+from loopwright.fields.body.faces import CurrentFaces
+from loopwright.fields.wires import vector_potential_kernel
+from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 
 def segment_by_segment(faces: CurrentFaces, loops: list[np.ndarray]) -> np.ndarray:
@@ -46,8 +43,8 @@ def timed(work: Callable[[], np.ndarray]) -> tuple[float, Any]:
 
 def main() -> None:
     """Measure and print."""
-    faces = faces_of(gel_ball())
-    loops = loops_m(int(sys.argv[2]) if len(sys.argv) > 2 else 4)
+    faces = gel_ball(5e-3)
+    loops = loops_m(int(sys.argv[1]) if len(sys.argv) > 1 else 4)
     exact_s, exact = timed(lambda: segment_by_segment(faces, loops))
     fast_s, fast = timed(lambda: impressed_field_of_loops_v_per_m(faces, loops))
     error = np.abs(fast - exact).max() / np.abs(exact).max()

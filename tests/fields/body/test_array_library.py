@@ -1,6 +1,7 @@
 """Batches, as a GPU solves them, against the processor's row by row; and what is said where there is no GPU."""
 
 import sys
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -40,11 +41,43 @@ def solved(case, library):
 
 @pytest.mark.parametrize("memory_b", [2**34, 1], ids=["all at once", "one at a time"])
 def test_batches_give_the_currents_of_single_rows(case, memory_b):
-    _, alone = solved(case, processor_library())
-    problem, together = solved(case, plain_library(np, memory_b=memory_b))
+    plain = plain_library(np, memory_b=memory_b)
+    row_by_row = replace(processor_library(), nearly_solved=plain.nearly_solved, stop_at=plain.stop_at)
+    _, alone = solved(case, row_by_row)
+    problem, together = solved(case, plain)
     assert (problem.rows_together >= ROWS) == (memory_b > 1)
     assert np.linalg.norm(together.solutions - alone.solutions) < 1e-4 * np.linalg.norm(alone.solutions)
     assert np.max(np.abs(together.products - alone.products)) <= 1
+
+
+def crowded(rows_held):
+    """Library whose memory is said to hold everything, and holds so many rows."""
+    library = plain_library(np, memory_b=2**40)
+
+    def reply(lines, factors, columns):
+        if lines[0].shape[1] > rows_held:
+            raise MemoryError
+        return library.reply(lines, factors, columns)
+
+    return replace(library, reply=reply)
+
+
+def test_a_batch_beyond_the_memory_is_solved_in_parts(case):
+    _, whole = solved(case, plain_library(np, memory_b=2**40))
+    _, parts = solved(case, crowded(1))
+    assert np.linalg.norm(parts.solutions - whole.solutions) < 1e-4 * np.linalg.norm(whole.solutions)
+
+
+def test_says_that_one_row_is_too_much(case):
+    with pytest.raises(DeviceError, match="larger voxels"):
+        solved(case, crowded(0))
+
+
+def test_no_batch_has_more_places_than_32_bits_count(case):
+    faces, _ = case
+    problem = volume_problem(faces, plain_library(np, memory_b=2**60))
+    places = 3 * problem.rows_together * int(np.prod(problem.kernel.padded_shape))
+    assert 2**30 < places < 2**31
 
 
 def test_batches_give_the_magnetic_fields_of_single_rows(case):

@@ -15,7 +15,7 @@ from loopwright.ground.progress import PieceStore, Progress
 FIELDS_TOGETHER = 4
 
 # Part of every piece's key: raised whenever the same inputs would give other currents.
-_CURRENTS_OF = f"body currents 3, loopwright {__version__}"
+_CURRENTS_OF = f"body currents 4, loopwright {__version__}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

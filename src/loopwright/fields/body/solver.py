@@ -14,7 +14,7 @@ import numpy as np
 from numba import get_num_threads
 from numpy.typing import NDArray
 
-from loopwright.fields.body.array_library import ArrayLibrary, processor_library, to_host
+from loopwright.fields.body.array_library import ArrayLibrary, Nearly, processor_library, to_host
 from loopwright.fields.body.convolution import (
     SpectralKernel,
     convolve,
@@ -25,7 +25,7 @@ from loopwright.fields.body.convolution import (
 from loopwright.fields.body.faces import CurrentFaces
 from loopwright.fields.body.krylov import KrylovSolution, gmres
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
-from loopwright.ground.errors import NotConvergedError
+from loopwright.ground.errors import DeviceError, NotConvergedError
 
 Array = Any
 
@@ -38,6 +38,11 @@ _LIKELY_VECTORS = 100
 # Arrays of padded components that are alive at the widest point of a product: before, after, the transforms' own.
 _PADDED_ARRAYS = 4
 
+# Transforms and kernels of a GPU count the places of an array in 32 bits.
+_MOST_PLACES = 2**31 - 1
+# Vectors of a Krylov space that stand in one array.
+_VECTORS_IN_AN_ARRAY = 8
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeProblem:
@@ -47,6 +52,7 @@ class VolumeProblem:
     kernel: SpectralKernel
     index: Array
     contrast: Array
+    nearly_solved: Nearly
 
     @property
     def library(self) -> ArrayLibrary:
@@ -55,12 +61,14 @@ class VolumeProblem:
 
     @property
     def rows_together(self) -> int:
-        """How many fields the memory holds at once, with their Krylov spaces and padded transforms."""
+        """How many fields the memory holds and 32 bits can count at once, with Krylov spaces and padded transforms."""
         if self.library.memory_b is None:
             return 1
         space = _LIKELY_VECTORS * len(self.faces.index)
-        padded = _PADDED_ARRAYS * 3 * int(np.prod(self.kernel.padded_shape))
-        return max(1, self.library.memory_b // (8 * (space + padded)))
+        padded = int(np.prod(self.kernel.padded_shape))
+        held = self.library.memory_b // (8 * (space + _PADDED_ARRAYS * 3 * padded))
+        countable = _MOST_PLACES // max(3 * padded, _VECTORS_IN_AN_ARRAY * len(self.faces.index))
+        return max(1, min(held, countable))
 
 
 def volume_problem(faces: CurrentFaces, library: ArrayLibrary | None = None) -> VolumeProblem:
@@ -73,6 +81,7 @@ def volume_problem(faces: CurrentFaces, library: ArrayLibrary | None = None) -> 
         kernel=spectral_kernel(voxels, wavenumber, faces.spacing_m, place),
         index=place.namespace.asarray(faces.index),
         contrast=place.namespace.asarray(faces.contrast.astype(np.complex64)),
+        nearly_solved=place.nearly_solved(faces),
     )
 
 
@@ -125,25 +134,29 @@ def reply_currents(
     ------
     NotConvergedError
         When a row has not converged after MOST_PRODUCTS products.
+    DeviceError
+        When a GPU's memory does not hold one row.
     """
 
     def product(rows: Array) -> Array:
-        return rows - problem.contrast * (rows + _reply(problem, rows))
+        currents = problem.nearly_solved(rows)
+        return currents - problem.contrast * (currents + _reply(problem, currents))
 
     def solve(batch: slice) -> KrylovSolution:
         impressed = problem.library.namespace.asarray(impressed_v_per_m[batch])
         found = gmres(
             product,
             (problem.contrast * impressed).astype(np.complex64),
-            relative_residual=relative_residual,
+            relative_residual=relative_residual * problem.library.stop_at,
             most_products=MOST_PRODUCTS,
             on_product=on_product,
             library=problem.library,
         )
-        return replace(found, solutions=to_host(found.solutions))
+        return replace(found, solutions=to_host(problem.nearly_solved(found.solutions)))
 
     batches = list(_batches(problem, len(impressed_v_per_m)))
-    solution = _joined(_on_all_cores(solve, batches) if problem.library.memory_b is None else map(solve, batches))
+    in_turn = (_by_halves(solve, batch) for batch in batches)
+    solution = _joined(_on_all_cores(solve, batches) if problem.library.memory_b is None else in_turn)
     worst = float(solution.relative_residuals.max())
     if worst > relative_residual:
         raise NotConvergedError(
@@ -158,6 +171,26 @@ def _on_all_cores(solve: Callable[[slice], KrylovSolution], batches: list[slice]
     """Solve every batch in a thread of its own; rows do not know each other, so this changes no result."""
     with ThreadPoolExecutor(max_workers=get_num_threads()) as pool:
         return list(pool.map(solve, batches))
+
+
+def _by_halves(solve: Callable[[slice], KrylovSolution], batch: slice) -> KrylovSolution:
+    """Solve a batch; where rows take more vectors than the memory holds, each half of it by itself.
+
+    Raises
+    ------
+    DeviceError
+        When the memory does not hold one row.
+    """
+    try:
+        return solve(batch)
+    except MemoryError as error:
+        if batch.stop - batch.start == 1:
+            raise DeviceError(
+                "the device's memory does not hold the solution for one source. Remedy: larger voxels, or --device cpu."
+            ) from error
+    # out here, where the arrays of the batch that failed are no longer held by the error
+    middle = (batch.start + batch.stop) // 2
+    return _joined(_by_halves(solve, half) for half in (slice(batch.start, middle), slice(middle, batch.stop)))
 
 
 def _joined(parts: Iterable[KrylovSolution]) -> KrylovSolution:

@@ -1,0 +1,78 @@
+"""The static solution against a direct solution of the same sparse equations, and what it spares GMRES."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import scipy.sparse
+import scipy.sparse.linalg
+
+from body_cases import gel
+from loopwright.bodies import layered_sphere, voxelise
+from loopwright.fields.body.array_library import plain_library, processor_library
+from loopwright.fields.body.excitation import impressed_field_of_loops_v_per_m
+from loopwright.fields.body.reply import faces_of
+from loopwright.fields.body.solver import reply_currents, volume_problem
+from loopwright.fields.body.static_solution import static_solution
+from wire_cases import equal_area_polygon
+
+LAYERS = (gel(65, 0.5, "skin"), gel(5.9, 0.036, "fat"), gel(64, 0.72, "muscle"))
+
+
+@pytest.fixture(scope="module")
+def faces():
+    solid = layered_sphere(0.06, tissue_names=("skin", "fat", "muscle"), thicknesses_m=(0.002, 0.008))
+    return faces_of(voxelise(solid, spacing_m=6e-3, tissues=LAYERS, frequency_hz=123.2e6))
+
+
+def rows_of(faces, count):
+    rng = np.random.default_rng(5)
+    shape = (count, len(faces.index))
+    return (rng.standard_normal(shape) + 1j * rng.standard_normal(shape)).astype(np.complex64)
+
+
+def directly(faces, row):
+    """J = eps b - (eps - 1) G phi with (G^T eps G + air) phi = G^T eps b, by elimination."""
+    low, high = (
+        np.ravel_multi_index((part + 1).T, tuple(n + 2 for n in faces.face_shape)) for part in faces.voxels_beside()
+    )
+    voxels, place = np.unique(np.concatenate([low, high]), return_inverse=True)
+    number = np.arange(len(low))
+    signs = np.repeat([-1.0, 1.0], len(low))
+    gradient = scipy.sparse.csr_array((signs, (np.tile(number, 2), place)), (len(low), len(voxels)))
+    eps = faces.permittivity
+    air = 6 - np.bincount(place)
+    matrix = gradient.T @ scipy.sparse.diags_array(eps) @ gradient + scipy.sparse.diags_array(1.0 * air)
+    potential = scipy.sparse.linalg.spsolve(matrix.tocsc(), gradient.T @ (eps * row))
+    return eps * row - (eps - 1) * (gradient @ potential)
+
+
+def test_nearly_solves_the_static_equation(faces):
+    row = rows_of(faces, 1)
+    exact = directly(faces, row[0].astype(complex))
+    found = static_solution(faces)(row)[0]
+    # The potential is good to 1/eps, so the currents, which are small beside eps b, to a part of themselves.
+    assert np.linalg.norm(found - exact) < 0.05 * np.linalg.norm(exact)
+
+
+def test_is_linear(faces):
+    solution = static_solution(faces)
+    rows = rows_of(faces, 2)
+    together = solution(rows[:1] + 2j * rows[1:])
+    apart = solution(rows)
+    assert np.linalg.norm(together - apart[:1] - 2j * apart[1:]) < 1e-5 * np.linalg.norm(together)
+
+
+def test_same_currents_for_a_fraction_of_the_products(faces):
+    impressed = impressed_field_of_loops_v_per_m(faces, [equal_area_polygon(0.03, 12, centre_m=(0.01, 0, 0.075))])
+    plain = plain_library(np, memory_b=1)
+    bare = replace(processor_library(), nearly_solved=plain.nearly_solved, stop_at=1.0)
+
+    def solved(library):
+        return reply_currents(
+            volume_problem(faces, library), impressed, relative_residual=1e-4, on_product=lambda _count: None
+        )
+
+    helped, alone = solved(processor_library()), solved(bare)
+    assert np.linalg.norm(helped.solutions - alone.solutions) < 2e-4 * np.linalg.norm(alone.solutions)
+    assert helped.steps < alone.steps / 3
