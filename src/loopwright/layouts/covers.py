@@ -8,9 +8,10 @@ from scipy.optimize import least_squares
 from scipy.spatial import ConvexHull
 
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress
 from loopwright.layouts.coupling import Pairs
 from loopwright.layouts.crossings import coloured, crossings_of
-from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, SEGMENTS, STEP, Drawing
+from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, STEP, Drawing
 from loopwright.layouts.skins import EllipsoidSkin, Feet
 from loopwright.layouts.spreads import spread_directions
 from loopwright.layouts.tiling import Tiling, what
@@ -26,12 +27,12 @@ _STARTS, _COLOURINGS, _ORDERS, _LAYER_ROUNDS, _SEED = 7, 4000, 16, 2, 20
 _MOST_APART, _PULL = 0.95, 3.0
 
 
-def decoupled_cover(drawing: Drawing) -> Tiling:
+def decoupled_cover(drawing: Drawing, *, progress: Progress) -> Tiling:
     """A closed surface covered by equal elements, each where neighbours couple least; outlines fine in the end."""
-    return polished_cover(drawing, searched_cover(drawing)[0])
+    return polished_cover(drawing, searched_cover(drawing, progress=progress)[0])
 
 
-def searched_cover(drawing: Drawing) -> tuple[Tiling, float]:
+def searched_cover(drawing: Drawing, *, progress: Progress) -> tuple[Tiling, float]:
     """The best cover of a closed surface that rough outlines find, and the sum of squares that is left.
 
     Notes
@@ -41,11 +42,17 @@ def searched_cover(drawing: Drawing) -> tuple[Tiling, float]:
     three for each element less six in all, so that starts compare. The nearest of them have to overlap: elements made
     small and far from each other couple little, but leave the body bare.
     """
-    in_turn = np.arange(drawing.request.count)
-    settled = [settled_cover(drawing, start, in_turn) for start in _cover_starts(drawing)]
-    best = min(settled, key=lambda entry: entry[1])
+    in_turn, starts = np.arange(drawing.request.count), _cover_starts(drawing)
+    progress.begin("search for zero coupling", len(starts) + _LAYER_ROUNDS * _ORDERS)
+
+    def settled(start: Tiling, order: Integers) -> tuple[Tiling, float]:
+        found = settled_cover(drawing, start, order)
+        progress.advance()
+        return found
+
+    best = min((settled(start, in_turn) for start in starts), key=lambda entry: entry[1])
     for _ in range(_LAYER_ROUNDS):
-        again = [settled_cover(drawing, best[0], order) for order in _promising_orders(drawing, best[0])]
+        again = [settled(best[0], order) for order in _promising_orders(drawing, best[0])]
         best = min([best, *again], key=lambda entry: entry[1])
     return best
 
@@ -107,7 +114,7 @@ def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Til
 def polished_cover(drawing: Drawing, tiling: Tiling) -> Tiling:
     """Search on from a tiling with fine outlines, its layers kept where they still part all that cross."""
     order = np.argsort(np.array(tiling.layers), kind="stable")
-    return _Cover(drawing=drawing, base=tiling, segments=SEGMENTS).settled(order)
+    return _Cover(drawing=drawing, base=tiling, segments=drawing.segments).settled(order)
 
 
 def cover_cost(drawing: Drawing, tiling: Tiling) -> float:

@@ -7,10 +7,11 @@ from numpy.typing import NDArray
 
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
-from loopwright.layouts.decoupling import SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
+from loopwright.layouts.decoupling import LEAST_SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin
@@ -37,6 +38,7 @@ def lay(
     *,
     segments: int,
     names: tuple[str, ...],
+    progress: Progress,
     coupling: Coupling | None = None,
     near: Layout | None = None,
     first_element: int = 0,
@@ -50,9 +52,11 @@ def lay(
     skin : Skin
         What it lies on.
     segments : int
-        Least number of straight segments of one element.
+        Least number of straight segments of one element; 48 or more where zero coupling is asked for.
     names : tuple of str
         Of the elements.
+    progress : Progress
+        Told how far a search is, and what it found.
     coupling : Coupling, optional
         Tells how neighbours couple; needed for a search for zero coupling.
     near : Layout, optional
@@ -65,12 +69,14 @@ def lay(
     OutsideModelError
         If the tiling does not fit the skin, or a search is asked for and nobody tells the coupling.
     """
+    searched = request.overlap == "zero coupling"
+    segments = max(segments, LEAST_SEGMENTS) if searched else segments
     drawing = (
         None
         if coupling is None
-        else Drawing(skin=skin, request=request, coupling=coupling, first_element=first_element)
+        else Drawing(skin=skin, request=request, coupling=coupling, segments=segments, first_element=first_element)
     )
-    tiling = _placed(request, skin, drawing, near)
+    tiling = _placed(request, skin, drawing, near, progress)
     if tiling.layers is None:
         order = np.arange(request.count)
         tiling = replace(tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order))
@@ -81,6 +87,8 @@ def lay(
     pairs = tuple(sorted({*near_pairs, *tiling.seam_pairs}))
     distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
+    if searched and left is not None:
+        progress.note(_found_note(tiling, pairs, distances, left))
     return Laid(
         elements=elements,
         pairs=pairs,
@@ -90,13 +98,15 @@ def lay(
     )
 
 
-def _placed(request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None) -> Tiling:
+def _placed(
+    request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None, progress: Progress
+) -> Tiling:
     if request.overlap != "zero coupling":
         return tiling_on(skin, request)
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
-        tiling = decoupled_cover(drawing) if near is None else again_from(drawing, _as_tiling(near, skin))
+        tiling = decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
         return replace(tiling, notes=described_cover(drawing, tiling))
     return decoupled_lattice(drawing, lattice_on(skin, request))
 
@@ -150,11 +160,8 @@ def _notes(
     left: CouplingLeft | None,
 ) -> tuple[str, ...]:
     """What the reader of the dossier is told, in sentences."""
-    sizes = tiling.sizes_m
-    overlaps = np.array(
-        [distance / ((sizes[i] + sizes[j]) / 2) for (i, j), distance in zip(pairs, distances_m, strict=True)]
-    )
-    seam = np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
+    overlaps = _overlaps(tiling, pairs, distances_m)
+    seam = _across_seam(tiling, pairs)
     found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements)]
     if tiling.seam_pairs:
         found.append(f"Across the seam the centres are {distances_m[seam].min() * 1e3:.1f} mm apart.")
@@ -168,12 +175,31 @@ def _notes(
     return (*found, *_end_notes(skin, elements))
 
 
+def _overlaps(tiling: Tiling, pairs: Pairs, distances_m: Real) -> Real:
+    """Centre distance over mean size of each pair (pairs,)."""
+    i, j = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
+    return np.asarray(distances_m / ((tiling.sizes_m[i] + tiling.sizes_m[j]) / 2))
+
+
+def _across_seam(tiling: Tiling, pairs: Pairs) -> NDArray[np.bool_]:
+    return np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
+
+
+def _found_note(tiling: Tiling, pairs: Pairs, distances_m: Real, left: CouplingLeft) -> str:
+    """What a search found, for those who wait for it."""
+    overlaps = _overlaps(tiling, pairs, distances_m)[~_across_seam(tiling, pairs)]
+    low, high = f"{overlaps.min():.3f}", f"{overlaps.max():.3f}"
+    told = low if low == high else f"{low} to {high}"
+    searched = left.without(tiling.seam_pairs)
+    return f"zero coupling: overlap {told}, largest coefficient left {searched.largest:.4f}, rms {searched.rms:.4f}"
+
+
 def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
     worst = int(np.argmax(np.abs(left.coefficients)))
     i, j = left.pairs[worst]
     return (
         f"Coupling coefficient left between {len(left.pairs)} pairs of neighbours: rms {left.rms:.4f}, largest "
-        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {SEGMENTS} sides or more "
+        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {len(elements[i].vertices_m)} sides "
         f"each ({left.includes})."
     )
 

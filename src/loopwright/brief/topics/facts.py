@@ -41,6 +41,8 @@ class Facts:
         Voxel of its grid. [m]
     tissue_names
         Names of its materials, where the brief itself gives them.
+    neck_top_m
+        Height at which the neck of a head begins, below the middle of its ellipsoid. [m]
     span
         Span of the tiling, where the array is one.
     element_count, most_gaps
@@ -56,6 +58,7 @@ class Facts:
     size_m: Triple | None = None
     voxel_m: float | None = None
     tissue_names: tuple[str, ...] | None = None
+    neck_top_m: float | None = None
     span: str | None = None
     element_count: int | None = None
     most_gaps: int | None = None
@@ -74,7 +77,16 @@ def body_facts(draft: Draft) -> Facts:
         size_m=body_size_m(draft.values),
         voxel_m=draft.get("voxel"),
         tissue_names=_tissue_names(draft),
+        neck_top_m=_neck_top_m(draft),
     )
+
+
+def _neck_top_m(draft: Draft) -> float | None:
+    match draft.values:
+        case {"shape": "head", "age": str(age)}:
+            return head_size(age).neck_top_m
+        case _:
+            return None
 
 
 def _tissue_names(draft: Draft) -> tuple[str, ...] | None:

@@ -169,5 +169,5 @@ def tiling_form(facts: Facts) -> Form:
         "is left of the circumference, and the seam takes the place of `facing`. A `whole` span on a sphere or an "
         "ellipsoid spreads `count` points over the closed surface, without `rows`; there the overlap is the mean "
         "distance to the nearest neighbour over the size, and again exactly one of the two is written. "
-        "A slab takes patches on its front face.",
+        "A slab takes patches on its front face, a head patches above its neck.",
     )

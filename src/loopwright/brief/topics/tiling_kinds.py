@@ -7,16 +7,18 @@ from loopwright.brief.forms import Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts
 
 __all__ = [
+    "HEAD",
     "RINGED",
     "SLAB",
     "ZERO_COUPLING",
+    "neck_stays_free",
     "seam_suits",
     "search_has_pairs",
     "sizes_suit",
     "slab_has_one_face",
 ]
 
-RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+RINGED, SLAB, HEAD = ("elliptic cylinder", "trunk", "limb"), "slab", "head"
 ZERO_COUPLING = "zero coupling"
 
 
@@ -43,6 +45,39 @@ def slab_has_one_face(facts: Facts) -> Rule:
             )
 
     return rule
+
+
+def neck_stays_free(facts: Facts) -> Rule:
+    """Refuse what would lie where the neck of a head is: the whole surface, and a patch towards the feet."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if facts.body_kind != HEAD:
+            return
+        if draft.get("span") == "whole":
+            yield Trouble(
+                key="span",
+                found="whole, on a head",
+                allowed="patch: the neck closes the lower side of a head, so no tiling goes all round it",
+                remedy="write `span: patch` with `rows`, `size` and `overlap`, and `facing: [0, 0, 1]` for a cap",
+            )
+        facing = draft.get("facing")
+        if facing is not None and draft.get("span") == "patch" and _meets_neck(facing, facts):
+            yield Trouble(
+                key="facing",
+                found="a direction towards the neck",
+                allowed="a direction towards the part of the head above its neck",
+                remedy="write for example `[0, 0, 1]` for the top, or `[0, -1, 0]` for the front",
+            )
+
+    return rule
+
+
+def _meets_neck(facing: tuple[float, float, float], facts: Facts) -> bool:
+    """Tell whether a ray from the middle of a head leaves its ellipsoid below the top of the neck."""
+    if facts.half_extents_m is None or facts.neck_top_m is None:
+        return False
+    scale = math.sqrt(sum((part / half) ** 2 for part, half in zip(facing, facts.half_extents_m, strict=True)))
+    return facing[2] / scale < facts.neck_top_m
 
 
 def sizes_suit(draft: Draft) -> Iterator[Trouble]:

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from loopwright.brief.forms import NOTHING, Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
 from loopwright.brief.topics.tiling_kinds import (
+    HEAD,
     RINGED,
     SLAB,
     ZERO_COUPLING,
+    neck_stays_free,
     seam_suits,
     search_has_pairs,
     sizes_suit,
@@ -62,7 +64,7 @@ def _determined(facts: Facts) -> Rule:
                 allowed="one of the two when the span is whole: the other follows from the surface and the count",
                 remedy="take out `overlap`, or `size`" if written else "add `overlap: 0.75`, or `size`",
             )
-        if span == "whole" and facts.body_kind != SLAB:
+        if span == "whole" and facts.body_kind not in (SLAB, HEAD):
             yield from _rows_suit(facts, draft)
 
     return rule
@@ -281,6 +283,7 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
         _smaller_than_body(facts),
         _faces_the_side(facts),
         slab_has_one_face(facts),
+        neck_stays_free(facts),
         sizes_suit,
         seam_suits(facts),
         search_has_pairs,

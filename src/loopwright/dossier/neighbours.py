@@ -1,0 +1,61 @@
+"""The coupling that the layout leaves between neighbours, beside what the whole network shows for them."""
+
+import numpy as np
+
+from loopwright.dossier.evidence import Evidence
+from loopwright.dossier.findings import Column, Finding, Table
+
+__all__ = ["coupling_left_findings", "coupling_left_table"]
+
+_NOT_BOUNDED = "strip width and crossing capacitance are not in it; the table sets the whole network beside it"
+
+
+def coupling_left_findings(evidence: Evidence) -> tuple[Finding, ...]:
+    """Root mean square and largest coefficient between neighbours; none where nobody told how they couple."""
+    layout, names = evidence.layout, evidence.element_names
+    if not layout.coupling_left:
+        return ()
+    worst = max(layout.coupling_left, key=lambda line: abs(line.coefficient))
+    rms = float(np.sqrt(np.mean([line.coefficient**2 for line in layout.coupling_left])))
+    i, j = worst.pair
+    return (
+        _left("layout.coupling_left_rms", "coupling coefficient left between neighbours, rms", rms, evidence),
+        _left("layout.coupling_left_largest", "the same, largest", abs(worst.coefficient), evidence),
+        _left("layout.coupling_left_largest_pair", "between", f"{names[i]} and {names[j]}", evidence),
+    )
+
+
+def coupling_left_table(evidence: Evidence) -> Table:
+    """Every pair of neighbours, the most strongly coupled first."""
+    names, network = evidence.element_names, evidence.network.coupling_coefficient
+    lines = sorted(evidence.layout.coupling_left, key=lambda line: -abs(line.coefficient))
+    return Table(
+        name="coupling_left",
+        caption="Coupling left between neighbours. As laid out: with uniform currents, as far as the search for zero "
+        "coupling looks. In the network: with the currents, gaps and body of the whole run.",
+        columns=(
+            Column(title="element"),
+            Column(title="with"),
+            Column(title="centre distance over size", decimals=3),
+            Column(title="coefficient, as laid out", decimals=4),
+            Column(title="coefficient, in the network", decimals=4),
+        ),
+        rows=tuple(
+            (names[i], names[j], line.overlap, line.coefficient, float(network[i, j]))
+            for line in lines
+            for i, j in (line.pair,)
+        ),
+        rows_on_page=12,
+    )
+
+
+def _left(key: str, label: str, value: float | str, evidence: Evidence) -> Finding:
+    return Finding(
+        key=key,
+        label=label,
+        value=value,
+        unit="" if isinstance(value, str) else "1",
+        no_uncertainty_because=_NOT_BOUNDED,
+        how=f"reactance between two elements over the geometric mean of their own; {evidence.layout.coupling_includes}",
+        source="computed here",
+    )
