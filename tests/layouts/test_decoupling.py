@@ -22,7 +22,8 @@ from loopwright.brief.records import (
 from loopwright.fields import LoopCoupling
 from loopwright.fields.wires import loop_reactances_ohm
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import arrange, skin_of
+from loopwright.ground.progress import Silent
+from loopwright.layouts import arrange, covers, skin_of
 from loopwright.layouts.covers import (
     _Cover,
     cover_cost,
@@ -110,6 +111,44 @@ def test_the_body_moves_the_zero():
     assert "the body's part" in " ".join(layout.notes)
 
 
+def test_what_is_left_belongs_to_the_outlines_that_are_solved():
+    for overlap, sides in (("zero coupling", 48), (0.76, 24)):
+        layout = _found(SLAB, overlap=overlap, size_m=0.08, count=6, rows=2)
+        outlines = [element.vertices_m for element in layout.elements]
+        assert {len(outline) for outline in outlines} == {sides}
+        again = STATIC(outlines, np.array(layout.neighbours), elements=np.arange(6))
+        assert layout.coupling_left.coefficients == pytest.approx(again, abs=1e-12)
+        assert any("48 sides or more, not of 24" in note for note in layout.notes) == (sides == 48)
+
+
+class _Listening:
+    """Progress that remembers what it was told."""
+
+    def __init__(self):
+        self.begun, self.steps, self.notes = [], 0, []
+
+    def begin(self, title, steps):
+        self.begun.append((title, steps))
+
+    def advance(self, steps=1):
+        self.steps += steps
+
+    def note(self, sentence):
+        self.notes.append(sentence)
+
+
+def test_a_search_tells_how_far_it_is_and_what_it_found(monkeypatch):
+    for name, few in (("_STARTS", 1), ("_COLOURINGS", 20), ("_ORDERS", 2), ("_LAYER_ROUNDS", 1)):
+        monkeypatch.setattr(covers, name, few)
+    listening, request = _Listening(), TilingRequest(**{**TILING, "span": "whole", "count": 5})
+    layout = arrange(ArrayRequest(tiling=request), SPHERE, coupling=STATIC, progress=listening)
+    assert listening.begun == [("search for zero coupling", 4)]
+    assert listening.steps == 4
+    low, high = min(layout.overlaps), max(layout.overlaps)
+    assert f"overlap {low:.3f} to {high:.3f}" in listening.notes[0]
+    assert f"coefficient left {layout.coupling_left.largest:.4f}" in listening.notes[0]
+
+
 def test_a_search_needs_somebody_to_tell_the_coupling():
     with pytest.raises(OutsideModelError, match="coupling"):
         _found(SLAB, None, size_m=0.08, count=2, rows=1)
@@ -157,7 +196,7 @@ def test_twelve_elements_on_a_sphere_lose_their_coupling():
 @pytest.mark.parametrize("count", [12, 16])
 def test_no_search_from_a_random_start_does_better_on_a_sphere(count):
     drawing = _cover(count)
-    _, chosen = searched_cover(drawing)
+    _, chosen = searched_cover(drawing, progress=Silent())
     rng = np.random.default_rng(2026)
     left = []
     for attempt in range(20):

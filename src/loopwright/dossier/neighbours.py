@@ -4,8 +4,9 @@ import numpy as np
 
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Column, Finding, Table
+from loopwright.dossier.network import worst_pair
 
-__all__ = ["coupling_left_findings", "coupling_left_table"]
+__all__ = ["coupling_left_findings", "coupling_left_table", "others_couple"]
 
 _NOT_BOUNDED = "strip width and crossing capacitance are not in it; the table sets the whole network beside it"
 
@@ -18,10 +19,29 @@ def coupling_left_findings(evidence: Evidence) -> tuple[Finding, ...]:
     worst = max(layout.coupling_left, key=lambda line: abs(line.coefficient))
     rms = float(np.sqrt(np.mean([line.coefficient**2 for line in layout.coupling_left])))
     i, j = worst.pair
+    how = f"reactance between two elements over the geometric mean of their own; {layout.coupling_includes}"
+    of_table = "the first row of the table of neighbours below"
     return (
-        _left("layout.coupling_left_rms", "coupling coefficient left between neighbours, rms", rms, evidence),
-        _left("layout.coupling_left_largest", "the same, largest", abs(worst.coefficient), evidence),
-        _left("layout.coupling_left_largest_pair", "between", f"{names[i]} and {names[j]}", evidence),
+        _left("layout.coupling_left_rms", "coupling coefficient left between neighbours, rms", rms, how),
+        _left("layout.coupling_left_largest", "the same, largest by size", abs(worst.coefficient), of_table),
+        _left("layout.coupling_left_largest_pair", "between", f"{names[i]} and {names[j]}", of_table),
+    )
+
+
+def others_couple(evidence: Evidence) -> tuple[str, ...]:
+    """Say how strongly elements couple that are no neighbours, for no overlap undoes that."""
+    if not evidence.layout.coupling_left:
+        return ()
+    apart = np.abs(np.triu(evidence.network.coupling_coefficient, k=1))
+    for line in evidence.layout.coupling_left:
+        apart[line.pair] = 0
+    i, j = worst_pair(apart)
+    if apart[i, j] == 0:
+        return ()
+    names = evidence.element_names
+    return (
+        f"Elements that are no neighbours couple as well, whatever the overlap: in the network by up to "
+        f"{apart[i, j]:.3f} ({names[i]} and {names[j]}).",
     )
 
 
@@ -49,13 +69,13 @@ def coupling_left_table(evidence: Evidence) -> Table:
     )
 
 
-def _left(key: str, label: str, value: float | str, evidence: Evidence) -> Finding:
+def _left(key: str, label: str, value: float | str, how: str) -> Finding:
     return Finding(
         key=key,
         label=label,
         value=value,
         unit="" if isinstance(value, str) else "1",
         no_uncertainty_because=_NOT_BOUNDED,
-        how=f"reactance between two elements over the geometric mean of their own; {evidence.layout.coupling_includes}",
+        how=how,
         source="computed here",
     )

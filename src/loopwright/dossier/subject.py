@@ -2,7 +2,7 @@
 
 from loopwright.dossier.evidence import BodyEvidence, ConductorEvidence, Evidence, LayoutEvidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
-from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table
+from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table, others_couple
 
 __all__ = ["body_section", "conductor_section", "layout_section"]
 
@@ -35,7 +35,7 @@ def layout_section(evidence: Evidence) -> Section:
     return Section(
         anchor="layout",
         title="The array",
-        prose=layout.notes,
+        prose=(*layout.notes, *others_couple(evidence)),
         findings=(
             _exact("layout.elements", "elements", str(len(names)), ""),
             _exact("layout.neighbouring_pairs", "pairs of neighbours", str(len(layout.neighbours)), ""),

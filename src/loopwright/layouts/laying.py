@@ -70,13 +70,15 @@ def lay(
         If the tiling does not fit the skin, or a search is asked for and nobody tells the coupling.
     """
     searched = request.overlap == "zero coupling"
-    segments = max(segments, LEAST_SEGMENTS) if searched else segments
+    asked_segments, segments = segments, max(segments, LEAST_SEGMENTS) if searched else segments
     drawing = (
         None
         if coupling is None
         else Drawing(skin=skin, request=request, coupling=coupling, segments=segments, first_element=first_element)
     )
     tiling = _placed(request, skin, drawing, near, progress)
+    if segments > asked_segments:
+        tiling = replace(tiling, notes=(*tiling.notes, _sides_note(asked_segments, segments)))
     if tiling.layers is None:
         order = np.arange(request.count)
         tiling = replace(tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order))
@@ -175,6 +177,13 @@ def _notes(
     return (*found, *_end_notes(skin, elements))
 
 
+def _sides_note(asked: int, taken: int) -> str:
+    return (
+        f"The search and all that follows take outlines of {taken} sides or more, not of {asked}: fewer would put the "
+        "zero of coupling where round elements do not have it."
+    )
+
+
 def _overlaps(tiling: Tiling, pairs: Pairs, distances_m: Real) -> Real:
     """Centre distance over mean size of each pair (pairs,)."""
     i, j = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
@@ -199,8 +208,8 @@ def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
     i, j = left.pairs[worst]
     return (
         f"Coupling coefficient left between {len(left.pairs)} pairs of neighbours: rms {left.rms:.4f}, largest "
-        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {len(elements[i].vertices_m)} sides "
-        f"each ({left.includes})."
+        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}). It holds "
+        f"{left.includes}."
     )
 
 
