@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from synthetic_evidence import synthetic_evidence
 
 from loopwright.dossier import NeighbourLine
 from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table, others_couple
 from loopwright.dossier.subject import layout_section
+from synthetic_evidence import synthetic_evidence
 
 COUPLING = np.array([[1.0, 0.02, -0.05], [0.02, 1.0, -0.01], [-0.05, -0.01, 1.0]])
 
@@ -41,7 +41,7 @@ def test_the_strongest_pair_comes_first_beside_what_the_network_shows():
 
 def test_elements_that_are_no_neighbours_are_told_too():
     (told,) = others_couple(_evidence(*TWO))
-    assert "0.050 (E01 and A3)" in told
+    assert "0.050 (A1 and A3)" in told
     assert others_couple(_evidence(*TWO, ((0, 2), 0.001))) == ()
 
 

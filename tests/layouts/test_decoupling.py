@@ -24,6 +24,7 @@ from loopwright.fields.wires import loop_reactances_ohm
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Silent
 from loopwright.layouts import arrange, covers, skin_of
+from loopwright.layouts.cells import cells_of
 from loopwright.layouts.covers import (
     _Cover,
     cover_cost,
@@ -31,7 +32,6 @@ from loopwright.layouts.covers import (
     random_directions,
     searched_cover,
     settled_cover,
-    touching,
 )
 from loopwright.layouts.decoupling import Drawing
 from loopwright.layouts.spreads import spread_directions
@@ -163,13 +163,13 @@ def _cover(count):
 def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():
     drawing = _cover(12)
     feet = drawing.skin.feet_towards(spread_directions(12, semi_axes_m=drawing.skin.semi_axes_m))
-    assert len(touching(feet)) == 30
+    assert len(cells_of(feet).pairs) == 30
 
 
 def test_slopes_of_a_closed_cover_are_its_differences():
     drawing = _cover(6)
     start = cover_start(drawing, spread_directions(6, semi_axes_m=drawing.skin.semi_axes_m))
-    # Too small, so that the pull on elements that do not overlap is in it as well.
+    # Too small, so that bare spots are in it as well.
     tiling, _ = settled_cover(drawing, start, np.arange(6))
     small = replace(tiling, sizes_m=0.72 * tiling.sizes_m)
     cover = _Cover(drawing=drawing, base=small, segments=24)
@@ -186,7 +186,7 @@ def test_twelve_elements_on_a_sphere_lose_their_coupling():
     drawing = _cover(12)
     start = cover_start(drawing, spread_directions(12, semi_axes_m=drawing.skin.semi_axes_m))
     layers = drawing.layers(start.feet, start.sizes_m, np.arange(12))
-    before = cover_cost(drawing, replace(start, pairs=touching(start.feet), layers=layers))
+    before = cover_cost(drawing, replace(start, pairs=cells_of(start.feet).pairs, layers=layers))
     tiling, left = settled_cover(drawing, start, np.arange(12))
     assert left < 0.01 * before
     assert min(abs(tiling.layers[i] - tiling.layers[j]) for i, j in tiling.pairs) >= 1

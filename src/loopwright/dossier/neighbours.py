@@ -39,10 +39,8 @@ def others_couple(evidence: Evidence) -> tuple[str, ...]:
     if apart[i, j] == 0:
         return ()
     names = evidence.element_names
-    return (
-        f"Elements that are no neighbours couple as well, whatever the overlap: in the network by up to "
-        f"{apart[i, j]:.3f} ({names[i]} and {names[j]}).",
-    )
+    told = f"in the network by up to {apart[i, j]:.3f} ({names[i]} and {names[j]})"
+    return (f"Elements that are no neighbours couple as well, whatever the overlap: {told}.",)
 
 
 def coupling_left_table(evidence: Evidence) -> Table:

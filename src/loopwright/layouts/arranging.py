@@ -141,15 +141,27 @@ def _pieced(
     distance = within | across
     pairs = tuple(sorted(distance))
     notes = tuple(f"{piece.name}: {note}" for piece, there in zip(pieces, laid, strict=True) for note in there.notes)
+    left = _left_between(elements, pairs, coupling)
     return _checked(
         elements,
         pairs,
         np.array([distance[pair] for pair in pairs]),
         solid,
-        notes=(*notes, f"{len(across)} pairs of neighbours lie in different pieces."),
+        notes=(*notes, _across_note(tuple(across), left)),
         separation_m=min(piece.tiling.crossing_separation_m for piece in pieces),
-        coupling_left=_left_between(elements, pairs, coupling),
+        coupling_left=left,
     )
+
+
+def _across_note(across: Pairs, left: CouplingLeft | None) -> str:
+    """How many neighbours lie in different pieces, and how strongly they couple: no search looks at them."""
+    if not across:
+        return "No neighbours lie in different pieces."
+    told = f"Pairs of neighbours that lie in different pieces: {len(across)}"
+    if left is None:
+        return f"{told}."
+    largest = max(left.between(across), key=abs)
+    return f"{told}, largest coupling coefficient {largest:+.4f}; every piece is laid without regard to the others."
 
 
 def _pairs_across(elements: tuple[Element, ...], piece_of: NDArray[np.int64]) -> dict[tuple[int, int], float]:

@@ -11,7 +11,14 @@ from loopwright.ground.progress import Progress
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
-from loopwright.layouts.decoupling import LEAST_SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
+from loopwright.layouts.decoupling import (
+    LEAST_SEGMENTS,
+    Drawing,
+    coupling_left,
+    decoupled_lattice,
+    drawn_layers,
+    drawn_m,
+)
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, EllipsoidSkin, Skin
@@ -90,7 +97,8 @@ def lay(
     distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
     if searched and left is not None:
-        progress.note(_found_note(tiling, pairs, distances, left))
+        overlaps = _overlaps(tiling, pairs, distances)[~_across_seam(tiling, pairs)]
+        progress.note(_found_note(names, overlaps, left.without(tiling.seam_pairs)))
     return Laid(
         elements=elements,
         pairs=pairs,
@@ -108,7 +116,9 @@ def _placed(
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
-        tiling = decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
+        tiling = (
+            decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
+        )
         return replace(tiling, notes=described_cover(drawing, tiling))
     return decoupled_lattice(drawing, lattice_on(skin, request))
 
@@ -194,13 +204,14 @@ def _across_seam(tiling: Tiling, pairs: Pairs) -> NDArray[np.bool_]:
     return np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
 
 
-def _found_note(tiling: Tiling, pairs: Pairs, distances_m: Real, left: CouplingLeft) -> str:
+def _found_note(names: tuple[str, ...], overlaps: Real, left: CouplingLeft) -> str:
     """What a search found, for those who wait for it."""
-    overlaps = _overlaps(tiling, pairs, distances_m)[~_across_seam(tiling, pairs)]
     low, high = f"{overlaps.min():.3f}", f"{overlaps.max():.3f}"
     told = low if low == high else f"{low} to {high}"
-    searched = left.without(tiling.seam_pairs)
-    return f"zero coupling: overlap {told}, largest coefficient left {searched.largest:.4f}, rms {searched.rms:.4f}"
+    return (
+        f"zero coupling, {names[0]} to {names[-1]}: overlap {told}, largest coefficient left {left.largest:.4f}, "
+        f"rms {left.rms:.4f}"
+    )
 
 
 def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
