@@ -138,12 +138,12 @@ class _Listening:
 
 
 def test_a_search_tells_how_far_it_is_and_what_it_found(monkeypatch):
-    for name, few in (("_STARTS", 1), ("_COLOURINGS", 20), ("_ORDERS", 2), ("_LAYER_ROUNDS", 1)):
+    for name, few in (("_STARTS", 0), ("_COLOURINGS", 20), ("_ORDERS", 1), ("_LAYER_ROUNDS", 1)):
         monkeypatch.setattr(covers, name, few)
     listening, request = _Listening(), TilingRequest(**{**TILING, "span": "whole", "count": 5})
     layout = arrange(ArrayRequest(tiling=request), SPHERE, coupling=STATIC, progress=listening)
-    assert listening.begun == [("search for zero coupling", 4)]
-    assert listening.steps == 4
+    assert listening.begun == [("search for zero coupling", 2)]
+    assert listening.steps == 2
     low, high = min(layout.overlaps), max(layout.overlaps)
     assert f"overlap {low:.3f} to {high:.3f}" in listening.notes[0]
     assert f"coefficient left {layout.coupling_left.largest:.4f}" in listening.notes[0]
