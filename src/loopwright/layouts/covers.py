@@ -209,7 +209,9 @@ class _Cover:
         feet, sizes = self.moved(unknowns)
         outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
         chosen = np.array(self.pairs)
-        return np.concatenate([self.drawing.coefficients(outlines, chosen), self._bareness(feet, sizes)])
+        return np.concatenate(
+            [self.drawing.coefficients(outlines, chosen), self._bareness(self._points_m(feet), sizes[0])]
+        )
 
     def slopes(self, unknowns: Real) -> Real:
         """Differences of the residuals: a step of one element touches its own pairs only."""
@@ -236,19 +238,29 @@ class _Cover:
         change[1, :-1:2] = change[2, 1:-1:2] = change[3, -1] = STEP
         return list(change)
 
-    def _bareness(self, feet: Feet, sizes_m: Real) -> Real:
+    def _bareness(self, points_m: Real, size_m: float) -> Real:
         """How far the barest spots lie outside all elements, weighed; zero where each lies in one, (triangles,)."""
-        points = feet.points_m + self.drawing.request.stand_off_m * feet.normal
-        barest = barest_m(points, cells_of(self.base.feet).triangles)
-        return np.asarray(_BARE_WEIGHT * np.maximum(0, barest / sizes_m[0] - _HALF))
+        barest = barest_m(points_m, cells_of(self.base.feet).triangles)
+        return np.asarray(_BARE_WEIGHT * np.maximum(0, barest / size_m - _HALF))
+
+    def _points_m(self, feet: Feet) -> Real:
+        return np.asarray(feet.points_m + self.drawing.request.stand_off_m * feet.normal)
 
     def _bareness_slopes(self, unknowns: Real) -> Real:
-        """Differences of the bareness, one unknown at a time: they cost little."""
-        here = self._bareness(*self.moved(unknowns))
-        if not here.any():
-            return np.zeros((len(here), len(unknowns)))
-        steps = STEP * np.eye(len(unknowns))
-        return np.stack([(self._bareness(*self.moved(unknowns + step)) - here) / STEP for step in steps], axis=1)
+        """Differences of the bareness: one element steps at a time, in the end all grow."""
+        here, along, across, grown = (self.moved(unknowns + change) for change in self._changes())
+        points, size = self._points_m(here[0]), here[1][0]
+        bare = self._bareness(points, size)
+        if not bare.any():
+            return np.zeros((len(bare), len(unknowns)))
+        columns = []
+        for element in range(len(points)):
+            for stepped in (along, across):
+                moved = points.copy()
+                moved[element] = self._points_m(stepped[0])[element]
+                columns.append(self._bareness(moved, size))
+        columns.append(self._bareness(points, grown[1][0]))
+        return (np.stack(columns, axis=1) - bare[:, None]) / STEP
 
 
 def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
