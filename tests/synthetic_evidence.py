@@ -15,6 +15,7 @@ from loopwright.dossier import (
     LayoutEvidence,
     MapKind,
     MapSet,
+    NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
     PlateauLine,
@@ -63,7 +64,11 @@ def synthetic_evidence(*, count=16):
             cautions=("The shape is invented; no person has it.",),
         ),
         layout=LayoutEvidence(
-            elements=elements, neighbours=_neighbours(elements), notes=("Rings with alternating offset.",)
+            elements=elements,
+            neighbours=_neighbours(elements),
+            notes=("Rings with alternating offset.",),
+            coupling_left=_coupling_left(elements),
+            coupling_includes="the wires alone, currents uniform along each element",
         ),
         conductor=ConductorEvidence(
             name="printed strip, 5 mm wide, 20 µm thick",
@@ -176,6 +181,14 @@ def _distances(elements):
 def _neighbours(elements):
     distance = _distances(elements)
     return tuple((i, j) for i in range(len(elements)) for j in range(i + 1, len(elements)) if distance[i, j] < 0.07)
+
+
+def _coupling_left(elements):
+    pairs, draw = _neighbours(elements), np.random.default_rng(11)
+    return tuple(
+        NeighbourLine(pair=pair, overlap=0.74 + 0.04 * draw.random(), coefficient=0.02 * draw.standard_normal())
+        for pair in pairs
+    )
 
 
 def _network(elements):

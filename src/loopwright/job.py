@@ -115,12 +115,16 @@ def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Me
         conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
     )
     segments = brief.computation.segments_per_element
-    layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=coupling)
+    layout = layouts.arrange(
+        brief.array, body, segments_per_element=segments, coupling=coupling, progress=means.progress
+    )
     for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
         loops = fields.closed_loops([element.vertices_m for element in layout.elements])
         reactance = _reply(brief, coarse_body, loops, means).impedance_ohm.imag
         loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
-        layout = layouts.arrange(brief.array, body, segments_per_element=segments, coupling=loaded, near=layout)
+        layout = layouts.arrange(
+            brief.array, body, segments_per_element=segments, coupling=loaded, near=layout, progress=means.progress
+        )
     return layout
 
 

@@ -22,7 +22,9 @@ from loopwright.brief.records import (
 from loopwright.fields import LoopCoupling
 from loopwright.fields.wires import loop_reactances_ohm
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import arrange, skin_of
+from loopwright.ground.progress import Silent
+from loopwright.layouts import arrange, covers, skin_of
+from loopwright.layouts.cells import cells_of
 from loopwright.layouts.covers import (
     _Cover,
     cover_cost,
@@ -30,7 +32,6 @@ from loopwright.layouts.covers import (
     random_directions,
     searched_cover,
     settled_cover,
-    touching,
 )
 from loopwright.layouts.decoupling import Drawing
 from loopwright.layouts.spreads import spread_directions
@@ -110,6 +111,44 @@ def test_the_body_moves_the_zero():
     assert "the body's part" in " ".join(layout.notes)
 
 
+def test_what_is_left_belongs_to_the_outlines_that_are_solved():
+    for overlap, sides in (("zero coupling", 48), (0.76, 24)):
+        layout = _found(SLAB, overlap=overlap, size_m=0.08, count=6, rows=2)
+        outlines = [element.vertices_m for element in layout.elements]
+        assert {len(outline) for outline in outlines} == {sides}
+        again = STATIC(outlines, np.array(layout.neighbours), elements=np.arange(6))
+        assert layout.coupling_left.coefficients == pytest.approx(again, abs=1e-12)
+        assert any("48 sides or more, not of 24" in note for note in layout.notes) == (sides == 48)
+
+
+class _Listening:
+    """Progress that remembers what it was told."""
+
+    def __init__(self):
+        self.begun, self.steps, self.notes = [], 0, []
+
+    def begin(self, title, steps):
+        self.begun.append((title, steps))
+
+    def advance(self, steps=1):
+        self.steps += steps
+
+    def note(self, sentence):
+        self.notes.append(sentence)
+
+
+def test_a_search_tells_how_far_it_is_and_what_it_found(monkeypatch):
+    for name, few in (("_STARTS", 0), ("_COLOURINGS", 20), ("_ORDERS", 1), ("_LAYER_ROUNDS", 1)):
+        monkeypatch.setattr(covers, name, few)
+    listening, request = _Listening(), TilingRequest(**{**TILING, "span": "whole", "count": 5})
+    layout = arrange(ArrayRequest(tiling=request), SPHERE, coupling=STATIC, progress=listening)
+    assert listening.begun == [("search for zero coupling", 2)]
+    assert listening.steps == 2
+    low, high = min(layout.overlaps), max(layout.overlaps)
+    assert f"overlap {low:.3f} to {high:.3f}" in listening.notes[0]
+    assert f"coefficient left {layout.coupling_left.largest:.4f}" in listening.notes[0]
+
+
 def test_a_search_needs_somebody_to_tell_the_coupling():
     with pytest.raises(OutsideModelError, match="coupling"):
         _found(SLAB, None, size_m=0.08, count=2, rows=1)
@@ -124,13 +163,13 @@ def _cover(count):
 def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():
     drawing = _cover(12)
     feet = drawing.skin.feet_towards(spread_directions(12, semi_axes_m=drawing.skin.semi_axes_m))
-    assert len(touching(feet)) == 30
+    assert len(cells_of(feet).pairs) == 30
 
 
 def test_slopes_of_a_closed_cover_are_its_differences():
     drawing = _cover(6)
     start = cover_start(drawing, spread_directions(6, semi_axes_m=drawing.skin.semi_axes_m))
-    # Too small, so that the pull on elements that do not overlap is in it as well.
+    # Too small, so that bare spots are in it as well.
     tiling, _ = settled_cover(drawing, start, np.arange(6))
     small = replace(tiling, sizes_m=0.72 * tiling.sizes_m)
     cover = _Cover(drawing=drawing, base=small, segments=24)
@@ -147,7 +186,7 @@ def test_twelve_elements_on_a_sphere_lose_their_coupling():
     drawing = _cover(12)
     start = cover_start(drawing, spread_directions(12, semi_axes_m=drawing.skin.semi_axes_m))
     layers = drawing.layers(start.feet, start.sizes_m, np.arange(12))
-    before = cover_cost(drawing, replace(start, pairs=touching(start.feet), layers=layers))
+    before = cover_cost(drawing, replace(start, pairs=cells_of(start.feet).pairs, layers=layers))
     tiling, left = settled_cover(drawing, start, np.arange(12))
     assert left < 0.01 * before
     assert min(abs(tiling.layers[i] - tiling.layers[j]) for i, j in tiling.pairs) >= 1
@@ -157,7 +196,7 @@ def test_twelve_elements_on_a_sphere_lose_their_coupling():
 @pytest.mark.parametrize("count", [12, 16])
 def test_no_search_from_a_random_start_does_better_on_a_sphere(count):
     drawing = _cover(count)
-    _, chosen = searched_cover(drawing)
+    _, chosen = searched_cover(drawing, progress=Silent())
     rng = np.random.default_rng(2026)
     left = []
     for attempt in range(20):

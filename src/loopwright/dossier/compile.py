@@ -33,7 +33,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             asked_section(evidence),
             answers_section(evidence),
             body_section(evidence.body),
-            layout_section(evidence.layout),
+            layout_section(evidence),
             conductor_section(evidence.conductor),
             network_section(evidence),
             noise_section(evidence),

@@ -27,6 +27,7 @@ __all__ = [
     "LayoutEvidence",
     "MapKind",
     "MapSet",
+    "NeighbourLine",
     "NetworkEvidence",
     "NoiseEvidence",
     "ScalarMap",
@@ -94,12 +95,27 @@ class ElementLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NeighbourLine:
+    """Two neighbours by number, their centre distance over mean size, and the coupling coefficient between them."""
+
+    pair: tuple[int, int]
+    overlap: float
+    coefficient: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutEvidence:
-    """The array as it was laid out, neighbours as pairs of element numbers."""
+    """The array as it was laid out, neighbours as pairs of element numbers.
+
+    ``coupling_left`` is empty where nobody told how neighbours couple; ``coupling_includes`` tells what its
+    coefficients hold, as the end of a sentence.
+    """
 
     elements: tuple[ElementLine, ...]
     neighbours: tuple[tuple[int, int], ...]
     notes: tuple[str, ...] = ()
+    coupling_left: tuple[NeighbourLine, ...] = ()
+    coupling_includes: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

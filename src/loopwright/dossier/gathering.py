@@ -18,6 +18,7 @@ from loopwright.dossier.evidence import (
     Evidence,
     GridComparison,
     LayoutEvidence,
+    NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
     SettingLine,
@@ -29,6 +30,7 @@ from loopwright.fields.body import BodyReply, Excitation, missed_at_most
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.grid_change import change_between_grids
+from loopwright.layouts import CouplingLeft, Layout
 
 __all__ = ["OnGrid", "gather"]
 
@@ -131,6 +133,7 @@ def _body(body: Body) -> BodyEvidence:
 
 def _layout(dressed: DressedLayout) -> LayoutEvidence:
     layout = dressed.layout
+    left = layout.coupling_left
     return LayoutEvidence(
         elements=tuple(
             ElementLine(
@@ -147,6 +150,16 @@ def _layout(dressed: DressedLayout) -> LayoutEvidence:
         ),
         neighbours=layout.neighbours,
         notes=layout.notes,
+        coupling_left=() if left is None else _neighbour_lines(layout, left),
+        coupling_includes="" if left is None else left.includes,
+    )
+
+
+def _neighbour_lines(layout: Layout, left: CouplingLeft) -> tuple[NeighbourLine, ...]:
+    overlap = dict(zip(layout.neighbours, layout.overlaps, strict=True))
+    return tuple(
+        NeighbourLine(pair=pair, overlap=overlap[pair], coefficient=coefficient)
+        for pair, coefficient in zip(left.pairs, left.coefficients, strict=True)
     )
 
 

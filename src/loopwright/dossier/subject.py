@@ -1,7 +1,8 @@
 """Sections 3 to 5: the body, the array on it, and the conductor it is made of."""
 
-from loopwright.dossier.evidence import BodyEvidence, ConductorEvidence, LayoutEvidence
+from loopwright.dossier.evidence import BodyEvidence, ConductorEvidence, Evidence, LayoutEvidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
+from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table, others_couple
 
 __all__ = ["body_section", "conductor_section", "layout_section"]
 
@@ -27,18 +28,20 @@ def body_section(body: BodyEvidence) -> Section:
     )
 
 
-def layout_section(layout: LayoutEvidence) -> Section:
-    """Describe the elements and how they lie."""
+def layout_section(evidence: Evidence) -> Section:
+    """Describe the elements, how they lie, and how their neighbours couple."""
+    layout = evidence.layout
     names = [element.name for element in layout.elements]
     return Section(
         anchor="layout",
         title="The array",
-        prose=layout.notes,
+        prose=(*layout.notes, *others_couple(evidence)),
         findings=(
             _exact("layout.elements", "elements", str(len(names)), ""),
             _exact("layout.neighbouring_pairs", "pairs of neighbours", str(len(layout.neighbours)), ""),
+            *coupling_left_findings(evidence),
         ),
-        tables=(_elements(layout),),
+        tables=(_elements(layout), *((coupling_left_table(evidence),) if layout.coupling_left else ())),
         pictures=("layout",),
     )
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body, Solid
 from loopwright.brief.records import ArrayRequest, ElementRequest, PieceRequest, TilingRequest
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress, Silent
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
 from loopwright.layouts.curved import frames
@@ -21,6 +22,7 @@ Real = NDArray[np.float64]
 
 #: Lines of two conductors closer than this would be one conductor.
 _LEAST_DISTANCE_M = 0.1e-3
+_NOBODY = Silent()
 
 
 def arrange(
@@ -30,6 +32,7 @@ def arrange(
     segments_per_element: int = 24,
     coupling: Coupling | None = None,
     near: Layout | None = None,
+    progress: Progress = _NOBODY,
 ) -> Layout:
     """Lay the elements that are asked for on or about the body.
 
@@ -40,11 +43,14 @@ def arrange(
     body : Body
         What they are laid on; only its shape matters.
     segments_per_element : int
-        Least number of straight segments of one element; more are taken where gaps and corners need it.
+        Least number of straight segments of one element; more are taken where gaps and corners need it,
+        and 48 at least where zero coupling is searched for: fewer would move the zero by 0.003 of the size.
     coupling : Coupling, optional
         Tells how neighbours couple. Needed where zero coupling is asked for; otherwise it is only reported.
     near : Layout, optional
         What an earlier search for zero coupling found, from which this one starts.
+    progress : Progress
+        Told how far a search is, and what it found.
 
     Raises
     ------
@@ -52,10 +58,20 @@ def arrange(
         If a conductor enters the body, two conductors meet, or a tiling does not fit the surface.
     """
     if request.pieces:
-        return _pieced(request.pieces, body.solid, segments=segments_per_element, coupling=coupling)
+        return _pieced(request.pieces, body.solid, segments=segments_per_element, coupling=coupling, progress=progress)
     if request.tiling is None:
         return _explicit(request.elements, body.solid, segments=segments_per_element)
-    return _tiled(request.tiling, body.solid, segments=segments_per_element, coupling=coupling, near=near)
+    names = tuple(f"E{k + 1:02d}" for k in range(request.tiling.count))
+    laid = lay(
+        request.tiling,
+        skin_of(body.solid),
+        segments=segments_per_element,
+        names=names,
+        coupling=coupling,
+        near=near,
+        progress=progress,
+    )
+    return _tiled(request.tiling, laid, body.solid)
 
 
 def _explicit(requests: tuple[ElementRequest, ...], solid: Solid, *, segments: int) -> Layout:
@@ -82,11 +98,7 @@ def _flat_element(request: ElementRequest, *, segments: int) -> Element:
     )
 
 
-def _tiled(
-    request: TilingRequest, solid: Solid, *, segments: int, coupling: Coupling | None, near: Layout | None
-) -> Layout:
-    names = tuple(f"E{k + 1:02d}" for k in range(request.count))
-    laid = lay(request, skin_of(solid), segments=segments, names=names, coupling=coupling, near=near)
+def _tiled(request: TilingRequest, laid: Laid, solid: Solid) -> Layout:
     return _checked(
         laid.elements,
         laid.pairs,
@@ -98,14 +110,26 @@ def _tiled(
     )
 
 
-def _pieced(pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, coupling: Coupling | None) -> Layout:
+def _pieced(
+    pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, coupling: Coupling | None, progress: Progress
+) -> Layout:
     """Several tilings beside each other; neighbours across pieces are found by the distances of their centres."""
     laid: list[Laid] = []
     starts = np.cumsum([0, *(piece.tiling.count for piece in pieces)]).tolist()
     for piece, start in zip(pieces, starts[:-1], strict=True):
         skin = skin_of(solid) if piece.lies_on == "body" else plate_of(solid, piece.tiling.facing)
         names = tuple(f"{piece.name}-{k + 1:02d}" for k in range(piece.tiling.count))
-        laid.append(lay(piece.tiling, skin, segments=segments, names=names, coupling=coupling, first_element=start))
+        laid.append(
+            lay(
+                piece.tiling,
+                skin,
+                segments=segments,
+                names=names,
+                coupling=coupling,
+                progress=progress,
+                first_element=start,
+            )
+        )
     _refuse_pieces_that_meet(pieces, laid)
     elements = tuple(element for piece in laid for element in piece.elements)
     within = {
@@ -117,15 +141,27 @@ def _pieced(pieces: tuple[PieceRequest, ...], solid: Solid, *, segments: int, co
     distance = within | across
     pairs = tuple(sorted(distance))
     notes = tuple(f"{piece.name}: {note}" for piece, there in zip(pieces, laid, strict=True) for note in there.notes)
+    left = _left_between(elements, pairs, coupling)
     return _checked(
         elements,
         pairs,
         np.array([distance[pair] for pair in pairs]),
         solid,
-        notes=(*notes, f"{len(across)} pairs of neighbours lie in different pieces."),
+        notes=(*notes, _across_note(tuple(across), left)),
         separation_m=min(piece.tiling.crossing_separation_m for piece in pieces),
-        coupling_left=_left_between(elements, pairs, coupling),
+        coupling_left=left,
     )
+
+
+def _across_note(across: Pairs, left: CouplingLeft | None) -> str:
+    """How many neighbours lie in different pieces, and how strongly they couple: no search looks at them."""
+    if not across:
+        return "No neighbours lie in different pieces."
+    told = f"Pairs of neighbours that lie in different pieces: {len(across)}"
+    if left is None:
+        return f"{told}."
+    largest = max(left.between(across), key=abs)
+    return f"{told}, largest coupling coefficient {largest:+.4f}; every piece is laid without regard to the others."
 
 
 def _pairs_across(elements: tuple[Element, ...], piece_of: NDArray[np.int64]) -> dict[tuple[int, int], float]:

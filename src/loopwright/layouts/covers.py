@@ -5,13 +5,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
-from scipy.spatial import ConvexHull
 
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress
+from loopwright.layouts.cells import barest_m, cells_of
 from loopwright.layouts.coupling import Pairs
 from loopwright.layouts.crossings import coloured, crossings_of
 from loopwright.layouts.curved import EllipsoidSkin, Feet
-from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, SEGMENTS, STEP, Drawing
+from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, STEP, Drawing
 from loopwright.layouts.spreads import spread_directions
 from loopwright.layouts.tiling import Tiling, what
 from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m
@@ -22,30 +23,36 @@ Integers = NDArray[np.int64]
 #: On a closed surface: starts besides the even one, colourings looked at, orders searched from in each
 #: of two rounds, and the seed.
 _STARTS, _COLOURINGS, _ORDERS, _LAYER_ROUNDS, _SEED = 7, 4000, 16, 2, 20
-#: Nearest neighbours further apart than this share of the size are pulled together by this weight.
-_MOST_APART, _PULL = 0.95, 3.0
+#: A spot further from all centres than half the size is bare, which counts with this weight.
+_HALF, _BARE_WEIGHT = 0.5, 10.0
 
 
-def decoupled_cover(drawing: Drawing) -> Tiling:
+def decoupled_cover(drawing: Drawing, *, progress: Progress) -> Tiling:
     """A closed surface covered by equal elements, each where neighbours couple least; outlines fine in the end."""
-    return polished_cover(drawing, searched_cover(drawing)[0])
+    return polished_cover(drawing, searched_cover(drawing, progress=progress)[0])
 
 
-def searched_cover(drawing: Drawing) -> tuple[Tiling, float]:
+def searched_cover(drawing: Drawing, *, progress: Progress) -> tuple[Tiling, float]:
     """The best cover of a closed surface that rough outlines find, and the sum of squares that is left.
 
     Notes
     -----
     Searched from the even spread and from seven relaxed random ones, always the same; the best of them again with the
     layers that promise most. Neighbours are elements whose cells touch (edges of the convex hull of the directions),
-    three for each element less six in all, so that starts compare. The nearest of them have to overlap: elements made
-    small and far from each other couple little, but leave the body bare.
+    three for each element less six in all, so that starts compare. Every spot of the surface has to lie inside an
+    element: small elements, or clusters with gaps between them, couple less but leave the body bare.
     """
-    in_turn = np.arange(drawing.request.count)
-    settled = [settled_cover(drawing, start, in_turn) for start in _cover_starts(drawing)]
-    best = min(settled, key=lambda entry: entry[1])
+    in_turn, starts = np.arange(drawing.request.count), _cover_starts(drawing)
+    progress.begin("search for zero coupling", len(starts) + _LAYER_ROUNDS * _ORDERS)
+
+    def settled(start: Tiling, order: Integers) -> tuple[Tiling, float]:
+        found = settled_cover(drawing, start, order)
+        progress.advance()
+        return found
+
+    best = min((settled(start, in_turn) for start in starts), key=lambda entry: entry[1])
     for _ in range(_LAYER_ROUNDS):
-        again = [settled_cover(drawing, best[0], order) for order in _promising_orders(drawing, best[0])]
+        again = [settled(best[0], order) for order in _promising_orders(drawing, best[0])]
         best = min([best, *again], key=lambda entry: entry[1])
     return best
 
@@ -95,7 +102,7 @@ def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Til
 
     Gives the tiling, and the sum of squares that is left.
     """
-    tiling = replace(start, pairs=touching(start.feet), layers=drawing.layers(start.feet, start.sizes_m, order))
+    tiling = replace(start, pairs=cells_of(start.feet).pairs, layers=drawing.layers(start.feet, start.sizes_m, order))
     for _ in range(ROUNDS):
         before = tiling.pairs, tiling.layers
         tiling = _Cover(drawing=drawing, base=tiling, segments=ROUGH_SEGMENTS).settled(order)
@@ -107,11 +114,11 @@ def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Til
 def polished_cover(drawing: Drawing, tiling: Tiling) -> Tiling:
     """Search on from a tiling with fine outlines, its layers kept where they still part all that cross."""
     order = np.argsort(np.array(tiling.layers), kind="stable")
-    return _Cover(drawing=drawing, base=tiling, segments=SEGMENTS).settled(order)
+    return _Cover(drawing=drawing, base=tiling, segments=drawing.segments).settled(order)
 
 
 def cover_cost(drawing: Drawing, tiling: Tiling) -> float:
-    """Sum of squared coefficients, and of what pulls neighbours that do not overlap together; rough outlines."""
+    """Sum of squared coefficients, and of what keeps the surface from being bare; rough outlines."""
     cover = _Cover(drawing=drawing, base=tiling, segments=ROUGH_SEGMENTS)
     return float(np.sum(cover.residuals(cover.nothing_moved) ** 2))
 
@@ -147,15 +154,6 @@ def random_directions(count: int, rng: np.random.Generator) -> Real:
     """Unit vectors (count, 3), all directions equally likely."""
     points = rng.normal(size=(count, 3))
     return np.asarray(points / np.linalg.norm(points, axis=1, keepdims=True))
-
-
-def touching(feet: Feet) -> Pairs:
-    """Pairs of elements of a closed surface whose cells touch: edges of the convex hull of their normals."""
-    if len(feet.normal) < 4:
-        raise OutsideModelError("zero coupling on a closed surface needs four elements or more.")
-    triangles = ConvexHull(feet.normal).simplices
-    edges = np.sort(np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
-    return tuple((int(i), int(j)) for i, j in np.unique(edges, axis=0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,7 +195,7 @@ class _Cover:
         )
         feet, sizes = self.moved(found.x)
         layers = self.drawing.layers(feet, sizes, order)
-        return replace(self.base, feet=feet, sizes_m=sizes, pairs=touching(feet), layers=layers)
+        return replace(self.base, feet=feet, sizes_m=sizes, pairs=cells_of(feet).pairs, layers=layers)
 
     def moved(self, unknowns: Real) -> tuple[Feet, Real]:
         """Feet and sizes with these unknowns."""
@@ -207,11 +205,13 @@ class _Cover:
         return feet, self.base.sizes_m * (1 + unknowns[-1])
 
     def residuals(self, unknowns: Real) -> Real:
-        """Coefficients (pairs,), then the pull on each pair (pairs,)."""
+        """Coefficients (pairs,), then the bareness of each triangle (triangles,)."""
         feet, sizes = self.moved(unknowns)
         outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
         chosen = np.array(self.pairs)
-        return np.concatenate([self.drawing.coefficients(outlines, chosen), self._pulls(feet, sizes)])
+        return np.concatenate(
+            [self.drawing.coefficients(outlines, chosen), self._bareness(self._points_m(feet), sizes[0])]
+        )
 
     def slopes(self, unknowns: Real) -> Real:
         """Differences of the residuals: a step of one element touches its own pairs only."""
@@ -226,12 +226,11 @@ class _Cover:
         found = self.drawing.coefficients(outlines, np.concatenate([np.stack(pair, axis=1) for pair in asked]))
         _, i_u, j_u, i_v, j_v, grown = (found.reshape(len(asked), -1) - found[: len(i)]) / STEP
         row = np.arange(len(i))
-        slopes = np.zeros((2 * len(i), 2 * count + 1))
+        slopes = np.zeros((len(i), 2 * count + 1))
         slopes[row, 2 * i], slopes[row, 2 * j] = i_u, j_u
         slopes[row, 2 * i + 1], slopes[row, 2 * j + 1] = i_v, j_v
         slopes[row, -1] = grown
-        slopes[len(i) :] = self._pull_slopes(unknowns)
-        return slopes
+        return np.concatenate([slopes, self._bareness_slopes(unknowns)])
 
     def _changes(self) -> list[Real]:
         """No step, all elements along, all across, all larger."""
@@ -239,31 +238,29 @@ class _Cover:
         change[1, :-1:2] = change[2, 1:-1:2] = change[3, -1] = STEP
         return list(change)
 
-    def _pulls(self, feet: Feet, sizes_m: Real) -> Real:
-        """What pulls nearest neighbours that do not overlap together; zero where they do."""
-        i, j = np.array(self.pairs).T
-        apart = self._apart_m(feet)
-        nearest = np.full(len(sizes_m), np.inf)
-        np.minimum.at(nearest, i, apart)
-        np.minimum.at(nearest, j, apart)
-        near = apart <= 1.3 * np.maximum(nearest[i], nearest[j])
-        return np.where(near, _PULL * np.maximum(0, apart / sizes_m[0] - _MOST_APART), 0)
+    def _bareness(self, points_m: Real, size_m: float) -> Real:
+        """How far the barest spots lie outside all elements, weighed; zero where each lies in one, (triangles,)."""
+        barest = barest_m(points_m, cells_of(self.base.feet).triangles)
+        return np.asarray(_BARE_WEIGHT * np.maximum(0, barest / size_m - _HALF))
 
-    def _apart_m(self, feet: Feet) -> Real:
-        """Distances of the centres of pairs along an arc of the mean radius at the stand-off."""
-        points = feet.points_m + self.drawing.request.stand_off_m * feet.normal
-        i, j = np.array(self.pairs).T
-        chord = np.linalg.norm(points[i] - points[j], axis=1)
-        radius = float(np.linalg.norm(points, axis=1).mean())
-        return np.asarray(2 * radius * np.arcsin(np.clip(chord / 2 / radius, 0, 1)))
+    def _points_m(self, feet: Feet) -> Real:
+        return np.asarray(feet.points_m + self.drawing.request.stand_off_m * feet.normal)
 
-    def _pull_slopes(self, unknowns: Real) -> Real:
-        """Differences of the pulls, one unknown at a time: they cost little."""
-        here = self._pulls(*self.moved(unknowns))
-        if not here.any():
-            return np.zeros((len(here), len(unknowns)))
-        steps = STEP * np.eye(len(unknowns))
-        return np.stack([(self._pulls(*self.moved(unknowns + step)) - here) / STEP for step in steps], axis=1)
+    def _bareness_slopes(self, unknowns: Real) -> Real:
+        """Differences of the bareness: one element steps at a time, in the end all grow."""
+        here, along, across, grown = (self.moved(unknowns + change) for change in self._changes())
+        points, size = self._points_m(here[0]), here[1][0]
+        bare = self._bareness(points, size)
+        if not bare.any():
+            return np.zeros((len(bare), len(unknowns)))
+        columns = []
+        for element in range(len(points)):
+            for stepped in (along, across):
+                moved = points.copy()
+                moved[element] = self._points_m(stepped[0])[element]
+                columns.append(self._bareness(moved, size))
+        columns.append(self._bareness(points, grown[1][0]))
+        return (np.stack(columns, axis=1) - bare[:, None]) / STEP
 
 
 def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
@@ -273,5 +270,5 @@ def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
     starts = f"Searched from the even spread and {_STARTS} scattered ones, and in {orders} orders of the layers"
     return (
         f"{elements}, over the closed surface at the places that leave the least coupling.",
-        f"{starts}; the nearest neighbours had to overlap.",
+        f"{starts}; every spot of the surface had to lie inside an element.",
     )

@@ -23,10 +23,9 @@ from loopwright.layouts.tiling import Tiling
 Real = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-#: Sides of the polygons that the search looks at: 48 put the zero of two circles within 3e-4 of a fine polygon's, 24
-#: within 3e-3.
-SEGMENTS = 48
-ROUGH_SEGMENTS = 24
+#: Least number of sides where zero coupling is searched for: 48 put the zero of two circles within 3e-4 of a fine
+#: polygon's, 24 within 3e-3, which is enough to choose among starts.
+LEAST_SEGMENTS, ROUGH_SEGMENTS = 48, 24
 #: Distances over size between which a lattice is searched: beyond one, neighbours do not overlap.
 _LOW, _HIGH = 0.3, 0.99
 #: Settling neighbours and layers again where they changed.
@@ -37,11 +36,15 @@ STEP = 1e-4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """What is needed to draw the outlines of a tiling on its skin, and to tell their coupling."""
+    """What is needed to draw the outlines of a tiling on its skin, and to tell their coupling.
+
+    ``segments`` is the number of sides that the elements have in the end.
+    """
 
     skin: Skin
     request: TilingRequest
     coupling: Coupling
+    segments: int = LEAST_SEGMENTS
     first_element: int = 0
 
     def outlines_m(self, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int) -> Real:
@@ -111,7 +114,7 @@ def _lattice_unknowns(drawing: Drawing, lattice: Lattice, start: Real, pairs: Pa
 
     def coefficients(unknowns: Real) -> Real:
         tiling = lattice.tiling(unknowns)
-        outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, layers, segments=SEGMENTS)
+        outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, layers, segments=drawing.segments)
         return drawing.coefficients(outlines, chosen)
 
     if len(chosen) == 0:
@@ -130,9 +133,9 @@ def _ring(drawing: Drawing, feet: Feet) -> Pairs:
 
 
 def coupling_left(drawing: Drawing, tiling: Tiling, pairs: Pairs) -> CouplingLeft:
-    """Coefficients of pairs of a tiling, its outlines drawn as finely as the search does."""
+    """Coefficients of pairs of a tiling, for the very outlines that its elements have."""
     assert tiling.layers is not None  # noqa: S101 - settled by the caller
-    outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, tiling.layers, segments=SEGMENTS)
+    outlines = drawing.outlines_m(tiling.feet, tiling.sizes_m, tiling.layers, segments=drawing.segments)
     chosen = np.array(pairs, dtype=np.int64).reshape(-1, 2)
     return CouplingLeft(
         pairs=pairs,

@@ -7,11 +7,19 @@ from numpy.typing import NDArray
 
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import EllipsoidSkin
-from loopwright.layouts.decoupling import SEGMENTS, Drawing, coupling_left, decoupled_lattice, drawn_layers, drawn_m
+from loopwright.layouts.decoupling import (
+    LEAST_SEGMENTS,
+    Drawing,
+    coupling_left,
+    decoupled_lattice,
+    drawn_layers,
+    drawn_m,
+)
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, Skin
@@ -38,6 +46,7 @@ def lay(
     *,
     segments: int,
     names: tuple[str, ...],
+    progress: Progress,
     coupling: Coupling | None = None,
     near: Layout | None = None,
     first_element: int = 0,
@@ -51,9 +60,11 @@ def lay(
     skin : Skin
         What it lies on.
     segments : int
-        Least number of straight segments of one element.
+        Least number of straight segments of one element; 48 or more where zero coupling is asked for.
     names : tuple of str
         Of the elements.
+    progress : Progress
+        Told how far a search is, and what it found.
     coupling : Coupling, optional
         Tells how neighbours couple; needed for a search for zero coupling.
     near : Layout, optional
@@ -66,12 +77,16 @@ def lay(
     OutsideModelError
         If the tiling does not fit the skin, or a search is asked for and nobody tells the coupling.
     """
+    searched = request.overlap == "zero coupling"
+    asked_segments, segments = segments, max(segments, LEAST_SEGMENTS) if searched else segments
     drawing = (
         None
         if coupling is None
-        else Drawing(skin=skin, request=request, coupling=coupling, first_element=first_element)
+        else Drawing(skin=skin, request=request, coupling=coupling, segments=segments, first_element=first_element)
     )
-    tiling = _placed(request, skin, drawing, near)
+    tiling = _placed(request, skin, drawing, near, progress)
+    if segments > asked_segments:
+        tiling = replace(tiling, notes=(*tiling.notes, _sides_note(asked_segments, segments)))
     if tiling.layers is None:
         order = np.arange(request.count)
         tiling = replace(tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order))
@@ -82,6 +97,9 @@ def lay(
     pairs = tuple(sorted({*near_pairs, *tiling.seam_pairs}))
     distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
+    if searched and left is not None:
+        overlaps = _overlaps(tiling, pairs, distances)[~_across_seam(tiling, pairs)]
+        progress.note(_found_note(names, overlaps, left.without(tiling.seam_pairs)))
     return Laid(
         elements=elements,
         pairs=pairs,
@@ -91,13 +109,17 @@ def lay(
     )
 
 
-def _placed(request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None) -> Tiling:
+def _placed(
+    request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None, progress: Progress
+) -> Tiling:
     if request.overlap != "zero coupling":
         return tiling_on(skin, request)
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
-        tiling = decoupled_cover(drawing) if near is None else again_from(drawing, _as_tiling(near, skin))
+        tiling = (
+            decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
+        )
         return replace(tiling, notes=described_cover(drawing, tiling))
     return decoupled_lattice(drawing, lattice_on(skin, request))
 
@@ -151,11 +173,8 @@ def _notes(
     left: CouplingLeft | None,
 ) -> tuple[str, ...]:
     """What the reader of the dossier is told, in sentences."""
-    sizes = tiling.sizes_m
-    overlaps = np.array(
-        [distance / ((sizes[i] + sizes[j]) / 2) for (i, j), distance in zip(pairs, distances_m, strict=True)]
-    )
-    seam = np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
+    overlaps = _overlaps(tiling, pairs, distances_m)
+    seam = _across_seam(tiling, pairs)
     found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements)]
     if tiling.seam_pairs:
         found.append(f"Across the seam the centres are {distances_m[seam].min() * 1e3:.1f} mm apart.")
@@ -169,13 +188,40 @@ def _notes(
     return (*found, *_end_notes(skin, elements))
 
 
+def _sides_note(asked: int, taken: int) -> str:
+    return (
+        f"The search and all that follows take outlines of {taken} sides or more, not of {asked}: fewer would put the "
+        "zero of coupling where round elements do not have it."
+    )
+
+
+def _overlaps(tiling: Tiling, pairs: Pairs, distances_m: Real) -> Real:
+    """Centre distance over mean size of each pair (pairs,)."""
+    i, j = np.array(pairs, dtype=np.int64).reshape(-1, 2).T
+    return np.asarray(distances_m / ((tiling.sizes_m[i] + tiling.sizes_m[j]) / 2))
+
+
+def _across_seam(tiling: Tiling, pairs: Pairs) -> NDArray[np.bool_]:
+    return np.array([pair in tiling.seam_pairs for pair in pairs], dtype=bool)
+
+
+def _found_note(names: tuple[str, ...], overlaps: Real, left: CouplingLeft) -> str:
+    """What a search found, for those who wait for it."""
+    low, high = f"{overlaps.min():.3f}", f"{overlaps.max():.3f}"
+    told = low if low == high else f"{low} to {high}"
+    return (
+        f"zero coupling, {names[0]} to {names[-1]}: overlap {told}, largest coefficient left {left.largest:.4f}, "
+        f"rms {left.rms:.4f}"
+    )
+
+
 def _left_note(left: CouplingLeft, elements: tuple[Element, ...]) -> str:
     worst = int(np.argmax(np.abs(left.coefficients)))
     i, j = left.pairs[worst]
     return (
         f"Coupling coefficient left between {len(left.pairs)} pairs of neighbours: rms {left.rms:.4f}, largest "
-        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}), for {SEGMENTS} sides or more "
-        f"each ({left.includes})."
+        f"{left.coefficients[worst]:+.4f} ({elements[i].name} and {elements[j].name}). It holds "
+        f"{left.includes}."
     )
 
 

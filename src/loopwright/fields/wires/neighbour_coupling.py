@@ -72,7 +72,7 @@ class LoopCoupling:
         free = f"the wires alone at {self.frequency_hz / 1e6:.2f} MHz, currents uniform along each element"
         if self.body_reactance_ohm is None:
             return free
-        return f"{free}, and the body's part from its coarse-grid solution for the layout of the round before"
+        return f"{free}, and the body's part, solved on the coarse grid for the layout that the search before found"
 
     def __call__(self, outlines_m: Sequence[Floats], pairs: Integers, *, elements: Integers) -> Floats:
         """Coupling coefficients with their signs.
