@@ -28,8 +28,12 @@ def ultimate_tables(evidence: Evidence) -> tuple[Table, ...]:
 
 
 def ultimate_pictures(evidence: Evidence) -> tuple[str, ...]:
-    """Names of the maps of every shell."""
-    return tuple(scalar.name for shell in evidence.shells for scalar in shell.maps.scalars)
+    """Names of the maps of every shell, and of its plateau."""
+    return tuple(
+        name
+        for shell in evidence.shells
+        for name in (*(scalar.name for scalar in shell.maps.scalars), f"shell_{shell.coverage}_plateau")
+    )
 
 
 def _closed_form(evidence: Evidence) -> tuple[Finding, ...]:

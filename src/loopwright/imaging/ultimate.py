@@ -37,7 +37,7 @@ Complex = NDArray[np.complex128]
 LEAST_DEPTH_IN_VOXELS = 2.0
 
 #: Parts of all modes at which the plateau is shown.
-PLATEAU_PARTS = (0.25, 0.5, 0.75, 1.0)
+PLATEAU_PARTS = (0.1, 0.25, 0.5, 0.75, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
