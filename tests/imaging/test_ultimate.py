@@ -121,17 +121,21 @@ def test_the_solvers_own_error_is_left_out(reply):
     assert np.all(norm(channels(rough)) <= norm(channels(reply)) * (1 + 1e-9))
 
 
-def test_a_mode_twice_adds_nothing(reply):
-    """Rows that repeat have no noise of their own, which the floor leaves out."""
-    again = np.concatenate([np.arange(20), np.arange(20)])
-    twice = dataclasses.replace(
+def test_a_row_again_adds_nothing(reply):
+    """As a mode, as an array's source or as a part's mode: it has no noise of its own."""
+    again = np.tile(np.arange(20), 4)
+    many = dataclasses.replace(
         reply,
         modes=40,
+        array_sources=20,
         noise_resistance_ohm=reply.noise_resistance_ohm[np.ix_(again, again)],
         transverse_field_t=reply.transverse_field_t[again],
     )
-    assert len(channels(twice)) == 20
-    np.testing.assert_allclose(norm(channels(twice)), norm(channels(reply, modes=20)), rtol=1e-6)
+    once = norm(channels(reply, modes=20))
+    for loops, part_modes in ((0, 0), (20, 0), (0, 20), (20, 20)):
+        found = channels(many, loops=loops, part_modes=part_modes)
+        assert len(found) == 20
+        np.testing.assert_allclose(norm(found), once, rtol=1e-6)
 
 
 def test_accelerated_snr_never_passes(body, reply):
