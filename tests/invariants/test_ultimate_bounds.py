@@ -41,6 +41,18 @@ BRIEFS = {
 }
 
 
+BOTH = """
+title: an invented head in small, both shells
+scanner: {field: 3 T}
+body: {shape: ellipsoid, semi_axes: [60 mm, 75 mm, 65 mm], voxel: 10 mm, material: Brain (white matter)}
+array: {tiling: {pattern: hexagonal, shape: circle, count: 8, overlap: 0.8, span: whole, stand_off: 15 mm, gaps: 4}}
+conductor: {kind: flat strip, width: 5 mm, thickness: 35 um}
+imaging:
+  ultimate: {kind: source shell, modes: 60, coverage: both}
+  voxel_volume: 8 mm^3
+"""
+
+
 @dataclass(frozen=True)
 class Found:
     name: str
@@ -94,3 +106,13 @@ def test_the_sphere_agrees_with_its_closed_form(found):
         frequency_hz=found.outcome.evidence.frequency_hz, degree_max=20,
     )  # fmt: skip
     assert place.values[-1] == pytest.approx(full_snr(modes)[0], rel=0.03)
+
+
+def test_the_whole_is_never_below_its_part():
+    """Both asked for in one brief: the covered part's modes join those of the complete surface."""
+    outcome = job.carry_out(read_brief(BOTH, "invented.yaml"), Means(progress=Silent(), store=Forgetful()))
+    whole, part = outcome.evidence.shells
+    assert (whole.coverage, whole.part_modes, part.coverage, part.part_modes) == ("complete", 60, "covered", 0)
+    of_whole, of_part = (s.maps.named(s.fraction_map).values[s.maps.region] for s in (whole, part))
+    assert np.all(of_whole <= of_part * (1 + 1e-9))
+    assert np.min(of_whole / of_part) < 0.99

@@ -84,7 +84,7 @@ def test_near_field_ultimate_g_at_the_centre(near_field, axis, values):
 @pytest.mark.long
 @pytest.mark.parametrize(("factor", "g"), [(2, 1.0010), (3, 1.0299), (4, 1.1218), (5, 1.309)])
 def test_near_field_ultimate_g_half_way_out(near_field, factor, g):
-    """R = 5 folds onto 0.9 a: the exact series comes within 2 % at degree 19, and so must the voxels next to the skin."""
+    """R = 5 folds onto 0.9 a: the exact series comes within 2 % at degree 20, and so must the voxels near the skin."""
     assert shell_g(near_field, X, factor, 0.005) == pytest.approx(g, rel=0.02)
 
 

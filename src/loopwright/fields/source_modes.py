@@ -69,10 +69,10 @@ def strongest_moments_a_m2(faces: CurrentFaces, shell: SourceShell, mode_count: 
     return _by_site(to_moments, vectors[:, :wanted]).astype(np.complex64)
 
 
-def electric_rows_v_per_m(faces: CurrentFaces, shell: SourceShell, moments_a_m2: Complex64) -> Complex64:
-    """Impressed E of columns of moments (loops, modes) on all faces, shape (modes, faces). [V/m]"""
+def electric_rows_v_per_m(faces: CurrentFaces, shell: SourceShell, moments: Complex64) -> Complex64:
+    """Impressed E (modes, faces) [V/m] of columns of moments (loops, modes) [A m^2], on all faces."""
     blocks = _blocks(faces, shell, np.arange(len(faces.index)))
-    by_block = _forward(partial(_electric_block, faces, shell), blocks, moments_a_m2)
+    by_block = _forward(partial(_electric_block, faces, shell), blocks, moments)
     field = np.empty((by_block.shape[1], len(by_block)), dtype=np.complex64)
     field[:, np.concatenate([which for which, _ in blocks])] = by_block.T
     return field
