@@ -45,7 +45,9 @@ BOTH = """
 title: an invented head in small, both shells
 scanner: {field: 3 T}
 body: {shape: ellipsoid, semi_axes: [60 mm, 75 mm, 65 mm], voxel: 10 mm, material: Brain (white matter)}
-array: {tiling: {pattern: hexagonal, shape: circle, count: 8, overlap: 0.8, span: whole, stand_off: 15 mm, gaps: 4}}
+array:
+  tiling: {pattern: hexagonal, shape: circle, count: 4, rows: 2, size: 50 mm, overlap: 0.8, span: patch,
+    facing: [0, 0, 1], stand_off: 15 mm, gaps: 4}
 conductor: {kind: flat strip, width: 5 mm, thickness: 35 um}
 imaging:
   ultimate: {kind: source shell, modes: 60, coverage: both}
