@@ -95,7 +95,7 @@ def plateau_picture(shell: ShellEvidence) -> Picture:
             marker="os^D"[number % 4],
             markersize=3.5,
             linewidth=1.4,
-            label=f"{line.place}: {1e3 * line.depth_m:.0f} mm below the skin",
+            label=f"{line.place} ({1e3 * line.depth_m:.0f} mm)",
         )
     axes.set_yscale("log")
     log_ticks(axes.yaxis)
@@ -108,8 +108,8 @@ def plateau_picture(shell: ShellEvidence) -> Picture:
     axes.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3)
     return Picture(
         name=f"shell_{shell.coverage}_plateau",
-        caption=f"Source shell, {shell.coverage}: the bound in three voxels over the number of modes, the array's own "
-        "sources not added. A line that still rises at its right end would rise on with more modes.",
+        caption=f"Source shell, {shell.coverage}: the bound in three voxels, their depth below the skin in brackets, over "
+        "the number of modes, the array's own sources not added. A line that still rises at its right end would rise on.",
         png=png(figure),
     )
 
