@@ -108,8 +108,8 @@ def plateau_picture(shell: ShellEvidence) -> Picture:
     axes.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3)
     return Picture(
         name=f"shell_{shell.coverage}_plateau",
-        caption=f"Source shell, {shell.coverage}: the bound in three voxels, their depth below the skin in brackets, over "
-        "the number of modes, the array's own sources not added. A line that still rises at its right end would rise on.",
+        caption=f"Source shell, {shell.coverage}: the bound in three voxels (depth below the skin in brackets) over "
+        "the number of modes, the array's own sources not added. A line that still rises at its end would rise on.",
         png=png(figure),
     )
 
