@@ -21,22 +21,29 @@ def ball(radius_m, eps_r, sigma_s_per_m, *, voxels, frequency_hz):
     )
 
 
-def solved_shell(body, *, stand_off_m, modes, loops_m=(), spacing_m=None, relative_residual=1e-4, shell=None):
+def solved_shell(
+    body, *, stand_off_m, modes, loops_m=(), spacing_m=None, relative_residual=1e-4, shell=None, part=None
+):
     around = shell or source_shell(body, stand_off_m=stand_off_m, spacing_m=spacing_m or stand_off_m)
     return source_reply(
         body,
         around,
         mode_count=modes,
         array=closed_loops(loops_m) if len(loops_m) else None,
+        part=part,
         relative_residual=relative_residual,
         progress=Silent(),
         store=Forgetful(),
     )
 
 
-def channels(reply, *, modes=None, loops=0, reception_sign=1):
+def channels(reply, *, modes=None, loops=0, part_modes=0, reception_sign=1):
     return ultimate_channels(
-        reply, reception_sign=reception_sign, modes=reply.modes if modes is None else modes, loops=loops
+        reply,
+        reception_sign=reception_sign,
+        modes=reply.modes if modes is None else modes,
+        array_sources=loops,
+        part_modes=part_modes,
     )
 
 

@@ -12,7 +12,8 @@ from synthetic_evidence import synthetic_evidence, synthetic_shell
 
 @pytest.fixture(scope="module")
 def evidence():
-    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(), synthetic_shell("covered")))
+    complete = dataclasses.replace(synthetic_shell(), part_modes=90)
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(complete, synthetic_shell("covered")))
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +33,10 @@ def test_every_figure_of_a_shell_is_told(dossier):
 def test_how_the_bound_was_found_is_said(dossier):
     snr = next(section for section in dossier.sections if section.anchor == "snr")
     prose = " ".join(snr.prose)
-    for word in ("complete surface", "element's size", "coarser grid", "3 combinations below the solver's own error"):
+    for word in (
+        "complete surface", "element's size", "coarser grid", "3 combinations below the solver's own error",
+        "array's own 4 sources", "and the 90 combinations of the covered part",
+    ):  # fmt: skip
         assert word in prose
     plateau = next(table for table in snr.tables if table.name == "ultimate_complete_plateau")
     assert plateau.rows[0][3:6] == pytest.approx((0.9, 0.99, 1.0))
@@ -43,7 +47,8 @@ def test_how_the_bound_was_found_is_said(dossier):
 def test_every_map_of_a_shell_is_drawn(dossier, evidence):
     named = {name for section in dossier.sections for name in section.pictures}
     drawn = {picture.name for picture in draw_pictures(evidence)}
-    assert {"shell_complete_fraction", "shell_covered_fraction"} <= named & drawn
+    expected = {f"shell_{coverage}_{what}" for coverage in ("complete", "covered") for what in ("fraction", "plateau")}
+    assert expected <= named & drawn
 
 
 def test_without_a_shell_nothing_is_said(evidence):

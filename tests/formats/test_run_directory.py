@@ -1,20 +1,27 @@
 """A run directory is whole or not there, and never takes the place of something foreign."""
 
 import contextlib
+import dataclasses
 import json
 import re
 import shutil
 
+import numpy as np
 import pytest
 
 from loopwright.dossier import compile_dossier
+from loopwright.formats.maps import read_maps
 from loopwright.formats.run_directory import finish, growing, partial_path, write_run
 from loopwright.ground.errors import RunDirectoryError
-from synthetic_evidence import synthetic_evidence
+from synthetic_evidence import synthetic_evidence, synthetic_shell
+
+
+def invented_evidence():
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(),))
 
 
 def run_into(out):
-    evidence, notes = synthetic_evidence(count=4), []
+    evidence, notes = invented_evidence(), []
     dossier = compile_dossier(evidence)
     with growing(out) as partial:
         write_run(partial, brief_text="title: invented\n", evidence=evidence, dossier=dossier, note=notes.append)
@@ -43,6 +50,7 @@ def run(tmp_path_factory):
 def test_it_holds_what_the_documentation_names(run):
     names = {path.name for path in run.iterdir()}
     expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html"} | {
+        "maps_shell_complete.nc",
         "dossier.pdf",
         "log.txt",
     }
@@ -52,10 +60,17 @@ def test_it_holds_what_the_documentation_names(run):
 
 
 def test_every_table_and_picture_of_the_dossier_is_there(run):
-    dossier = compile_dossier(synthetic_evidence(count=4))
+    dossier = compile_dossier(invented_evidence())
     assert {path.stem for path in (run / "tables").iterdir()} == {table.name for table in dossier.tables}
     named = {name for section in dossier.sections for name in section.pictures}
     assert named <= {path.stem for path in (run / "pictures").iterdir()}
+
+
+def test_maps_of_a_shell_lie_on_their_own_grid(run):
+    shell, found = synthetic_shell(), read_maps(run / "maps_shell_complete.nc")
+    np.testing.assert_array_equal(found["x"], shell.maps.x_m)
+    np.testing.assert_allclose(found[shell.fraction_map], shell.maps.scalars[0].values, rtol=1e-6)
+    assert "element" not in found.coords
 
 
 def test_the_page_needs_nothing_else(run):

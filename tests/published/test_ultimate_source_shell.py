@@ -28,9 +28,9 @@ SMALL = {"radius_m": 0.01, "eps_r": 1.0, "sigma_s_per_m": 0.2, "frequency_hz": 6
     ],
 )
 def test_central_ultimate(radius_m, frequency_hz, sigma, eps_r, value):
-    """A6: one mode reaches the centre, and the first twenty-four combinations hold it."""
+    """A6: three modes with an even field reach the centre, one per direction; they are among the first."""
     body = ball(radius_m, eps_r, sigma, voxels=15, frequency_hz=frequency_hz)
-    reply = solved_shell(body, stand_off_m=0.2 * radius_m, modes=24, relative_residual=1e-3)
+    reply = solved_shell(body, stand_off_m=0.2 * radius_m, modes=8, relative_residual=1e-3)
     centre = int(np.argmin(np.linalg.norm(voxel_points(body, reply), axis=1)))
     found = np.linalg.norm(channels(reply), axis=0)[centre]
     assert found == pytest.approx(value, rel=0.02)
@@ -53,8 +53,8 @@ def test_both_families_of_fields_are_there():
 
 @pytest.fixture(scope="module")
 def near_field():
-    body = ball(0.01, 1.0, 0.2, voxels=25, frequency_hz=64e6)
-    reply = solved_shell(body, stand_off_m=0.0015, modes=460, relative_residual=1e-3)
+    body = ball(0.01, 1.0, 0.2, voxels=31, frequency_hz=64e6)
+    reply = solved_shell(body, stand_off_m=0.0015, spacing_m=0.001, modes=660, relative_residual=1e-3)
     return body, reply, channels(reply)
 
 
@@ -82,18 +82,10 @@ def test_near_field_ultimate_g_at_the_centre(near_field, axis, values):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize(("factor", "g"), [(2, 1.0010), (3, 1.0299), (4, 1.1218)])
+@pytest.mark.parametrize(("factor", "g"), [(2, 1.0010), (3, 1.0299), (4, 1.1218), (5, 1.309)])
 def test_near_field_ultimate_g_half_way_out(near_field, factor, g):
+    """R = 5 folds onto 0.9 a: the exact series comes within 2 % at degree 20, and so must the voxels near the skin."""
     assert shell_g(near_field, X, factor, 0.005) == pytest.approx(g, rel=0.02)
-
-
-@pytest.mark.long
-def test_near_field_ultimate_g_next_to_the_skin_comes_from_above(near_field):
-    """R = 5 half-way out folds onto 0.9 a: 1.309 takes degrees above 20; 460 modes hold those to 17 (1.3465).
-
-    The acceptance line of 2 % is NOT reached here: 1.348 was found, 3 % high.
-    """
-    assert 1.309 * 0.99 < shell_g(near_field, X, 5, 0.005) < 1.3465 * 1.01
 
 
 def shell_g(near_field, axis, factor, start_m):

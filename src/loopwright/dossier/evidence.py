@@ -297,7 +297,8 @@ class ShellEvidence:
 
     ``maps`` lies on the grid on which both were solved, its region the voxels where fractions are told;
     ``accelerated_fractions`` pairs the name of every acceleration with the largest fraction; ``without_array`` is the
-    largest fraction of the modes alone; ``mode_counts`` are those of the plateau.
+    largest fraction of the modes alone; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
+    ``mode_counts`` are those of the plateau.
     """
 
     coverage: str
@@ -309,7 +310,8 @@ class ShellEvidence:
     voxel_m: float
     sources: int
     modes: int
-    loops: int
+    array_sources: int
+    part_modes: int
     dropped: int
     stand_off_m: float
     spacing_m: float

@@ -28,8 +28,12 @@ def ultimate_tables(evidence: Evidence) -> tuple[Table, ...]:
 
 
 def ultimate_pictures(evidence: Evidence) -> tuple[str, ...]:
-    """Names of the maps of every shell."""
-    return tuple(scalar.name for shell in evidence.shells for scalar in shell.maps.scalars)
+    """Names of the maps of every shell, and of its plateau."""
+    return tuple(
+        name
+        for shell in evidence.shells
+        for name in (*(scalar.name for scalar in shell.maps.scalars), f"shell_{shell.coverage}_plateau")
+    )
 
 
 def _closed_form(evidence: Evidence) -> tuple[Finding, ...]:
@@ -64,9 +68,16 @@ def _shell_sentence(shell: ShellEvidence) -> str:
         f"{apart_m} apart, in three directions each. The {shell.modes} combinations that reach the body most strongly "
         f"are solved on voxels of {printed_as_given(shell.voxel_m, 'm')}, the coarser grid of this run; array and "
         "bound are compared on that grid, deeper than two of its voxels. Noise is that of the body alone: the array's "
-        f"own losses and what the sources radiate are left out of the bound.{left} The array's {shell.loops} loops "
-        "are added to the combinations, so that no fraction can exceed 1."
+        f"own losses and what the sources radiate are left out of the bound.{left} The array's own "
+        f"{shell.array_sources} sources {_what_they_are(shell)}, so that no fraction can exceed 1."
     )
+
+
+def _what_they_are(shell: ShellEvidence) -> str:
+    said = "(loop modes, or its gaps where conductors carry currents of their own) are added to the combinations"
+    if shell.part_modes:
+        said += f", and the {shell.part_modes} combinations of the covered part, which reach nearer to the skin there"
+    return said
 
 
 def _shell_findings(shell: ShellEvidence) -> tuple[Finding, ...]:
@@ -106,7 +117,7 @@ def _over_voxels(shell: ShellEvidence) -> tuple[Finding, ...]:
         _figure(
             shell,
             "fraction_without_array",
-            f"{label}, largest, the array's own loops not added to the modes",
+            f"{label}, largest, the array's own sources not added to the modes",
             shell.without_array,
             without,
         ),
@@ -136,7 +147,7 @@ def _plateau(shell: ShellEvidence) -> Table:
     return Table(
         name=f"ultimate_{shell.coverage}_plateau",
         caption=f"Source shell, {shell.coverage}: the bound in three voxels with fewer modes, as a part of that with "
-        f"all {shell.modes}; the array's own loops not added. Where the last steps still differ, it would rise on.",
+        f"all {shell.modes}; the array's own sources not added. Where the last steps still differ, it would rise on.",
         columns=(
             Column(title="voxel"),
             Column(title="at"),

@@ -26,7 +26,7 @@ _REACH_IN_SIZES = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShellReply:
-    """One source shell with the body's reply; the array's own sources stand after the modes."""
+    """One source shell with the body's reply; the array's own sources, and a part's modes, stand after the modes."""
 
     coverage: Literal["complete", "covered"]
     stand_off_m: float
@@ -46,7 +46,7 @@ def shell_replies(
     store: PieceStore,
     device: Device,
 ) -> tuple[ShellReply, ...]:
-    """Solve every source shell that is asked for.
+    """Solve every source shell that is asked for; where both are, the covered part's modes join those of the whole.
 
     Parameters
     ----------
@@ -78,25 +78,16 @@ def shell_replies(
     stand_off_m = max(layout.least_skin_distance_m, body.grid.spacing_m)
     spacing_m = _spacing_m(body, stand_off_m, asked.modes)
     complete = source_shell(body, stand_off_m=stand_off_m, spacing_m=spacing_m)
-    return tuple(
-        ShellReply(
-            coverage=coverage,
-            stand_off_m=stand_off_m,
-            spacing_m=spacing_m,
-            reply=source_reply(
-                body,
-                complete if coverage == "complete" else _covered(complete, layout),
-                mode_count=asked.modes,
-                array=array,
-                face_rule=face_rule,
-                relative_residual=relative_residual,
-                progress=progress,
-                store=store,
-                device=device,
-            ),
-        )
-        for coverage in asked.coverages
-    )
+    covered = _covered(complete, layout) if "covered" in asked.coverages else None
+    replies = []
+    for coverage in asked.coverages:
+        shell, part = (complete, covered) if covered is None or coverage == "complete" else (covered, None)
+        reply = source_reply(
+            body, shell, mode_count=asked.modes, array=array, part=part, face_rule=face_rule,
+            relative_residual=relative_residual, progress=progress, store=store, device=device,
+        )  # fmt: skip
+        replies.append(ShellReply(coverage=coverage, stand_off_m=stand_off_m, spacing_m=spacing_m, reply=reply))
+    return tuple(replies)
 
 
 def _covered(complete: SourceShell, layout: Layout) -> SourceShell:

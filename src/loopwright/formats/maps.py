@@ -28,7 +28,7 @@ def maps_dataset(maps: MapSet, *, element_names: tuple[str, ...], title: str, to
     maps : MapSet
         The maps, axes (x, y, z).
     element_names : tuple of str
-        Names along the element axis.
+        Names along the element axis; none where the maps hold no field of elements.
     title, tool_version : str
         Written as attributes.
     """
@@ -87,5 +87,6 @@ def _coordinates(maps: MapSet, element_names: tuple[str, ...]) -> dict[str, Any]
         axis: (axis, values, {"units": "m", "long_name": f"towards the {_TOWARDS[axis]}"})
         for axis, values in axes.items()
     }
-    coordinates["element"] = ("element", np.array(element_names, dtype=object))
+    if element_names:
+        coordinates["element"] = ("element", np.array(element_names, dtype=object))
     return coordinates

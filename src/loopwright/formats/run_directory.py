@@ -7,6 +7,7 @@ finished run. What is in it::
     summary.json   every figure, for programs
     network.sNp    the element ports before matching
     maps.nc        fields and maps
+    maps_shell_*.nc  SNR as a fraction of the best of a source shell, complete or covered, on the coarser grid
     tables/        every table of the dossier as CSV
     pictures/      every picture as PNG
     dossier.html   all of it, to be read on a screen
@@ -134,19 +135,23 @@ def write_run(
         (partial / "brief.yaml").write_text(brief_text, "utf-8")
         _write_network(partial, evidence)
         _write_tables_and_pictures(partial, dossier, pictures)
-        maps = maps_dataset(
-            evidence.maps,
-            element_names=evidence.element_names,
-            title=evidence.title,
-            tool_version=evidence.tool_version,
-        )
-        write_maps(maps, partial / "maps.nc")
+        _write_maps(partial, evidence)
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
         (partial / "dossier.html").write_text(page, "utf-8")
         _write_pages(partial, "dossier", dossier, pictures, note)
         (partial / SUMMARY).write_text(summary_json(dossier), "utf-8")
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
+
+
+def _write_maps(partial: Path, evidence: Evidence) -> None:
+    named = {"maps.nc": (evidence.maps, evidence.element_names)}
+    named |= {f"maps_shell_{shell.coverage}.nc": (shell.maps, ()) for shell in evidence.shells}
+    for name, (maps, element_names) in named.items():
+        dataset = maps_dataset(
+            maps, element_names=element_names, title=evidence.title, tool_version=evidence.tool_version
+        )
+        write_maps(dataset, partial / name)
 
 
 def write_comparison(

@@ -2,8 +2,8 @@
 
 The modes of a source shell are one large array without conductor loss. Its optimum combination bounds that of every
 array whose fields they span, and with their whitened sensitivities in place of the array's the same SENSE formula tells
-the ultimate accelerated SNR [wiesinger2004]. The array's own loops join the modes, so that on this grid the bound holds
-by construction; how well it holds without them is told beside it.
+the ultimate accelerated SNR [wiesinger2004]. The array's own sources join the modes, so that on this grid the bound
+holds by construction; how well it holds without them is told beside it.
 """
 
 from dataclasses import dataclass
@@ -37,7 +37,7 @@ Complex = NDArray[np.complex128]
 LEAST_DEPTH_IN_VOXELS = 2.0
 
 #: Parts of all modes at which the plateau is shown.
-PLATEAU_PARTS = (0.25, 0.5, 0.75, 1.0)
+PLATEAU_PARTS = (0.1, 0.25, 0.5, 0.75, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class AcceleratedUltimate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlateauPlace:
-    """The bound at one voxel for growing numbers of modes, without the array's own loops. [T A^-1 ohm^-1/2]"""
+    """The bound at one voxel for growing numbers of modes, without the array's own sources. [T A^-1 ohm^-1/2]"""
 
     name: str
     at_m: tuple[float, float, float]
@@ -86,8 +86,9 @@ class UltimateQuality:
     mode_counts : tuple of int
         Numbers of modes at which the plateau was read.
     plateau : tuple of PlateauPlace
-    sources, modes, loops, dropped : int
-        Small loops of the shell, modes solved, loops of the array, combinations left out below the floor.
+    sources, modes, array_sources, part_modes, dropped : int
+        Small loops of the shell, modes solved, sources of the array and modes of the covered part that join them,
+        combinations left out below the floor.
     stand_off_m, spacing_m : float
         Of the shell. [m]
     relative_residual : float
@@ -105,7 +106,8 @@ class UltimateQuality:
     plateau: tuple[PlateauPlace, ...]
     sources: int
     modes: int
-    loops: int
+    array_sources: int
+    part_modes: int
     dropped: int
     stand_off_m: float
     spacing_m: float
@@ -120,7 +122,7 @@ def ultimate_quality(
     Parameters
     ----------
     solved : ShellReply
-        The shell, with the array's loops after its modes.
+        The shell, with the array's sources after its modes.
     request : ImagingRequest
         Accelerations.
     scanner : Scanner
@@ -135,13 +137,18 @@ def ultimate_quality(
     UltimateQuality
     """
     reply, sign = solved.reply, scanner.reception_sign
-    rows = reply.noise_resistance_ohm.shape[0]
-    everything = ultimate_channels(reply, reception_sign=sign, modes=reply.modes, loops=rows - reply.modes)
+    rows = len(reply.noise_resistance_ohm)
+    part_modes = rows - reply.modes - reply.array_sources
+    everything = ultimate_channels(
+        reply, reception_sign=sign, modes=reply.modes, array_sources=reply.array_sources, part_modes=part_modes
+    )
     deep = quality.body_mask & (quality.depth_m >= LEAST_DEPTH_IN_VOXELS * body.grid.spacing_m)
     bound = on_grid(np.linalg.norm(everything, axis=0), reply.known)
     counts = tuple(sorted({max(1, round(part * reply.modes)) for part in PLATEAU_PARTS}))
     alone = [
-        on_grid(np.linalg.norm(ultimate_channels(reply, reception_sign=sign, modes=n, loops=0), axis=0), reply.known)
+        on_grid(
+            np.linalg.norm(ultimate_channels(reply, reception_sign=sign, modes=n, array_sources=0), axis=0), reply.known
+        )
         for n in counts
     ]
     own = quality.sensitivity_t_per_a_sqrt_ohm
@@ -157,7 +164,8 @@ def ultimate_quality(
         plateau=_plateau(body, deep, quality.depth_m, alone),
         sources=reply.sources,
         modes=reply.modes,
-        loops=rows - reply.modes,
+        array_sources=reply.array_sources,
+        part_modes=part_modes,
         dropped=rows - len(everything),
         stand_off_m=solved.stand_off_m,
         spacing_m=solved.spacing_m,

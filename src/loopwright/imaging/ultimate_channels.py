@@ -1,4 +1,4 @@
-"""Independent channels of unit noise, made from the modes of a source shell and the loops of an array."""
+"""Independent channels of unit noise, made from the modes of a source shell and the sources of an array."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,16 +20,18 @@ Complex = NDArray[np.complex128]
 _LEAST_FLOOR = 1e-6
 
 
-def ultimate_channels(reply: SourceReply, *, reception_sign: int, modes: int, loops: int) -> Complex:
-    """Sensitivities of independent channels of unit noise resistance, made from modes and loops.
+def ultimate_channels(
+    reply: SourceReply, *, reception_sign: int, modes: int, array_sources: int, part_modes: int = 0
+) -> Complex:
+    """Sensitivities of independent channels of unit noise resistance, made from modes and an array's sources.
 
     Parameters
     ----------
     reply : SourceReply
-        Fields and noise resistance of every mode, and of the loops after them.
+        Fields and noise resistance of every mode, of the array's sources and of a part's modes after them.
     reception_sign : int
         +1 where B0 is along +z and gamma positive, or both reversed; else -1.
-    modes, loops : int
+    modes, array_sources, part_modes : int
         How many of each take part, from the first.
 
     Returns
@@ -39,23 +41,34 @@ def ultimate_channels(reply: SourceReply, *, reception_sign: int, modes: int, lo
 
     Notes
     -----
-    Loops are whitened as they are, so that no array made of them passes the bound. Of each mode, scaled to unit noise
-    resistance, only what is independent of the loops is added. Combinations with less noise resistance than the
-    floor, the square of the solution's residual for every mode, are left out: their noise would be the solver's own
-    error, and counting them could push the bound above the true one. Leaving out can only lower it.
+    The array's sources are whitened as they are, so that no array made of them passes the bound. Of the part's modes,
+    scaled to unit noise resistance, only what is independent of them is added, then of the modes what is independent
+    of both: the bound is never below that of the part alone. Combinations with less noise resistance than the floor,
+    the square of the solution's residual for every mode, are left out: their noise would be the solver's own error,
+    and counting them could push the bound above the true one. Leaving out can only lower it.
     """
-    first, last = np.arange(modes), reply.modes + np.arange(loops)
     size = 1 / np.sqrt(np.diag(reply.noise_resistance_ohm).real)
     noise = reply.noise_resistance_ohm * size[:, None] * size[None, :]
     signal = reception_field_t_per_a(reply.transverse_field_t, reception_sign=reception_sign) * size[:, None]
-    factor = cholesky(noise[np.ix_(last, last)], lower=True)
-    white = solve_triangular(factor, signal[last], lower=True)
-    shared = solve_triangular(factor, noise[np.ix_(last, first)], lower=True)
-    left = noise[np.ix_(first, first)] - shared.conj().T @ shared
+    own = reply.modes + np.arange(array_sources)
+    factor = cholesky(noise[np.ix_(own, own)], lower=True)
+    chosen = np.zeros((array_sources, len(size)), dtype=np.complex128)  # channels as combinations of all rows
+    chosen[:, own] = solve_triangular(factor, np.eye(array_sources), lower=True)
+    for rows in (reply.modes + reply.array_sources + np.arange(part_modes), np.arange(modes)):
+        added = _independent(noise, chosen, rows, floor=max(_LEAST_FLOOR, len(rows) * reply.relative_residual**2))
+        chosen = np.concatenate([chosen, added])
+    return np.asarray(chosen @ signal)
+
+
+def _independent(noise: Complex, chosen: Complex, rows: NDArray[np.intp], *, floor: float) -> Complex:
+    """Combinations (channels, all rows) of unit noise in some rows, independent of those chosen and above the floor."""
+    unit = np.zeros((len(rows), len(noise)), dtype=np.complex128)
+    unit[np.arange(len(rows)), rows] = 1
+    rest = unit - (noise[rows] @ chosen.conj().T) @ chosen
+    left = rest @ noise @ rest.conj().T
     values, vectors = np.linalg.eigh((left + left.conj().T) / 2)
-    kept = values > max(_LEAST_FLOOR, modes * reply.relative_residual**2)
-    rest = (vectors[:, kept].conj().T @ (signal[first] - shared.conj().T @ white)) / np.sqrt(values[kept])[:, None]
-    return np.concatenate([white, rest])
+    kept = values > floor
+    return np.asarray((vectors[:, kept].conj().T @ rest) / np.sqrt(values[kept])[:, None])
 
 
 def ultimate_accelerated_t_per_a_sqrt_ohm(

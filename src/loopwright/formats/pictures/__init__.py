@@ -6,7 +6,7 @@ import numpy as np
 
 from loopwright.dossier import Evidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
-from loopwright.formats.pictures.curves import depth_picture, frequency_picture
+from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
 from loopwright.formats.pictures.matrices import matrix_picture
@@ -33,6 +33,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
             for shell in evidence.shells
             for s in shell.maps.scalars
         ),
+        *(plateau_picture(shell) for shell in evidence.shells),
     )
 
 

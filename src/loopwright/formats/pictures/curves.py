@@ -1,10 +1,10 @@
-"""Curves: the ports over frequency, and SNR or sensitivity against depth."""
+"""Curves: ports over frequency, SNR or sensitivity against depth, the best of a source shell over its modes."""
 
 import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from loopwright.dossier import MapKind, MapSet, NetworkEvidence, ScalarMap, depth_profile
+from loopwright.dossier import MapKind, MapSet, NetworkEvidence, ScalarMap, ShellEvidence, depth_profile
 from loopwright.formats.pictures.style import (
     FAINT,
     FONT_POINTS,
@@ -17,7 +17,7 @@ from loopwright.formats.pictures.style import (
     quantity_label,
 )
 
-__all__ = ["depth_picture", "frequency_picture"]
+__all__ = ["depth_picture", "frequency_picture", "plateau_picture"]
 
 _STYLES = ("-", "--", ":", "-.")
 _REFERENCE_OHM = 50.0
@@ -77,6 +77,39 @@ def depth_picture(maps: MapSet) -> Picture:
         name="snr_depth",
         caption=f"{_quantity(scalars)} against depth: lines are medians of each depth, the band holds the middle "
         f"80 % of “{scalars[0].title if scalars else ''}”.",
+        png=png(figure),
+    )
+
+
+def plateau_picture(shell: ShellEvidence) -> Picture:
+    """Draw the bound of a source shell over the number of its modes, one line for every voxel of the table."""
+    figure = new_figure(height_in=2.7)
+    figure.subplots_adjust(left=0.09, right=0.985, top=0.89, bottom=0.17)
+    axes = figure.add_subplot()
+    for number, line in enumerate(shell.plateau):
+        axes.plot(
+            shell.mode_counts,
+            1e6 * np.asarray(line.values),
+            color=LINE_COLOURS[number % len(LINE_COLOURS)],
+            linestyle=_STYLES[number % len(_STYLES)],
+            marker="os^D"[number % 4],
+            markersize=3.5,
+            linewidth=1.4,
+            label=f"{line.place} ({1e3 * line.depth_m:.0f} mm)",
+        )
+    axes.set_yscale("log")
+    log_ticks(axes.yaxis)
+    axes.set_xlim(left=0)
+    axes.set_xlabel("modes of the source shell [1]")
+    axes.set_ylabel("best sensitivity [µT/(A √Ω)]")
+    axes.grid(visible=True, which="major", color="#e6e6e6", linewidth=0.6)
+    axes.set_axisbelow(True)
+    plain(axes)
+    axes.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=3)
+    return Picture(
+        name=f"shell_{shell.coverage}_plateau",
+        caption=f"Source shell, {shell.coverage}: the bound in three voxels (depth below the skin in brackets) over "
+        "the number of modes, the array's own sources not added. A line that still rises at its end would rise on.",
         png=png(figure),
     )
 
