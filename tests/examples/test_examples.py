@@ -57,7 +57,6 @@ def test_every_example_is_tried_here():
 @pytest.mark.parametrize(
     ("region", "said"),
     [
-        ("{kind: tissue, tissue: [Muscle, Liver]}", "no tissue named Liver; its tissues are: Skin"),
         ("{kind: tissue, tissue: Skin (Dry)}", "holds no voxel of the body on the grid of 6 mm"),
         ("{kind: sphere, centre: [1 mm, 1 mm, 1 mm], radius: 1 mm}", "holds no voxel of the body on the grid of 6 mm"),
     ],
@@ -66,7 +65,7 @@ def test_a_region_that_cannot_be_judged_is_refused_before_anything_is_solved(reg
     text = (EXAMPLES / "child-trunk-16.yaml").read_text("utf-8")
     text, count = re.subn(r"region:\n(    .*\n){3}", f"region: {region}\n", text)
     assert count == 1
-    for stage, name in ((job.fields, "solve_network"), (job.fields, "body_reply")):
+    for stage, name in ((job.fields, "solve_network"), (job.fields, "reply_to_sources")):
         monkeypatch.setattr(stage, name, lambda *_, **__: pytest.fail("a field was solved"))
     with pytest.raises(OutsideModelError, match=said):
         job.carry_out(read_brief(text, "region.yaml"), Means(progress=Silent(), store=Forgetful()))

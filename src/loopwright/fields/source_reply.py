@@ -34,7 +34,7 @@ __all__ = ["SourceReply", "source_reply"]
 
 Complex64 = NDArray[np.complex64]
 
-_KEPT_AS = f"source modes 2, loopwright {__version__}"
+_KEPT_AS = f"source modes 3, loopwright {__version__}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,6 +192,6 @@ def _reply_fields(problem: VolumeProblem, currents: Complex64, known: NDArray[np
 def _key(faces: CurrentFaces, shell: SourceShell, mode_count: int) -> str:
     digest = hashlib.sha256(_KEPT_AS.encode())
     numbers = np.array([*faces.origin_m, faces.spacing_m, faces.frequency_hz, mode_count])
-    for array in (numbers, faces.index, shell.positions_m, shell.areas_m2):
+    for array in (numbers, faces.index, faces.permittivity, shell.positions_m, shell.areas_m2):
         digest.update(np.ascontiguousarray(array).tobytes())
     return digest.hexdigest()
