@@ -247,5 +247,5 @@ def _magnetic_fields_t(problem: VolumeProblem, currents: Array) -> Iterator[Arra
     """Magnetic field of every batch of rows, where the library holds it. [T]"""
     scale = np.complex64(1j * 2 * np.pi * problem.faces.frequency_hz * EPSILON_0_F_PER_M * MU_0_H_PER_M)
     for batch in _batches(problem, len(currents)):
-        rows = problem.library.namespace.asarray(currents[batch])
+        rows = problem.library.namespace.asarray(currents[batch]).astype(np.complex64)  # what the plans are made for
         yield scale * convolve(_spread(problem, rows), problem.kernel, curl_multiplier)[:, :, :-1, :-1, :-1]

@@ -88,7 +88,8 @@ def static_solution(faces: CurrentFaces) -> Callable[[Any], Any]:
         spread[faces.index] = pushed
         flow[(slice(None), *held)] = spread.reshape(3, *shape)
         gradient = _gradient(_potential(grids, _gathered(flow)))[(slice(None), *held)]
-        return pushed - (permittivity - 1) * gradient.reshape(-1)[faces.index]
+        near: Grid = pushed - (permittivity - 1) * gradient.reshape(-1)[faces.index]
+        return near.astype(np.complex64)
 
     return lambda rows: np.stack([solution(row) for row in rows])
 
