@@ -252,7 +252,11 @@ def test_compare_designs_prints_the_directory_and_logs_refusals(call, comparison
     assert (code, out) == (0, "sizes-designs\n")
     assert "design D03 is refused: array.tiling.size" in err
     assert (tmp_path / "sizes-designs" / "brief.yaml").read_text() == SMALL
-    assert "design D03 is refused" in (tmp_path / "sizes-designs" / "log.txt").read_text()
+    log = (tmp_path / "sizes-designs" / "log.txt").read_text()
+    assert "design D03 is refused" in log
+    for told in (err, log):
+        assert "At 25 mm below the skin? D0" in told
+        assert "gives the highest SNR in the median of the region" in told
 
 
 def test_comparing_a_brief_without_designs_leaves_with_2_and_touches_nothing(call, brief, tmp_path, monkeypatch):

@@ -73,6 +73,8 @@ def compare_into(
                 dossier=outcome.dossier,
                 note=progress.note,
             )
+            for answer in outcome.dossier.answers:
+                progress.note(f"{answer.question} {answer.answer}")
         return finish(partial, destination)
 
 
