@@ -119,7 +119,7 @@ def test_remedy_carries_the_callers_example():
         (0.5, "S/m", 4, "0.5 S/m"),
         (0.1, "ohm", 4, "0.1 ohm"),
         (178.8e-9, "H", 4, "178.8 nH"),
-        (0.0, "m", 4, "0 m"),
+        (0.0, "m", 4, "0 mm"),
     ],
 )
 def test_writes_as_engineers_do(value, unit, digits, text):

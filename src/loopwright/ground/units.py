@@ -128,7 +128,7 @@ def engineering_text(value: float, unit: str, *, digits: int = 4) -> str:
         return f"{value - _ZERO_CELSIUS_K:.{digits}g} degC" if value > _COLD_K else f"{value:.{digits}g} K"
     steps = _QUANTITIES[unit][2]
     if value == 0 or not math.isfinite(value):
-        return f"{value + 0.0:g} {unit}"
+        return f"{value + 0.0:g} {_QUANTITIES[unit][1].partition(' ')[2] if value == 0 else unit}"
     # Rounding first, so that 0.9999 mm at three figures is 1 mm and not 1e+03 um.
     size = abs(float(f"{value:.{digits}g}"))
     factor, symbol = max((step for step in steps if step[0] <= size * (1 + 1e-12)), default=steps[0])
