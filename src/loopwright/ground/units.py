@@ -167,15 +167,15 @@ def _measured(number: float, unit_text: str, unit: str) -> tuple[float, str]:
     quantity = registry.Quantity(number, registry.parse_units(unit_text))
     if quantity.is_compatible_with(unit):
         return float(quantity.to(unit).magnitude), ""
-    return math.nan, _described(quantity)
+    return math.nan, _described(quantity, unit)
 
 
-def _described(quantity: Any) -> str:
-    """Name the kind of a quantity, or its dimensions where the trade has no name for it."""
+def _described(quantity: Any, wanted: str) -> str:
+    """Name the kind of a quantity, or say which it is not where the trade has no name for it."""
     for unit in _QUANTITIES:
         if quantity.is_compatible_with(unit):
             return _with_article(quantity_name(unit))
-    return "a plain number" if quantity.dimensionless else f"a quantity of dimension {quantity.dimensionality}"
+    return "a plain number" if quantity.dimensionless else f"no {quantity_name(wanted)}"
 
 
 def _with_article(noun: str) -> str:
