@@ -1,15 +1,14 @@
 """How every picture looks: sizes, colours that survive grey print and colour blindness, and the way to PNG."""
 
 import io
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import LogLocator, NullFormatter, StrMethodFormatter
-from numpy.typing import NDArray
 
 from loopwright.dossier import ScalarMap, display_unit
 
@@ -81,10 +80,10 @@ def quantity_label(scalar: ScalarMap) -> str:
 class _ReadableLocator(LogLocator):
     """Ticks at 1, 2 and 5; where the axis spans no decade, which would leave two or three of them, between them too."""
 
-    def tick_values(self, vmin: float, vmax: float) -> NDArray[np.float64]:
+    def tick_values(self, vmin: float, vmax: float) -> Sequence[float]:
         low, high = sorted((vmin, vmax))
         self.set_params(subs=(1.0, 2.0, 5.0) if high > 10 * low else (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0))
-        return np.asarray(super().tick_values(vmin, vmax), dtype=np.float64)
+        return super().tick_values(vmin, vmax)
 
 
 def log_ticks(axis: Axis) -> None:
