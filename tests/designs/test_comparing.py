@@ -120,7 +120,8 @@ def test_the_lightest_is_named_only_where_it_is_clearly_lighter(masses_kg, told,
 
 
 def test_nothing_is_level_beyond_one_per_cent():
-    assert level_answer(made("D01", medians=(100.0,)), made("D02", medians=(98.9,))) == ((), "")
+    assert level_answer(made("D01", medians=(100.0,)), made("D02", medians=(98.94,))) == ((), "")
+    assert level_answer(made("D01", medians=(100.0,)), made("D02", medians=(98.96,)))[0] == (1,)
 
 
 def sized(number, size_mm, median, *, rows="2"):

@@ -53,7 +53,7 @@ class DepthVerdict:
     close : tuple of int
         Designs other than the best whose ratio, with its change, reaches 0.95; best first.
     level : tuple of int
-        Those of them whose ratio reaches 0.99.
+        Those of them whose ratio, to a tenth of a per cent, reaches 0.99.
     lightest : int or None
         Index of the design with the least conductor of the best and its level ones; None where a mass is not known or
         nothing is level.
@@ -169,7 +169,7 @@ def _verdict(
     ratio = fine / fine[best]
     change = np.abs(ratio - coarse / coarse[best])
     order = [int(index) for index in np.argsort(-ratio, kind="stable") if index != best]
-    level = tuple(index for index in order if ratio[index] >= 1 - LEVEL)
+    level = tuple(index for index in order if round(float(ratio[index]), 3) >= 1 - LEVEL)  # as it is printed
     row = next(row for row in rows if best in row.designs)
     return DepthVerdict(
         depth_m=results[0].figures.depths[number].depth_m,

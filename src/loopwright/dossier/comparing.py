@@ -104,7 +104,7 @@ def _lightest_sentence(verdict: DepthVerdict, comparison: Comparison) -> tuple[s
 
 
 def _close_sentence(verdict: DepthVerdict, comparison: Comparison) -> str:
-    within = f"within {100 * CLOSE:.0f} % of it, the change between the two grids counted in"
+    within = f"within {100 * CLOSE:.0f} % of the best, the change between the two grids counted in"
     close = tuple(index for index in verdict.close if index not in verdict.level)
     if not close:
         return f"No {'further' if verdict.level else 'other'} design comes {within}."
