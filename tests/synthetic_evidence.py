@@ -39,8 +39,8 @@ def synthetic_evidence(*, count=16):
         title="Sixteen elements round an invented trunk",
         tool_version="0.0.0",
         asked=(
-            AskedLine(field="scanner.proton frequency", value="123.2 MHz"),
-            AskedLine(field="body.kind", value="elliptic cylinder"),
+            AskedLine(field="scanner.proton_frequency", value="123.2 MHz"),
+            AskedLine(field="body.shape", value="elliptic cylinder"),
             AskedLine(field="array.tiling.count", value=str(count)),
         ),
         defaults=(

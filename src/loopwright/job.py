@@ -58,7 +58,7 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
         fine=answers_on(brief, body, driven, means),
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
-        body_change_over_band=_change_over_band(brief, driven.dressed, means),
+        body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -167,15 +167,15 @@ def _ultimates(
     )
 
 
-def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, means: Means) -> float:
-    """Largest relative change of the first element's body resistance towards the ends of the band, coarse grid."""
-    middle = brief.scanner.frequency_hz
-    ends = (middle * (1 - brief.computation.band_fraction), middle, middle * (1 + brief.computation.band_fraction))
+def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, coarse: fields.BodyReply, means: Means) -> float:
+    """Largest relative change of what the body adds to the first element, uniform current, to the ends of the band."""
     first_loop = fields.closed_loops([dressed.layout.elements[0].vertices_m])
-    resistances = []
-    for frequency_hz in ends:
+
+    def resistance_ohm(frequency_hz: float) -> float:
         body = bodies.place(brief.body, frequency_hz=frequency_hz, voxel_m=coarse_voxel_m(brief))
-        reply = _reply(brief, body, first_loop, means)
-        resistances.append(reply.noise_resistance_ohm[0, 0].real)
-    low, centre, high = resistances
-    return max(abs(low / centre - 1), abs(high / centre - 1))
+        return float(_reply(brief, body, first_loop, means).noise_resistance_ohm[0, 0].real)
+
+    middle_hz, fraction = brief.scanner.frequency_hz, brief.computation.band_fraction
+    in_loop_mode = coarse.excitation is fields.Excitation.LOOP_MODE  # whose first source is this very loop
+    middle = float(coarse.noise_resistance_ohm[0, 0].real) if in_loop_mode else resistance_ohm(middle_hz)
+    return max(abs(resistance_ohm(middle_hz * end) / middle - 1) for end in (1 - fraction, 1 + fraction))

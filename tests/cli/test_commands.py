@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from loopwright import __version__
 from loopwright.brief import read_brief
 from loopwright.cli import main
 from loopwright.dossier import compile_dossier, methods_of
@@ -123,7 +124,7 @@ def test_a_missing_brief_is_told_without_a_traceback(call, tmp_path, command):
     code, out, err = call(command, tmp_path / "nowhere.yaml")
     assert (code, out) == (2, "")
     assert "nowhere.yaml" in err
-    assert "No such file" in err
+    assert "nowhere.yaml: file = No such file" in err
     assert "Traceback" not in err
 
 
@@ -145,6 +146,33 @@ def test_a_wrong_command_leaves_with_2(call, words):
     code, out, err = call(*words)
     assert (code, out) == (2, "")
     assert "Error" in err
+
+
+def test_a_wrong_word_of_an_option_is_told_plainly(call):
+    _, _, err = call("run", "a.yaml", "--device", "gpx")
+    assert "'--device': 'gpx' is not one of cpu, gpu" in err
+
+
+def test_the_version_is_told(call):
+    assert call("--version") == (0, f"loopwright {__version__}\n", "")
+
+
+def test_a_place_that_cannot_be_is_named_as_the_user_wrote_it(call, brief, job):
+    job(quick)
+    code, _, err = call("run", brief, "--out", "/proc/there")
+    assert code == 3
+    assert "/proc/there.partial, where there would grow, cannot be made" in err
+    assert "choose another --out" in err
+
+
+def test_what_is_left_of_a_cancelled_run_is_named(call, brief, job, tmp_path):
+    def cancelled(*_):
+        raise KeyboardInterrupt
+
+    job(cancelled)
+    code, _, err = call("run", brief, "--out", tmp_path / "r", "--store", tmp_path / "s")
+    assert code == 130
+    assert f"cancelled; {tmp_path / 'r.partial'} is left unfinished; finished pieces are kept" in err
 
 
 def test_run_prints_the_run_directory_and_nothing_else_to_the_pipe(call, brief, job, tmp_path, monkeypatch):
@@ -252,7 +280,11 @@ def test_compare_designs_prints_the_directory_and_logs_refusals(call, comparison
     assert (code, out) == (0, "sizes-designs\n")
     assert "design D03 is refused: array.tiling.size" in err
     assert (tmp_path / "sizes-designs" / "brief.yaml").read_text() == SMALL
-    assert "design D03 is refused" in (tmp_path / "sizes-designs" / "log.txt").read_text()
+    log = (tmp_path / "sizes-designs" / "log.txt").read_text()
+    assert "design D03 is refused" in log
+    for told in (err, log):
+        assert "At 25 mm below the skin? D0" in told
+        assert "gives the highest SNR in the median of the region" in told
 
 
 def test_comparing_a_brief_without_designs_leaves_with_2_and_touches_nothing(call, brief, tmp_path, monkeypatch):

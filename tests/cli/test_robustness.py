@@ -126,7 +126,8 @@ def test_control_c_keeps_what_is_finished_and_leaves_with_130(runs, brief):
     os.kill(first[0], signal.SIGINT)
     code, said = runs.ended(first)
     assert code == 130
-    assert said[-1] == "loopwright: cancelled; finished pieces are kept, the same command goes on from there"
+    left = f"{brief.parent / 'run.partial'} is left unfinished"
+    assert said[-1] == f"loopwright: cancelled; {left}; finished pieces are kept, the same command goes on from there"
     assert computed(runs.ended(runs.begun(brief))[1]) == [4, 5]
 
 

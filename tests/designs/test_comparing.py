@@ -18,6 +18,7 @@ from loopwright.designs import (
     optimum_size_m,
 )
 from loopwright.designs.sizes import optimum_between
+from loopwright.dossier.comparing import _level_sentences
 from loopwright.fields import Excitation
 
 LOOP_MODE = CommonExcitation(excitation=Excitation.LOOP_MODE, asked="automatic", needed_by=())
@@ -82,6 +83,45 @@ def test_close_counts_the_change_of_the_ratio_between_the_grids_in():
     (verdict,) = compared(best, far, near).depths
     assert verdict.close == (2,)
     assert verdict.ratio_change == pytest.approx([0, 0, 0.02])
+
+
+def level_answer(*results):
+    comparison = compared(*results)
+    text = " ".join(_level_sentences(comparison.depths[0], comparison))
+    return comparison.depths[0].level, text
+
+
+def test_designs_within_one_per_cent_are_level_and_the_lightest_is_named():
+    heavy = made("D01", medians=(100.0,), mass_kg=0.4)
+    light = made("D02", medians=(99.1,), mass_kg=0.2)
+    below = made("D03", medians=(98.9,), mass_kg=0.1)
+    level, text = level_answer(heavy, light, below)
+    assert level == (1,)
+    assert "Level with it, within 1 %: D02" in text
+    assert "D02 has the least conductor, 200 g against 400 g" in text
+
+
+@pytest.mark.parametrize(
+    ("masses_kg", "told", "not_told"),
+    [
+        ((0.2, 0.4), "D01 itself has the least conductor", "D02 has"),
+        ((0.204, 0.2), "clearly less conductor than D01", "D02 has"),
+        ((None, 0.2), "Level with it", "conductor"),
+    ],
+)
+def test_the_lightest_is_named_only_where_it_is_clearly_lighter(masses_kg, told, not_told):
+    first, second = (
+        made(f"D0{n}", medians=(median,), mass_kg=mass)
+        for n, median, mass in zip((1, 2), (100.0, 99.5), masses_kg, strict=True)
+    )
+    _, text = level_answer(first, second)
+    assert told in text
+    assert not_told not in text
+
+
+def test_nothing_is_level_beyond_one_per_cent():
+    assert level_answer(made("D01", medians=(100.0,)), made("D02", medians=(98.94,))) == ((), "")
+    assert level_answer(made("D01", medians=(100.0,)), made("D02", medians=(98.96,)))[0] == (1,)
 
 
 def sized(number, size_mm, median, *, rows="2"):

@@ -226,6 +226,23 @@ def test_the_weakest_snr_is_named_too(evidence, dossier):
     assert "map.snr_left_right_3.least" in found
 
 
+def test_a_region_beside_the_array_is_told_with_the_snr(evidence):
+    first = evidence.layout.elements[0]
+    elements = tuple(dataclasses.replace(one, centre_m=first.centre_m) for one in evidence.layout.elements)
+    in_one_place = dataclasses.replace(evidence, layout=dataclasses.replace(evidence.layout, elements=elements))
+
+    def answer(region):
+        maps = dataclasses.replace(evidence.maps, region=region)
+        dossier = compile_dossier(dataclasses.replace(in_one_place, maps=maps))
+        return next(answer.answer for answer in dossier.answers if "how deep" in answer.question)
+
+    maps = evidence.maps
+    centres = np.stack(np.meshgrid(maps.x_m, maps.y_m, maps.z_m, indexing="ij"), axis=-1)
+    beyond = np.linalg.norm(centres - first.centre_m, axis=-1) > maps.depth_m + first.size_m
+    assert "beside the array" not in answer(maps.region & ~beyond)
+    assert "Mind: 100 % of the region's voxels lie beside the array" in answer(maps.region & beyond)
+
+
 def test_one_over_g_is_defined_once_however_many_patterns_there_are(evidence):
     maps, (one,) = evidence.maps, evidence.accelerations
     first = dataclasses.replace(maps.named(one.inverse_g_map), definition=f"{INVERSE_G} The first folds so.")

@@ -13,7 +13,7 @@ from loopwright.dossier import MapKind, compile_dossier
 from loopwright.formats.pictures import draw_pictures
 from loopwright.formats.pictures.curves import depth_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
-from loopwright.formats.pictures.style import quantity_label
+from loopwright.formats.pictures.style import log_ticks, new_figure, quantity_label
 from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL
 from synthetic_evidence import synthetic_evidence
 
@@ -80,14 +80,40 @@ def test_near_is_the_side_that_the_title_names(view, towards):
     np.testing.assert_array_equal(view.nearness(np.eye(3)), towards)
 
 
-def test_snr_maps_share_one_scale_and_inverse_g_runs_from_0_to_1(evidence):
+def test_snr_maps_share_one_scale(evidence):
     maps = evidence.maps
     scale = colour_scale(MapKind.SNR, maps.scalars, maps.region)
     largest = max(np.nanmax(s.values) for s in maps.scalars if s.kind is MapKind.SNR)
     assert scale.vmin == 0
     assert 0.5 * largest < scale.vmax <= largest
-    inverse = colour_scale(MapKind.INVERSE_G, maps.scalars, maps.region)
-    assert (inverse.vmin, inverse.vmax) == (0, 1)
+
+
+@pytest.mark.parametrize(("least", "low"), [(0.83, 0.80), (0.99, 0.95), (1.0, 0.95), (0.04, 0.0), (0.0, 0.0)])
+def test_inverse_g_runs_from_the_least_of_the_region_to_1(evidence, least, low):
+    maps = evidence.maps
+    inverse = next(s for s in maps.scalars if s.kind is MapKind.INVERSE_G)
+    values = np.where(maps.region, 1.0, np.where(maps.body_fraction > 0, 0.01, np.nan))
+    values[tuple(np.argwhere(maps.region)[0])] = least
+    scale = colour_scale(MapKind.INVERSE_G, (dataclasses.replace(inverse, values=values),), maps.region)
+    assert (scale.vmin, scale.vmax) == (pytest.approx(low), 1)
+
+
+def test_fractions_run_from_0_to_1(evidence):
+    scale = colour_scale(MapKind.FRACTION, evidence.maps.scalars, evidence.maps.region)
+    assert (scale.vmin, scale.vmax) == (0, 1)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "labels"),
+    [(400, 2400, [400, 500, 700, 1000, 1500, 2000]), (40, 2400, [50, 100, 200, 500, 1000, 2000])],
+)
+def test_a_logarithmic_axis_has_labels_enough(low, high, labels):
+    axes = new_figure(height_in=3).subplots()
+    axes.set_yscale("log")
+    axes.set_ylim(low, high)
+    log_ticks(axes.yaxis)
+    shown = [tick for tick in axes.yaxis.get_majorticklocs() if low <= tick <= high]
+    np.testing.assert_allclose(shown, labels)
 
 
 def test_a_steep_snr_map_gets_logarithmic_colours(evidence):

@@ -6,7 +6,7 @@ import re
 import pytest
 from source_tree import REPOSITORY, functions
 
-from loopwright.dossier.echo import SUFFIX_UNITS
+from loopwright.brief.told import SUFFIX_UNITS
 
 NOMENCLATURE = REPOSITORY / "docs" / "nomenclature.md"
 
@@ -63,6 +63,6 @@ def test_the_longest_ending_counts(name, unit):
     assert units_of(name)[:1] == ((unit,) if unit else ())
 
 
-def test_the_dossier_knows_the_same_units():
+def test_a_brief_told_back_knows_the_same_units():
     for suffix, unit in SUFFIX_UNITS.items():
         assert unit in ENDINGS[suffix], suffix

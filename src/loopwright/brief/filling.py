@@ -127,6 +127,8 @@ def _shown(name: str) -> str:
 def _remedy_for_stranger(form: Form, name: str, names: tuple[str, ...]) -> str:
     if name in form.strangers:
         return form.strangers[name]
+    if name[:1].isdigit():  # what a decimal comma leaves inside braces: {width: 0,8 cm}
+        return "write a decimal point where you meant one: inside { } a comma ends the entry before it"
     return did_you_mean(name, names, otherwise="take it out, or choose one of those above")
 
 

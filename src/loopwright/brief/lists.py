@@ -1,6 +1,7 @@
 """Keys that hold lists."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from loopwright.brief.keys import Count, Key, Unfit, plain_number
 from loopwright.brief.quantities import Quantity
@@ -39,12 +40,22 @@ class QuantityList(Key):
         """Read all items in the SI unit."""
         items = self.items_of(node)
         if len(items) not in self.lengths:
-            raise self.unfit(described(node))
+            raise self.unfit(described(node), _if_split_at_a_comma(items))
         one = Quantity(name=self.name, meaning=self.meaning, unit=self.unit, low=self.low, high=self.high)
         try:
             return tuple(one.value_of(item) for item in items)
         except Unfit as error:
-            raise self.unfit(f"[..., {error.found}]" if len(items) > 1 else f"[{error.found}]") from error
+            found = f"[..., {error.found}]" if len(items) > 1 else f"[{error.found}]"
+            raise self.unfit(found, _if_split_at_a_comma(items)) from error
+
+
+def _if_split_at_a_comma(items: tuple[Node, ...]) -> str:
+    """Remedy for what a decimal comma makes of a list, [0,8 cm], or a unit that stands behind the last item only."""
+    texts = [item.text if isinstance(item, Scalar) else "" for item in items]
+    split = any(before.lstrip("+-").isdigit() and after[:1].isdigit() for before, after in pairwise(texts))
+    return (
+        "give every item its unit, and write a decimal point where you meant one: a comma ends an item" if split else ""
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,10 +7,10 @@ from typing import Any
 from loopwright.brief.records import Brief
 from loopwright.ground.units import engineering_text
 
-__all__ = ["Told", "told"]
+__all__ = ["SUFFIX_UNITS", "Told", "told"]
 
-#: Ending of a field's name -> SI unit; the longer endings first.
-_UNITS = {
+#: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
+SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
@@ -67,7 +67,7 @@ def _told(path: str, value: Any) -> Iterator[Told]:
         case None | ():
             return
         case _:
-            ending, unit = next(((e, u) for e, u in _UNITS.items() if path.endswith(e)), ("", ""))
+            ending, unit = next(((e, u) for e, u in SUFFIX_UNITS.items() if path.endswith(e)), ("", ""))
             yield Told(field=_key(path.removesuffix(ending)), value=_text(value, unit))
 
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from enum import Enum
 from pathlib import Path
-from typing import Annotated, Never, TypeVar
+from typing import Annotated, Any, Never, TypeVar
 
 import typer
 
@@ -65,12 +65,44 @@ class Pieces(Enum):
 
 
 Answer = TypeVar("Answer")
+Word = TypeVar("Word", bound=Enum)
+
+
+def _one_of(words: type[Word]) -> dict[str, Any]:
+    """Read one of a few words; refused in our words, for typer's validator puts its own name before them."""
+
+    def read(text: str | Word) -> Word:
+        for word in words:
+            if text in (word, word.value):
+                return word
+        raise typer.BadParameter(f"{text!r} is not one of {', '.join(known)}")
+
+    known = [str(word.value) for word in words]
+    return {"parser": read}
+
+
+def _tell_version(asked: bool) -> None:  # noqa: FBT001 - as typer calls it
+    if asked:
+        _say(f"loopwright {__version__}")
+        raise typer.Exit
+
+
+@app.callback(help=_HELP)
+def _of_all(
+    *,
+    _version: Annotated[
+        bool, typer.Option("--version", callback=_tell_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    """Take the options that come before a command."""
+
+
 Brief = Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief, a YAML file.", show_default=False)]
 Store = Annotated[
     Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
 ]
-Where = Annotated[Device, typer.Option(help="Where the fields in the body are computed.")]
-Reuse = Annotated[Pieces, typer.Option(help="Reuse finished pieces, or compute all of them again.")]
+Where = Annotated[Device, typer.Option(**_one_of(Device), help="Where the fields in the body are computed.")]
+Reuse = Annotated[Pieces, typer.Option(**_one_of(Pieces), help="Reuse finished pieces, or compute all of them again.")]
 
 
 @app.command()
@@ -144,7 +176,8 @@ def cite(brief: Brief) -> None:
 @app.command("store")
 def look_after_store(
     task: Annotated[
-        StoreTask, typer.Argument(help="List what is kept, check all checksums, or forget pieces.")
+        StoreTask,
+        typer.Argument(**_one_of(StoreTask), help="List what is kept, check all checksums, or forget pieces."),
     ] = StoreTask.LOOK,
     *,
     store: Annotated[
@@ -157,7 +190,8 @@ def look_after_store(
         float | None, typer.Option(metavar="DAYS", min=0, help="Forget only what was made so long ago.")
     ] = None,
     versions: Annotated[
-        Versions, typer.Option(help="Forget pieces of all versions, or only of others than this one.")
+        Versions,
+        typer.Option(**_one_of(Versions), help="Forget pieces of all versions, or only of others than this one."),
     ] = Versions.ALL,
 ) -> None:
     """Look after the store of finished pieces. What is forgotten is computed again when a run needs it."""
@@ -202,8 +236,9 @@ def _answered(action: Callable[[], Answer]) -> Answer:
         _leave(str(error), exit_code_of(error))
     except LoopwrightError as error:
         _leave(f"loopwright: {error}", exit_code_of(error))
-    except KeyboardInterrupt:
-        _leave("loopwright: cancelled; finished pieces are kept, the same command goes on from there", 130)
+    except KeyboardInterrupt as cancelled:
+        what = "; ".join(["cancelled", *map(str, cancelled.args)])
+        _leave(f"loopwright: {what}; finished pieces are kept, the same command goes on from there", 130)
 
 
 def _say(text: str) -> None:

@@ -1,6 +1,8 @@
 """The job with everything around it: directory, log, progress, store."""
 
 import platform
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from loopwright import __version__
@@ -33,7 +35,7 @@ def carry_into(
         If the disk cannot be used.
     """
     array_library(device)
-    with growing(destination) as partial:
+    with _growing(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
             if brief.designs is not None:
@@ -58,7 +60,7 @@ def compare_into(
         If the disk cannot be used.
     """
     array_library(device)
-    with growing(destination) as partial:
+    with _growing(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {wanted.base.title}")
             for refused in wanted.refused:
@@ -73,7 +75,19 @@ def compare_into(
                 dossier=outcome.dossier,
                 note=progress.note,
             )
+            for answer in outcome.dossier.answers:
+                progress.note(f"{answer.question} {answer.answer}")
         return finish(partial, destination)
+
+
+@contextmanager
+def _growing(destination: Path) -> Iterator[Path]:
+    """Let a directory grow, and name it where the user cancels."""
+    with growing(destination) as partial:
+        try:
+            yield partial
+        except KeyboardInterrupt as cancelled:
+            raise KeyboardInterrupt(f"{partial} is left unfinished") from cancelled
 
 
 def _store(folder: Path | None, pieces: Pieces, title: str, progress: Progress) -> PieceStore:

@@ -7,7 +7,7 @@ same points of the body, moved to exactly the depth that is named.
 """
 
 from loopwright.designs.beating import SPREAD, Beating, beating
-from loopwright.designs.comparing import CLOSE, Comparison, DepthVerdict, DesignResult, compare
+from loopwright.designs.comparing import CLOSE, LEVEL, Comparison, DepthVerdict, DesignResult, compare
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
@@ -17,6 +17,7 @@ from loopwright.designs.sizes import Optimum, SizeEdge, SizeRow
 
 __all__ = [
     "CLOSE",
+    "LEVEL",
     "SPREAD",
     "AcceleratedFigures",
     "Beating",

@@ -11,12 +11,15 @@ from loopwright.designs.excitation import CommonExcitation
 from loopwright.designs.figures import DesignFigures
 from loopwright.designs.sizes import SizeEdge, SizeRow, edge_of, optimum_between, size_makers
 
-__all__ = ["CLOSE", "Comparison", "DepthVerdict", "DesignResult", "compare"]
+__all__ = ["CLOSE", "LEVEL", "Comparison", "DepthVerdict", "DesignResult", "compare"]
 
 Real = NDArray[np.float64]
 
 #: Designs within this part of the best are told beside it: less than the spread between two coils of one drawing.
 CLOSE = 0.05
+
+#: Designs within this part of the best are as good: two maps of one coil differ by more (common practice).
+LEVEL = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +52,11 @@ class DepthVerdict:
         Size of the change of that ratio between the two grids: how well it is known.
     close : tuple of int
         Designs other than the best whose ratio, with its change, reaches 0.95; best first.
+    level : tuple of int
+        Those of them whose ratio, to a tenth of a per cent, reaches 0.99.
+    lightest : int or None
+        Index of the design with the least conductor of the best and its level ones; None where a mass is not known or
+        nothing is level.
     edge : SizeEdge or None
         Where the best design has the smallest or largest elements of the designs that differ from it in size only.
     """
@@ -58,6 +66,8 @@ class DepthVerdict:
     ratio: Real
     ratio_change: Real
     close: tuple[int, ...]
+    level: tuple[int, ...]
+    lightest: int | None
     edge: SizeEdge | None
 
 
@@ -159,6 +169,7 @@ def _verdict(
     ratio = fine / fine[best]
     change = np.abs(ratio - coarse / coarse[best])
     order = [int(index) for index in np.argsort(-ratio, kind="stable") if index != best]
+    level = tuple(index for index in order if round(float(ratio[index]), 3) >= 1 - LEVEL)  # as it is printed
     row = next(row for row in rows if best in row.designs)
     return DepthVerdict(
         depth_m=results[0].figures.depths[number].depth_m,
@@ -166,8 +177,17 @@ def _verdict(
         ratio=ratio,
         ratio_change=change,
         close=tuple(index for index in order if ratio[index] + change[index] >= 1 - CLOSE),
+        level=level,
+        lightest=_lightest((best, *level), results) if level else None,
         edge=edge_of(best, row, results[best].planned, refused),
     )
+
+
+def _lightest(indices: tuple[int, ...], results: tuple[DesignResult, ...]) -> int | None:
+    """Design with the least conductor, the first of equals; None where a mass is not known."""
+    masses = [results[index].figures.conductor_mass_kg for index in indices]
+    known = [mass for mass in masses if mass is not None]
+    return indices[masses.index(min(known))] if len(known) == len(masses) else None
 
 
 def _size_rows(results: tuple[DesignResult, ...]) -> tuple[SizeRow, ...]:

@@ -6,9 +6,19 @@ from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap, ShellEvide
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
 from loopwright.dossier.numbers import printed, printed_as_given, printed_position
-from loopwright.dossier.statistics import at_centre, depth_profile, reciprocal, region_statistics, weakest_voxel
+from loopwright.dossier.statistics import (
+    at_centre,
+    depth_profile,
+    reciprocal,
+    region_statistics,
+    share_beyond_elements,
+    weakest_voxel,
+)
 
 __all__ = ["answers_section"]
+
+#: Beyond this share of the region a value for a depth is told with a caution.
+_MOSTLY = 0.5
 
 _ASKED = {"SNR": "signal-to-noise ratio", "sensitivity": "sensitivity"}
 
@@ -78,9 +88,21 @@ def _snr(evidence: Evidence) -> tuple[Answer, ...]:
         Answer(
             question=f"What {_ASKED[optimum.quantity]} do I get, and how deep?",
             answer=f"{optimum.title}, in the median voxel of each depth below the skin (in brackets: what the best "
-            f"tenth of them exceed): {', '.join(at)}.{_at_centre(optimum, evidence)}",
+            f"tenth of them exceed): {', '.join(at)}."
+            f"{_beside_the_array(evidence)}{_at_centre(optimum, evidence)}",
             section="snr",
         ),
+    )
+
+
+def _beside_the_array(evidence: Evidence) -> str:
+    share = share_beyond_elements(evidence.maps, evidence.layout.elements)
+    if share <= _MOSTLY:
+        return ""
+    return (
+        f" Mind: {100 * share:.0f} % of the region's voxels lie beside the array, further from every element's centre "
+        "than their depth and its size together, so these medians need not fall with depth; `imaging.region` can be "
+        "the part below the array."
     )
 
 

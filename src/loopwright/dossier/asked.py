@@ -58,10 +58,10 @@ def _asked(asked: tuple[AskedLine, ...]) -> Table:
     topics: dict[str, list[str]] = {}
     for line in asked:
         topic, _, entry = line.field.rpartition(".")
-        topics.setdefault(topic.replace(".", ", "), []).append(f"{entry} {line.value}")
+        topics.setdefault(topic, []).append(f"{entry}: {line.value}")
     return Table(
         name="brief",
-        caption="The brief as run, defaults filled in.",
+        caption="The brief as run in its own keys, defaults filled in.",
         columns=(Column(title="topic"), Column(title="entries")),
         rows=tuple((topic, "; ".join(entries)) for topic, entries in topics.items()),
     )

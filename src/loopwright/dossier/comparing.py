@@ -1,7 +1,7 @@
 """The page of a comparison: which design for which depth, all their figures, and how far they can be trusted."""
 
 from loopwright.brief.records import Brief, NoUltimate
-from loopwright.designs import CLOSE, SPREAD, CommonExcitation, Comparison, DepthVerdict
+from loopwright.designs import CLOSE, LEVEL, SPREAD, CommonExcitation, Comparison, DepthVerdict
 from loopwright.dossier.asked import asked_tables
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.comparing_tables import (
@@ -73,6 +73,7 @@ def _at_depth(verdict: DepthVerdict, comparison: Comparison) -> Answer:
             f"{label_of(verdict.best, comparison)} gives the highest {comparison.quantity} in the median of the "
             f"region, {printed(best.median, comparison.unit)}."
         ),
+        *_level_sentences(verdict, comparison),
         _close_sentence(verdict, comparison),
         *_optimum_sentences(verdict, comparison, number),
         *_edge_sentence(verdict),
@@ -80,20 +81,47 @@ def _at_depth(verdict: DepthVerdict, comparison: Comparison) -> Answer:
     return Answer(question=f"At {depth} below the skin?", answer=" ".join(sentences), section="depths")
 
 
+def _level_sentences(verdict: DepthVerdict, comparison: Comparison) -> tuple[str, ...]:
+    """Name the designs that are as good, and the one of them with the least conductor."""
+    if not verdict.level:
+        return ()
+    level = f"Level with it, within {100 * LEVEL:.0f} %: {_told(verdict.level, verdict, comparison)}."
+    return level, *_lightest_sentence(verdict, comparison)
+
+
+def _lightest_sentence(verdict: DepthVerdict, comparison: Comparison) -> tuple[str, ...]:
+    if verdict.lightest is None:
+        return ()
+    lightest, best = comparison.results[verdict.lightest], comparison.results[verdict.best]
+    least, most = lightest.figures.conductor_mass_kg, best.figures.conductor_mass_kg
+    assert least is not None and most is not None  # noqa: S101, PT018 - or there is no lightest
+    if verdict.lightest == verdict.best:
+        return (f"Of these level designs {best.name} itself has the least conductor, {printed(least, 'kg')}.",)
+    if most <= least * (1 + SPREAD):
+        return (f"None of these level designs has clearly less conductor than {best.name}.",)
+    less = f"{printed(least, 'kg')} against {printed(most, 'kg')}"
+    return (f"Of these level designs {lightest.name} has the least conductor, {less}.",)
+
+
 def _close_sentence(verdict: DepthVerdict, comparison: Comparison) -> str:
-    within = f"within {100 * CLOSE:.0f} % of it, the change between the two grids counted in"
-    if not verdict.close:
-        return f"No other design comes {within}."
+    within = f"within {100 * CLOSE:.0f} % of the best, the change between the two grids counted in"
+    close = tuple(index for index in verdict.close if index not in verdict.level)
+    if not close:
+        return f"No {'further' if verdict.level else 'other'} design comes {within}."
+    return f"{within.capitalize()}: {_told(close, verdict, comparison)}.{_ties(close, verdict, comparison)}"
+
+
+def _told(designs: tuple[int, ...], verdict: DepthVerdict, comparison: Comparison) -> str:
     percent, change = 100 * verdict.ratio, 100 * verdict.ratio_change
-    told = [f"{label_of(n, comparison)} with {percent[n]:.0f} ± {change[n]:.1f} %" for n in verdict.close]
+    told = [f"{label_of(n, comparison)} with {percent[n]:.1f} ± {change[n]:.1f} %" for n in designs]
     more = f", and {len(told) - 6} more" if len(told) > 6 else ""
-    return f"{within.capitalize()}: {'; '.join(told[:6])}{more}.{_ties(verdict, comparison)}"
+    return f"{'; '.join(told[:6])}{more}"
 
 
-def _ties(verdict: DepthVerdict, comparison: Comparison) -> str:
-    level = [index for index in verdict.close if verdict.ratio[index] + verdict.ratio_change[index] >= 1]
-    names = ", ".join(comparison.results[index].name for index in level)
-    return f" These grids do not tell {names} apart from the best." if level else ""
+def _ties(close: tuple[int, ...], verdict: DepthVerdict, comparison: Comparison) -> str:
+    undecided = [index for index in close if verdict.ratio[index] + verdict.ratio_change[index] >= 1]
+    names = ", ".join(comparison.results[index].name for index in undecided)
+    return f" These grids do not tell {names} apart from the best." if undecided else ""
 
 
 def _optimum_sentences(verdict: DepthVerdict, comparison: Comparison, number: int) -> tuple[str, ...]:

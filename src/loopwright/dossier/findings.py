@@ -134,6 +134,11 @@ class Dossier:
         return tuple(finding for section in self.sections for finding in section.findings)
 
     @property
+    def answers(self) -> tuple[Answer, ...]:
+        """All answers in the order of the page."""
+        return tuple(answer for section in self.sections for answer in section.answers)
+
+    @property
     def tables(self) -> tuple[Table, ...]:
         """All tables in the order of the page."""
         return tuple(table for section in self.sections for table in section.tables)

@@ -113,8 +113,8 @@ def _band(network: NetworkEvidence) -> str:
     low, high = network.frequencies_hz.min() / 1e6, network.frequencies_hz.max() / 1e6
     return (
         f"The body was solved at {network.frequency_hz / 1e6:.2f} MHz only; towards {low:.1f} and {high:.1f} MHz the "
-        f"resistance that it adds to the first element changes by up to {100 * change:.0f} % (coarser grid), which "
-        f"network.s{len(network.port_names)}p leaves out."
+        f"resistance that it adds to the first element, with one uniform current in it, changes by up to "
+        f"{100 * change:.0f} % (coarser grid), which network.s{len(network.port_names)}p leaves out."
     )
 
 

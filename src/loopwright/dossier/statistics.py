@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.dossier.evidence import MapSet, ScalarMap
+from loopwright.dossier.evidence import ElementLine, MapSet, ScalarMap
 from loopwright.dossier.numbers import printed, printed_position
 
 __all__ = [
@@ -129,6 +129,20 @@ def region_statistics(scalar: ScalarMap, maps: MapSet) -> RegionStatistics:
         percentile_95=float(p95),
         largest=float(largest),
     )
+
+
+def share_beyond_elements(maps: MapSet, elements: tuple[ElementLine, ...]) -> float:
+    """Share of the region's voxels that lie further from every element's centre than their depth and its size together.
+
+    Such a voxel, on the far side of a body or beside a patch, is not below the array, whatever its depth.
+    """
+    places = np.nonzero(maps.region)
+    points = np.column_stack([axis[index] for axis, index in zip((maps.x_m, maps.y_m, maps.z_m), places, strict=True)])
+    beyond = np.ones(len(points), dtype=np.bool_)
+    for element in elements:
+        distance_m = np.linalg.norm(points - np.array(element.centre_m), axis=1)
+        beyond &= distance_m > maps.depth_m[places] + element.size_m
+    return float(beyond.mean()) if beyond.size else 0.0
 
 
 def depth_profile(scalar: ScalarMap, maps: MapSet) -> DepthProfile:

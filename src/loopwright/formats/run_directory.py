@@ -78,7 +78,7 @@ def growing(out: Path) -> Iterator[Path]:
         partial.mkdir(parents=True, exist_ok=True)
         claim = os.open(partial, os.O_RDONLY)
     except OSError as error:
-        raise RunDirectoryError(f"{partial} cannot be made: {error.strerror or error}") from error
+        raise RunDirectoryError(_cannot_be_made(partial, error)) from error
     try:
         _claim(partial, claim)
         _restore(out)  # only now: until it is ours, another run may be between its two renames
@@ -86,6 +86,11 @@ def growing(out: Path) -> Iterator[Path]:
         yield partial
     finally:
         os.close(claim)
+
+
+def _cannot_be_made(partial: Path, error: OSError) -> str:
+    out = partial.name.removesuffix(".partial")
+    return f"{partial}, where {out} would grow, cannot be made: {error.strerror or error}; choose another --out"
 
 
 def _claim(partial: Path, opened: int) -> None:
@@ -115,7 +120,7 @@ def _empty(partial: Path) -> None:
         _clear(partial)
         (partial / LOG).write_bytes(b"")
     except OSError as error:
-        raise RunDirectoryError(f"{partial} cannot be made: {error.strerror or error}") from error
+        raise RunDirectoryError(_cannot_be_made(partial, error)) from error
 
 
 def write_run(

@@ -20,7 +20,7 @@ class LoopwrightError(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Complaint:
-    """One thing that is wrong with a file, where it stands, and what would put it right."""
+    """One thing that is wrong with a file, where it stands, and what would put it right; line 0 is the file itself."""
 
     file: str
     line: int
@@ -31,9 +31,8 @@ class Complaint:
 
     def __str__(self) -> str:
         """Tell the complaint as the command line prints it."""
-        return (
-            f"{self.file}:{self.line}: {self.field} = {self.found}\n  allowed: {self.allowed}\n  remedy:  {self.remedy}"
-        )
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place}: {self.field} = {self.found}\n  allowed: {self.allowed}\n  remedy:  {self.remedy}"
 
 
 class BriefError(LoopwrightError):

@@ -128,7 +128,7 @@ def engineering_text(value: float, unit: str, *, digits: int = 4) -> str:
         return f"{value - _ZERO_CELSIUS_K:.{digits}g} degC" if value > _COLD_K else f"{value:.{digits}g} K"
     steps = _QUANTITIES[unit][2]
     if value == 0 or not math.isfinite(value):
-        return f"{value + 0.0:g} {unit}"
+        return f"{value + 0.0:g} {_QUANTITIES[unit][1].partition(' ')[2] if value == 0 else unit}"
     # Rounding first, so that 0.9999 mm at three figures is 1 mm and not 1e+03 um.
     size = abs(float(f"{value:.{digits}g}"))
     factor, symbol = max((step for step in steps if step[0] <= size * (1 + 1e-12)), default=steps[0])
@@ -167,15 +167,15 @@ def _measured(number: float, unit_text: str, unit: str) -> tuple[float, str]:
     quantity = registry.Quantity(number, registry.parse_units(unit_text))
     if quantity.is_compatible_with(unit):
         return float(quantity.to(unit).magnitude), ""
-    return math.nan, _described(quantity)
+    return math.nan, _described(quantity, unit)
 
 
-def _described(quantity: Any) -> str:
-    """Name the kind of a quantity, or its dimensions where the trade has no name for it."""
+def _described(quantity: Any, wanted: str) -> str:
+    """Name the kind of a quantity, or say which it is not where the trade has no name for it."""
     for unit in _QUANTITIES:
         if quantity.is_compatible_with(unit):
             return _with_article(quantity_name(unit))
-    return "a plain number" if quantity.dimensionless else f"a quantity of dimension {quantity.dimensionality}"
+    return "a plain number" if quantity.dimensionless else f"no {quantity_name(wanted)}"
 
 
 def _with_article(noun: str) -> str:

@@ -67,9 +67,14 @@ def _overlaps_in_stretches(block: Array, vectors: Array) -> Array:
     return sum((block[:, :, cut] @ conjugate[:, cut])[:, :, 0].astype(np.complex128) for cut in cuts).conj()
 
 
-def _as_it_stands(_faces: CurrentFaces) -> Nearly:
-    """No preconditioner: sweeps run through the voxels one by one, which a GPU cannot."""
-    return lambda rows: rows
+def as_they_stand(rows: Array) -> Array:
+    """No preconditioner."""
+    return rows
+
+
+def _without_sweeps(_faces: CurrentFaces) -> Nearly:
+    """The static solution's sweeps run through the voxels one by one, which a GPU cannot."""
+    return as_they_stand
 
 
 def processor_library() -> ArrayLibrary:
@@ -92,7 +97,7 @@ def plain_library(namespace: Any, *, memory_b: int) -> ArrayLibrary:
         transforms=WholeTransforms(namespace=namespace, leaves=LibraryLeaves(namespace=namespace)),
         overlaps=_overlaps_in_stretches,
         reply=reply_on_arrays(reply_at_a_point),
-        nearly_solved=_as_it_stands,
+        nearly_solved=_without_sweeps,
         stop_at=1.0,
         memory_b=memory_b,
     )
@@ -108,7 +113,7 @@ def _graphics_library() -> ArrayLibrary:
         transforms=WholeTransforms(namespace=cupy, leaves=PlannedLeaves(cufft=cupy.cuda.cufft)),
         overlaps=lambda block, vectors: dot(block, vectors[:, None, :], axis=2),
         reply=reply_on_arrays(cupy.fuse(reply_at_a_point)),
-        nearly_solved=_as_it_stands,
+        nearly_solved=_without_sweeps,
         stop_at=1.0,
         memory_b=int(_SHARE_OF_MEMORY * (cupy.cuda.Device().mem_info[0] + cupy.get_default_memory_pool().free_bytes())),
     )

@@ -162,10 +162,11 @@ def gmres(
     """
     xp = library.namespace
     lengths = _row_norms(right_hand_sides, library.overlaps)
-    scale = np.where(lengths > 0, lengths, 1.0)
-    residuals = np.where(lengths > 0, 1.0, 0.0)
+    driven = lengths != 0  # also where it is not a number: such a row must not pass for solved
+    scale = np.where(driven, lengths, 1.0)
+    residuals = np.where(driven, 1.0, 0.0)
     products = np.zeros(len(lengths), dtype=np.int64)
-    active = np.nonzero(lengths > 0)[0]
+    active = np.nonzero(driven)[0]
     space = _Space([], library)
     space.put(0, _scaled(right_hand_sides, 1 / scale, library))
     small = _LeastSquares(residuals, most_products)

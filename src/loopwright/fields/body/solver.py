@@ -14,7 +14,7 @@ import numpy as np
 from numba import get_num_threads
 from numpy.typing import NDArray
 
-from loopwright.fields.body.array_library import ArrayLibrary, Nearly, processor_library, to_host
+from loopwright.fields.body.array_library import ArrayLibrary, Nearly, as_they_stand, processor_library, to_host
 from loopwright.fields.body.convolution import (
     SpectralKernel,
     convolve,
@@ -133,38 +133,58 @@ def reply_currents(
     Raises
     ------
     NotConvergedError
-        When a row has not converged after MOST_PRODUCTS products.
+        When a row has not converged after MOST_PRODUCTS products, with the preconditioner nor without it.
     DeviceError
         When a GPU's memory does not hold one row.
     """
 
-    def product(rows: Array) -> Array:
-        currents = problem.nearly_solved(rows)
-        return currents - problem.contrast * (currents + _reply(problem, currents))
-
     def solve(batch: slice) -> KrylovSolution:
         impressed = problem.library.namespace.asarray(impressed_v_per_m[batch])
-        found = gmres(
-            product,
-            (problem.contrast * impressed).astype(np.complex64),
-            relative_residual=relative_residual * problem.library.stop_at,
-            most_products=MOST_PRODUCTS,
-            on_product=on_product,
-            library=problem.library,
-        )
-        return replace(found, solutions=to_host(problem.nearly_solved(found.solutions)))
+        driven = (problem.contrast * impressed).astype(np.complex64)
+        return _solved(problem, driven, relative_residual=relative_residual, on_product=on_product)
 
     batches = list(_batches(problem, len(impressed_v_per_m)))
     in_turn = (_by_halves(solve, batch) for batch in batches)
     solution = _joined(_on_all_cores(solve, batches) if problem.library.memory_b is None else in_turn)
     worst = float(solution.relative_residuals.max())
-    if worst > relative_residual:
+    if not worst <= relative_residual:  # nor where it is not a number
         raise NotConvergedError(
             f"the body's field solution stopped at a relative residual of {worst:.1e} after {MOST_PRODUCTS} products; "
             f"{relative_residual:.1e} was asked for. Remedy: larger voxels, a looser computation.relative_residual, "
             "or look for a tissue with an extreme permittivity."
         )
     return solution
+
+
+def _solved(
+    problem: VolumeProblem, driven: Array, *, relative_residual: float, on_product: Callable[[int], None]
+) -> KrylovSolution:
+    """Solve rows with the preconditioner, and those that do not converge with it once more without."""
+
+    def with_help(nearly_solved: Nearly, rows: Array, to: float) -> KrylovSolution:
+        def product(vectors: Array) -> Array:
+            currents = nearly_solved(vectors)
+            return currents - problem.contrast * (currents + _reply(problem, currents))
+
+        found = gmres(
+            product,
+            rows,
+            relative_residual=to,
+            most_products=MOST_PRODUCTS,
+            on_product=on_product,
+            library=problem.library,
+        )
+        return replace(found, solutions=to_host(nearly_solved(found.solutions)))
+
+    helped = with_help(problem.nearly_solved, driven, relative_residual * problem.library.stop_at)
+    left = np.flatnonzero(~(helped.relative_residuals <= relative_residual * problem.library.stop_at))
+    if left.size == 0 or problem.nearly_solved is as_they_stand:
+        return helped
+    alone = with_help(as_they_stand, driven[problem.library.namespace.asarray(left)], relative_residual)
+    helped.solutions[left] = alone.solutions
+    helped.relative_residuals[left] = alone.relative_residuals
+    helped.products[left] += alone.products
+    return helped
 
 
 def _on_all_cores(solve: Callable[[slice], KrylovSolution], batches: list[slice]) -> list[KrylovSolution]:

@@ -27,6 +27,7 @@ _STYLES = ("-", "--", ":", "-.")
 _MARKERS = ("o", "s", "^", "D", "v", "P", "X")
 _MOST_PANELS = 6
 _MOST_NAMED = 7
+_MOST_GREY = 12
 
 
 def draw_comparison(comparison: Comparison) -> tuple[Picture, ...]:
@@ -148,8 +149,9 @@ def _depth_picture(comparison: Comparison) -> Picture:
             axes.axvline(1e3 * verdict.depth_m, color=FAINT, linewidth=0.7, linestyle=":")
         plain(axes)
     _name_designs(left, right, named)
-    others = len(profiles) - len(named)
-    grey = f" {others} more designs in grey." if others else ""
+    others = [result.name for index, result in enumerate(comparison.results) if index not in named]
+    more = f" and {len(others) - _MOST_GREY} more" if len(others) > _MOST_GREY else ""
+    grey = f" In grey: {', '.join(others[:_MOST_GREY])}{more}." if others else ""
     return Picture(
         name="designs_over_depth",
         caption=f"{comparison.quantity} against depth, median over the points of the region at that depth. Named: the "

@@ -29,21 +29,24 @@ _COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTI
 _VIEWS = (AXIAL, CORONAL, SAGITTAL)
 _LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.60, 0.56, 0.42, 0.36, 1.0
 _TALLEST_IN = 4.2
+_INVERSE_G_STEP = 0.05
 _BODY = 0.5  # share from which a voxel is drawn as body
 
 
 def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[np.bool_]) -> Normalize:
     """Return one colour scale for all maps of a kind, so that their pictures can be compared.
 
-    Fractions run from 0 to 1. SNR runs over the middle 98 % of the region, by its logarithm where that spans more than
-    a factor of five: close-fitting arrays see the skin far better than the centre.
+    Fractions run from 0 to 1; 1/g runs from the least of the region, down to the next step of 0.05, to 1. SNR runs over
+    the middle 98 % of the region, by its logarithm where that spans more than a factor of five: close-fitting arrays
+    see the skin far better than the centre.
     """
-    if kind is not MapKind.SNR:
-        return Normalize(0.0, 1.0)
     values = np.concatenate([s.values[region] for s in scalars if s.kind is kind] or [np.zeros(0)])
-    values = values[np.isfinite(values) & (values > 0)]
-    if values.size == 0:
+    values = values[np.isfinite(values) & ((values > 0) | (kind is not MapKind.SNR))]
+    if kind is MapKind.FRACTION or values.size == 0:
         return Normalize(0.0, 1.0)
+    if kind is MapKind.INVERSE_G:
+        steps = min(int(float(values.min()) / _INVERSE_G_STEP), round(1 / _INVERSE_G_STEP) - 1)
+        return Normalize(_INVERSE_G_STEP * steps, 1.0)
     low, high = (float(v) for v in np.percentile(values, [1, 99]))
     return LogNorm(low, high) if high > 5 * low else Normalize(0.0, high)
 
@@ -57,7 +60,8 @@ def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture
         _slice(figure, place, view, scalar, maps, axes_mm, bounds, scale)
     _colour_bar(figure, scalar, scale)
     at = ", ".join(f"{axis} = {whole_mm(1e3 * value)}" for axis, value in zip("xyz", maps.slices_m, strict=True))
-    spacing = "; logarithmic colours" if isinstance(scale, LogNorm) else ""
+    from_least = f"; colours from {scale.vmin:.2f}" if scalar.kind is MapKind.INVERSE_G and scale.vmin else ""
+    spacing = "; logarithmic colours" if isinstance(scale, LogNorm) else from_least
     caption = f"{scalar.title} in the slices nearest to {at}{spacing}.{_grey(scalar, maps)}"
     return Picture(name=scalar.name, caption=caption, png=png(figure))
 
@@ -134,7 +138,8 @@ def _colour_bar(figure: Figure, scalar: ScalarMap, scale: Normalize) -> None:
     height = figure.get_figheight()
     place = (1 - (_BAR_IN - 0.30) / WIDTH_IN, (_BOTTOM_IN + 0.1) / height, 0.13 / WIDTH_IN, 1 - 1.0 / height)
     axes = figure.add_axes(place)
-    extend = "both" if isinstance(scale, LogNorm) else ("max" if scalar.kind is MapKind.SNR else "neither")
+    straight = "max" if scalar.kind is MapKind.SNR else ("min" if scale.vmin else "neither")
+    extend = "both" if isinstance(scale, LogNorm) else straight
     bar = figure.colorbar(ScalarMappable(norm=scale, cmap=_COLOURS[scalar.kind]), cax=axes, extend=extend)
     if isinstance(scale, LogNorm):
         log_ticks(bar.ax.yaxis)

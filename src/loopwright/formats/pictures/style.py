@@ -1,13 +1,14 @@
 """How every picture looks: sizes, colours that survive grey print and colour blindness, and the way to PNG."""
 
 import io
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.ticker import LogLocator, NullLocator, StrMethodFormatter
+from matplotlib.ticker import LogLocator, NullFormatter, StrMethodFormatter
 
 from loopwright.dossier import ScalarMap, display_unit
 
@@ -76,11 +77,22 @@ def quantity_label(scalar: ScalarMap) -> str:
     return f"{name} [{symbol}]" if symbol else name
 
 
+class _ReadableLocator(LogLocator):
+    """Ticks at 1, 2 and 5; where the axis spans no decade, which would leave two or three of them, between them too."""
+
+    def tick_values(self, vmin: float, vmax: float) -> Sequence[float]:
+        low, high = sorted((vmin, vmax))
+        self.set_params(subs=(1.0, 2.0, 5.0) if high > 10 * low else (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0))
+        return super().tick_values(vmin, vmax)
+
+
 def log_ticks(axis: Axis) -> None:
-    """Label a logarithmic axis at 1, 2 and 5 in plain numbers."""
-    axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
-    axis.set_minor_locator(NullLocator())
+    """Label a logarithmic axis in plain numbers at 1, 2 and 5, a short one more closely; small ticks at every digit."""
+    axis.set_major_locator(_ReadableLocator())
+    axis.set_minor_locator(LogLocator(subs=tuple(range(1, 10))))
     axis.set_major_formatter(StrMethodFormatter("{x:g}"))
+    axis.set_minor_formatter(NullFormatter())
+    axis.set_tick_params(which="minor", length=1.5, width=0.5, color=FAINT)
 
 
 def png(figure: Figure) -> bytes:
