@@ -79,6 +79,18 @@ def test_a_search_with_graded_sizes_leaves_less_than_one_overlap_does():
     assert found.sum_of_squares < 0.8 * fixed.sum_of_squares
 
 
+@pytest.mark.parametrize("gap_m", [0.006, 0.02])
+@pytest.mark.parametrize("changes", [{"overlap": 0.76}, {"overlap": None, "size_m": 0.09, "shape": "square"}])
+def test_centre_lines_keep_the_gap_of_a_seam_exactly(changes, gap_m):
+    """Elements next to the seam on both sides, in one row: half the gap each, along the ellipse at the stand-off."""
+    seam = SeamRequest(towards=(0.0, 1.0, 0.0), gap_m=gap_m)
+    layout = _tiled(TRUNK, count=8, rows=1, span="whole", seam=seam, **changes)
+    nodes = np.concatenate([element.vertices_m for element in layout.elements if element.layer == 0])
+    behind = nodes[nodes[:, 1] > 0]
+    assert np.abs(behind[:, 0]).min() == pytest.approx(gap_m / 2, abs=2e-5)
+    assert any(f"{gap_m * 1e3:.1f} mm between centre-lines" in note for note in layout.notes)
+
+
 @pytest.mark.parametrize("changes", [{"overlap": 0.76}, {"overlap": None, "size_m": 0.1}, {"overlap": "zero coupling"}])
 def test_no_conductor_comes_nearer_to_a_seam_than_half_its_gap(changes):
     seam = SeamRequest(towards=(0.0, 1.0, 0.0), gap_m=0.02)

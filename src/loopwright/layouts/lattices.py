@@ -124,7 +124,8 @@ class RingLattice:
 class SeamedLattice:
     """Rows round a column that end on either side of a seam. Unknowns as for :class:`RingLattice`.
 
-    ``steps`` is the number of pitches from the first centre to the last, the shift of every other row included.
+    ``steps`` is the number of pitches from the first centre to the last, the shift of every other row included;
+    ``reach`` is how far a drawn outline goes across, over its size.
     """
 
     skin: ColumnSkin
@@ -137,6 +138,7 @@ class SeamedLattice:
     room_m: float
     gap_m: float
     steps: float
+    reach: float
     overlap: float
 
     @property
@@ -146,7 +148,7 @@ class SeamedLattice:
 
     def tiling(self, unknowns: Real) -> Tiling:
         """Lay it out with these unknowns."""
-        size = self.room_m / (self.steps * unknowns[0] + 1)
+        size = self.room_m / (self.steps * unknowns[0] + self.reach)
         flat = graded_lattice_m(
             self.pattern,
             columns=self.columns,
@@ -155,11 +157,12 @@ class SeamedLattice:
         )
         starts, sizes = np.arange(self.rows) * self.columns, np.full(len(flat), size)
         rings = f"in {self.rows} {self.pattern} rows of {self.columns} that open at a seam"
+        gap = f"{self.gap_m * 1e3:.1f} mm between centre-lines, round the body at the stand-off"
         return Tiling(
             feet=self.skin.walked(self.middle, flat, stand_off_m=self.stand_off_m),
             sizes_m=sizes,
             seam_pairs=tuple((int(first), int(first) + self.columns - 1) for first in starts),
-            notes=(f"{what(self.shape, sizes)}, {rings} of {self.gap_m * 1e3:.1f} mm, which no conductor crosses.",),
+            notes=(f"{what(self.shape, sizes)}, {rings} of {gap}; no conductor crosses it.",),
         )
 
 

@@ -84,7 +84,7 @@ def lay(
         if coupling is None
         else Drawing(skin=skin, request=request, coupling=coupling, segments=segments, first_element=first_element)
     )
-    tiling = _placed(request, skin, drawing, near, progress)
+    tiling = _placed(request, skin, drawing, near, progress, segments=segments)
     if segments > asked_segments:
         tiling = replace(tiling, notes=(*tiling.notes, _sides_note(asked_segments, segments)))
     if tiling.layers is None:
@@ -110,10 +110,16 @@ def lay(
 
 
 def _placed(
-    request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None, progress: Progress
+    request: TilingRequest,
+    skin: Skin,
+    drawing: Drawing | None,
+    near: Layout | None,
+    progress: Progress,
+    *,
+    segments: int,
 ) -> Tiling:
     if request.overlap != "zero coupling":
-        return tiling_on(skin, request)
+        return tiling_on(skin, request, segments=segments)
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
@@ -121,7 +127,7 @@ def _placed(
             decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
         )
         return replace(tiling, notes=described_cover(drawing, tiling))
-    return decoupled_lattice(drawing, lattice_on(skin, request))
+    return decoupled_lattice(drawing, lattice_on(skin, request, segments=segments))
 
 
 def _as_tiling(layout: Layout, skin: EllipsoidSkin) -> Tiling:

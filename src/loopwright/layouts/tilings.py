@@ -10,6 +10,7 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
+from loopwright.layouts.outlines import reach_across
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import most_even_rows, spread_directions
 from loopwright.layouts.tiling import Tiling, what
@@ -20,8 +21,11 @@ Real = NDArray[np.float64]
 NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
 
 
-def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
+def tiling_on(skin: Skin, request: TilingRequest, *, segments: int) -> Tiling:
     """Feet and sizes of a tiling on a skin; where zero coupling is asked for, those that a search for it starts from.
+
+    ``segments`` is the least number of sides of an outline: where a seam opens the rings, it is the drawn outlines that
+    keep its gap.
 
     Raises
     ------
@@ -30,11 +34,11 @@ def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
     """
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
         return _closed_cover(skin, request)
-    lattice = lattice_on(skin, request)
+    lattice = lattice_on(skin, request, segments=segments)
     return lattice.tiling(lattice.start)
 
 
-def lattice_on(skin: Skin, request: TilingRequest) -> Lattice:
+def lattice_on(skin: Skin, request: TilingRequest, *, segments: int) -> Lattice:
     """Rows and columns of a patch or of rings, as a function of the distances between them.
 
     Raises
@@ -46,7 +50,9 @@ def lattice_on(skin: Skin, request: TilingRequest) -> Lattice:
         return _patch(skin, request)
     if not isinstance(skin, ColumnSkin):
         raise OutsideModelError("only a body that goes round can be covered as a whole. Ask for a patch.")
-    return _rings(skin, request) if request.seam is None else _seamed(skin, request)
+    if request.seam is None:
+        return _rings(skin, request)
+    return _seamed(skin, request, reach_across(request.shape, segments=segments, gaps=request.gaps))
 
 
 def _patch(skin: Skin, request: TilingRequest) -> PatchLattice:
@@ -96,8 +102,8 @@ def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
     )
 
 
-def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
-    """Rows that go round a column from one side of a seam to its other side."""
+def _seamed(skin: ColumnSkin, request: TilingRequest, reach: float) -> SeamedLattice:
+    """Rows that go round a column from one side of a seam to its other side; outlines reach across so many sizes."""
     seam = request.seam
     assert seam is not None  # noqa: S101 - told apart by the caller
     room_m = skin.circumference_m(stand_off_m=request.stand_off_m) - seam.gap_m
@@ -106,11 +112,11 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
     steps = columns - 1 + (0.5 if request.pattern == "hexagonal" and rows > 1 else 0.0)
     overlap = overlap_or_start(request)
     if overlap is None:
-        if request.size_m is None or room_m <= request.size_m:
+        if request.size_m is None or room_m <= reach * request.size_m:
             raise OutsideModelError(
                 "a tiling with a seam needs either an overlap, or a size that fits beside the seam."
             )
-        overlap = (room_m - request.size_m) / steps / request.size_m
+        overlap = (room_m - reach * request.size_m) / steps / request.size_m
     away = -np.asarray(seam.towards)
     return SeamedLattice(
         skin=skin,
@@ -123,6 +129,7 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
         room_m=room_m,
         gap_m=seam.gap_m,
         steps=steps,
+        reach=reach,
         overlap=overlap,
     )
 

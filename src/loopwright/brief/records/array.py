@@ -57,7 +57,7 @@ class SeamRequest(Record):
     towards
         Unit vector from the origin to the middle of the seam.
     gap_m
-        Distance round the body, at the stand-off, that elements on either side keep. [m]
+        Distance round the body, at the stand-off, that the centre-lines of elements on either side keep. [m]
     """
 
     towards: UnitVector

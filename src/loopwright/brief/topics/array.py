@@ -143,6 +143,7 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
         most_gaps=max(tiling.gaps for tiling in array.tilings),
         smallest_size_m=min((size for size in sizes if size is not None), default=None),
         crossing_separation_m=min(tiling.crossing_separation_m for tiling in array.tilings),
+        seam_gap_m=None if array.tiling is None or array.tiling.seam is None else array.tiling.seam.gap_m,
     )
 
 

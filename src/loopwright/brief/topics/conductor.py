@@ -130,6 +130,22 @@ def _wires_pass(facts: Facts) -> Rule:
     return rule
 
 
+def _beside_the_seam(facts: Facts, key: str) -> Rule:
+    """Refuse a conductor that would bridge the seam: the gap is between centre-lines."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        width_m, gap_m = draft.get(key), facts.seam_gap_m
+        if width_m is not None and gap_m is not None and width_m >= gap_m:
+            yield Trouble(
+                key=key,
+                found=f"{engineering_text(width_m, 'm')} beside a seam of {engineering_text(gap_m, 'm')}",
+                allowed="less than `array.tiling.seam.gap`, which is between centre-lines: the edges would overlap",
+                remedy=f"write `gap: {engineering_text(2 * width_m, 'm')}` there, or choose a narrower conductor",
+            )
+
+    return rule
+
+
 def _length(name: str, low: str, high: str, sample: str, meaning: str) -> Quantity:
     return Quantity(name=name, field=f"{name}_m", unit="m", low=low, high=high, sample=sample, meaning=meaning)
 
@@ -176,7 +192,7 @@ def conductor_form(facts: Facts) -> Variants:
         Keys and rules of ``conductor``, by its kind.
     """
     width = _length("width", "0.2 mm", "30 mm", "5 mm", "Width, in the surface of the array.")
-    strip_rules: tuple[Rule, ...] = (_thinner_than_wide, _slender(facts, "width"))
+    strip_rules: tuple[Rule, ...] = (_thinner_than_wide, _slender(facts, "width"), _beside_the_seam(facts, "width"))
     return Variants(
         title="conductor",
         by="kind",
@@ -189,7 +205,12 @@ def conductor_form(facts: Facts) -> Variants:
                     *_metal_keys(),
                     *_COMMON,
                 ),
-                rules=(_metal, _slender(facts, "wire_diameter"), _wires_pass(facts)),
+                rules=(
+                    _metal,
+                    _slender(facts, "wire_diameter"),
+                    _beside_the_seam(facts, "wire_diameter"),
+                    _wires_pass(facts),
+                ),
                 build=partial(_built, RoundWireRequest),
                 strangers={"diameter": "write `wire_diameter`", "width": "a wire has a `wire_diameter`"},
             ),

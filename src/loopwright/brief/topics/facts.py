@@ -66,6 +66,8 @@ class Facts:
         Smallest diameter or side among the elements. [m]
     crossing_separation_m
         Radial distance between conductors that cross, where the array is a tiling. [m]
+    seam_gap_m
+        Gap of the seam between centre-lines, where the array has one. [m]
     """
 
     body_kind: str | None = None
@@ -79,6 +81,7 @@ class Facts:
     most_gaps: int | None = None
     smallest_size_m: float | None = None
     crossing_separation_m: float | None = None
+    seam_gap_m: float | None = None
 
 
 NO_FACTS = Facts()

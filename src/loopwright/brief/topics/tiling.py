@@ -57,7 +57,8 @@ SEAM = Form(
             low="1 mm",
             high="300 mm",
             sample="10 mm",
-            meaning="Distance round the body, at the stand-off, between elements on either side.",
+            meaning="Distance round the body, at the stand-off, between the centre-lines of elements on either side; "
+            "more than the conductor is wide.",
         ),
     ),
     build=SeamRequest,
