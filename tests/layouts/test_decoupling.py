@@ -157,7 +157,7 @@ def test_a_search_needs_somebody_to_tell_the_coupling():
 def _cover(count):
     request = TilingRequest(**{**TILING, "span": "whole", "count": count})
     coupling = LoopCoupling(conductor_radius_m=1.5e-3, frequency_hz=128e6)
-    return Drawing(skin=skin_of(SPHERE.solid), request=request, coupling=coupling)
+    return Drawing(skin=skin_of(SPHERE.solid), request=request, coupling=coupling, layer_step_m=1e-3)
 
 
 def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():

@@ -6,6 +6,7 @@ import pytest
 from loopwright.bodies import place
 from loopwright.brief.records import (
     ArrayRequest,
+    EllipticCylinderRequest,
     ExplicitMaterial,
     PieceRequest,
     SeamRequest,
@@ -161,7 +162,20 @@ def test_a_plate_touches_the_body_from_outside():
     assert np.dot(corner.middle_m, direction) == pytest.approx(0.25 * 0.6 + 0.1 * 0.8)
 
 
-def test_a_separation_that_chords_eat_up_is_told():
-    layout = arrange(ArrayRequest(tiling=_tiling(count=16, span="whole")), TRUNK)
-    assert layout.least_conductor_distance_m < 1e-3
-    assert any("segment sags towards the body" in note for note in layout.notes)
+@pytest.mark.parametrize("segments", [24, 64])
+def test_solved_segments_keep_the_crossing_separation(segments):
+    layout = arrange(ArrayRequest(tiling=_tiling(count=16, span="whole")), TRUNK, segments_per_element=segments)
+    assert 1e-3 - 2e-6 < layout.least_conductor_distance_m < 1.2e-3
+    assert any("sag of straight segments" in note for note in layout.notes)
+
+
+def test_squares_on_a_tight_ring_cross_whatever_their_segments():
+    """Judged on 24 segments their corners lie 1.014 mm apart and share a layer, on 96 they meet."""
+    body = place(
+        EllipticCylinderRequest(semi_axes_m=(0.045, 0.045), height_m=0.4, voxel_m=0.02, material=GEL),
+        frequency_hz=128e6,
+    )
+    tiling = _tiling(count=12, rows=3, overlap=0.9, shape="square", span="whole", pattern="hexagonal")
+    for segments in (24, 96):
+        layout = arrange(ArrayRequest(tiling=tiling), body, segments_per_element=segments)
+        assert layout.least_conductor_distance_m > 1e-3 - 2e-6

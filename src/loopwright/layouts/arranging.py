@@ -22,6 +22,8 @@ Real = NDArray[np.float64]
 
 #: Lines of two conductors closer than this would be one conductor.
 _LEAST_DISTANCE_M = 0.1e-3
+_FURTHER_OUT = "Where elements overlap, one has to stand further out."
+_MORE_SEGMENTS = "Ask for more `computation.segments_per_element`, or for another overlap."
 _NOBODY = Silent()
 
 
@@ -219,7 +221,7 @@ def _checked(
     if closest is not None and closest[0] < _LEAST_DISTANCE_M:
         raise OutsideModelError(
             f"the conductors of {elements[closest[1]].name} and {elements[closest[2]].name} meet "
-            f"({closest[0] * 1e3:.3f} mm apart). Where elements overlap, one has to stand further out."
+            f"({closest[0] * 1e3:.3f} mm apart). {_MORE_SEGMENTS if separation_m else _FURTHER_OUT}"
         )
     return Layout(
         elements=elements,
@@ -243,6 +245,6 @@ def _room_note(
     if not 0 < closest[0] < separation_m - 5e-6:
         return told
     return (
-        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, which holds at the nodes: "
-        "between nodes a straight segment sags towards the body. More segments per element bring the two together."
+        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, to which sagging "
+        "segments may come short. More segments per element bring the two together."
     )

@@ -71,8 +71,13 @@ def _piece_forms(facts: Facts) -> Variants:
         by="lies_on",
         meaning="Whether the piece follows the skin, or is a flat plate square to its facing direction that "
         "touches the body but for the stand-off.",
-        forms={"body": _piece(facts, "body"), "plane": _piece(NO_FACTS, "plane")},
+        forms={"body": _piece(facts, "body"), "plane": _piece(_beside_the_body(facts), "plane")},
     )
+
+
+def _beside_the_body(facts: Facts) -> Facts:
+    """What holds for a plate: nothing of the body, but of the conductor."""
+    return replace(NO_FACTS, conductor_height_m=facts.conductor_height_m)
 
 
 def array_form(facts: Facts) -> Form:
@@ -136,13 +141,16 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
         _smallest_size_m(facts if here else NO_FACTS, tiling)
         for here, tiling in zip(on_body, array.tilings, strict=True)
     ]
+    separations = [tiling.crossing_separation_m for tiling in array.tilings]
+    least = separations.index(min(separations))
     return replace(
         facts,
         span=None if array.tiling is None else array.tiling.span,
         element_count=array.count,
         most_gaps=max(tiling.gaps for tiling in array.tilings),
         smallest_size_m=min((size for size in sizes if size is not None), default=None),
-        crossing_separation_m=min(tiling.crossing_separation_m for tiling in array.tilings),
+        crossing_separation_m=separations[least],
+        crossing_separation_key=f"array.{f'pieces[{least + 1}].' if array.pieces else ''}tiling.crossing_separation",
         seam_gap_m=None if array.tiling is None or array.tiling.seam is None else array.tiling.seam.gap_m,
     )
 

@@ -146,8 +146,9 @@ def tiling_form(facts: Facts) -> Form:
                 unit="m",
                 low="0.1 mm",
                 high="20 mm",
-                default=defaults.CROSSING_SEPARATION,
-                meaning="Radial distance between the centre-lines of conductors that cross.",
+                default=defaults.crossing_separation(facts.conductor_height_m),
+                meaning="Distance between the centre-lines of conductors that cross, held between the straight "
+                "segments that are solved.",
             ),
             Part(
                 name="seam",
