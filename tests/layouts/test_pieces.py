@@ -17,7 +17,7 @@ from loopwright.brief.records import (
 )
 from loopwright.fields import LoopCoupling
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import arrange, plate_of
+from loopwright.layouts import arrange, plate_of, skin_of
 
 GEL = ExplicitMaterial(name="gel", eps_r=60.0, sigma_s_per_m=0.6)
 SLAB = place(SlabRequest(size_m=(0.5, 0.2, 0.4), voxel_m=0.05, material=GEL), frequency_hz=128e6)
@@ -179,3 +179,25 @@ def test_squares_on_a_tight_ring_cross_whatever_their_segments():
     for segments in (24, 96):
         layout = arrange(ArrayRequest(tiling=tiling), body, segments_per_element=segments)
         assert layout.least_conductor_distance_m > 1e-3 - 2e-6
+
+
+@pytest.mark.parametrize("seam", [None, SeamRequest(towards=(0.0, 1.0, 0.0), gap_m=0.02)])
+def test_rows_round_a_body_stand_as_far_apart_as_asked(seam):
+    asked = {"count": 16, "rows": 4, "span": "whole", "overlap": 0.76, "seam": seam}
+    own, near = _tiled(TRUNK, **asked), _tiled(TRUNK, row_pitch_m=0.06, **asked)
+    rows = np.array([element.centre_m[2] for element in near.elements]).reshape(4, 4)
+    assert rows == pytest.approx(np.repeat([[-0.09], [-0.03], [0.03], [0.09]], 4, axis=1), abs=1e-12)
+    assert [element.size_m for element in near.elements] == pytest.approx([element.size_m for element in own.elements])
+    reach = np.ptp(near.elements[0].vertices_m[:, 2])
+    assert near.height_m == pytest.approx(0.18 + reach, rel=1e-9)
+    assert own.height_m > near.height_m + 0.1
+    assert {(0, 1), (1, 2), (2, 3)} <= set(near.neighbours)  # further apart than the rows, and told all the same
+    assert near.centres_past_ends == 0
+
+
+def test_centres_beside_the_ends_of_a_column_are_counted():
+    patch = {"count": 3, "rows": 3, "size_m": 0.1, "overlap": 2.0, "pattern": "rectangular"}
+    half = skin_of(TRUNK.solid).height_m / 2
+    layout = _tiled(TRUNK, **patch)
+    assert layout.centres_past_ends == sum(abs(element.centre_m[2]) > half for element in layout.elements) == 2
+    assert _tiled(SLAB, **{**patch, "overlap": 0.8, "size_m": 0.08}).centres_past_ends == 0

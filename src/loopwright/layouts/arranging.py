@@ -17,6 +17,7 @@ from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
+from loopwright.layouts.skins import ColumnSkin
 
 Real = NDArray[np.float64]
 
@@ -231,7 +232,16 @@ def _checked(
         least_conductor_distance_m=None if closest is None else closest[0],
         notes=(*notes, _room_note(elements, to_skin, closest, separation_m)),
         coupling_left=coupling_left,
+        centres_past_ends=_centres_past_ends(elements, solid),
     )
+
+
+def _centres_past_ends(elements: tuple[Element, ...], solid: Solid) -> int:
+    match skin_of(solid):
+        case ColumnSkin(height_m=height_m):
+            return sum(abs(element.centre_m[2]) > height_m / 2 for element in elements)
+        case _:
+            return 0
 
 
 def _room_note(

@@ -113,7 +113,7 @@ def lay(
     elements = _elements(request, skin, tiling, layers, segments=segments, names=names, step_m=step_m)
     feet = tiling.feet
     near_pairs = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
-    pairs = tuple(sorted({*near_pairs, *tiling.seam_pairs}))
+    pairs = tuple(sorted({*near_pairs, *tiling.row_pairs, *tiling.seam_pairs}))
     distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
     if searched and left is not None:

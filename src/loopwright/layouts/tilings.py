@@ -9,7 +9,7 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
-from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
+from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice, rise_over_pitch
 from loopwright.layouts.outlines import reach_across
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import most_even_rows, spread_directions
@@ -46,6 +46,8 @@ def lattice_on(skin: Skin, request: TilingRequest, *, segments: int) -> Lattice:
     OutsideModelError
         If count, rows, size and overlap do not go together on this skin.
     """
+    if request.row_pitch_m is not None and (request.span == "patch" or not isinstance(skin, ColumnSkin)):
+        raise OutsideModelError("only rows round a column have a row pitch of their own. Leave it out.")
     if request.span == "patch":
         return _patch(skin, request)
     if not isinstance(skin, ColumnSkin):
@@ -99,6 +101,7 @@ def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
         stand_off_m=request.stand_off_m,
         round_m=round_m,
         overlap=round_m / columns / size,
+        rise=_rise(request, rows, size_m=size, overlap=round_m / columns / size),
     )
 
 
@@ -131,6 +134,7 @@ def _seamed(skin: ColumnSkin, request: TilingRequest, reach: float) -> SeamedLat
         steps=steps,
         reach=reach,
         overlap=overlap,
+        rise=_rise(request, rows, size_m=room_m / (steps * overlap + reach), overlap=overlap),
     )
 
 
@@ -199,6 +203,13 @@ def _columns(request: TilingRequest, rows: int) -> int:
     return request.count // rows
 
 
+def _rise(request: TilingRequest, rows: int, *, size_m: float, overlap: float) -> float:
+    """Distance between rows over the size: the one asked for, else that at which all neighbours have the overlap."""
+    if request.row_pitch_m is not None:
+        return request.row_pitch_m / size_m
+    return overlap * rise_over_pitch(request.pattern, rows)
+
+
 def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float) -> int:
     """Greatest divisor of the count whose rows stay between the ends of the column; one where none does."""
     rise = sqrt(3) / 2 if request.pattern == "hexagonal" else 1.0
@@ -206,7 +217,7 @@ def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float
     for rows in range(1, request.count + 1):
         if request.count % rows == 0:
             pitch = round_m / (request.count // rows)
-            if (rows - 1) * rise * pitch + _size_m(request, pitch) <= skin.height_m:
+            if (rows - 1) * (request.row_pitch_m or rise * pitch) + _size_m(request, pitch) <= skin.height_m:
                 fitting.append(rows)
     return max(fitting)
 

@@ -150,6 +150,17 @@ def tiling_form(facts: Facts) -> Form:
                 meaning="Distance between the centre-lines of conductors that cross, held between the straight "
                 "segments that are solved.",
             ),
+            Quantity(
+                name="row_pitch",
+                field="row_pitch_m",
+                unit="m",
+                low="5 mm",
+                high="400 mm",
+                sample="60 mm",
+                absent=Absent.ALLOWED,
+                meaning="Distance along z between the rows of a whole span round the body. Left out: that of the "
+                "pattern, which grows with the distance round the body; written, `overlap` holds within the rows only.",
+            ),
             Part(
                 name="seam",
                 of=SEAM,
@@ -163,6 +174,7 @@ def tiling_form(facts: Facts) -> Form:
             "diameter": "write `size`, for circles and squares alike",
             "side": "write `size`, for circles and squares alike",
             "columns": "write `rows`: there are count / rows columns",
+            "row_distance": "write `row_pitch`",
         },
         notes="What has to be written follows from the span and the body. A `patch` needs `size` and `overlap`: the "
         "distance between centres is their product. A `whole` span round an elliptic cylinder or a trunk needs `rows`, "

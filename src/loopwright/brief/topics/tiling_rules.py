@@ -11,6 +11,7 @@ from loopwright.brief.topics.tiling_kinds import (
     SLAB,
     ZERO_COUPLING,
     head_keeps_its_neck,
+    row_pitch_suits,
     seam_suits,
     search_has_pairs,
     sizes_suit,
@@ -203,7 +204,7 @@ def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]
     rows, half, pitch_m = draft.get("rows"), facts.half_extents_m, _pitch_m(facts, draft)
     if rows is None or half is None or pitch_m is None or facts.body_kind not in RINGED:
         return
-    between_m = pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
+    between_m = draft.get("row_pitch") or pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
     reach_m = (rows - 1) * between_m
     if reach_m > 2 * half[2]:
         yield Trouble(
@@ -211,7 +212,7 @@ def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]
             found=f"{rows} rows of elements of {engineering_text(size_m, 'm', digits=3)}, "
             f"{engineering_text(reach_m, 'm', digits=3)} from first to last centre",
             allowed=f"rows whose centres lie on the body, which is {engineering_text(2 * half[2], 'm')} long",
-            remedy="take fewer rows, or more elements in a ring",
+            remedy="take fewer rows, more elements in a ring, or write a smaller `row_pitch`",
         )
 
 
@@ -286,5 +287,6 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
         head_keeps_its_neck(facts),
         sizes_suit,
         seam_suits(facts),
+        row_pitch_suits(facts),
         search_has_pairs,
     )
