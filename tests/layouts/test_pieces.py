@@ -196,7 +196,7 @@ def test_rows_round_a_body_stand_as_far_apart_as_asked(seam):
 
 
 def test_centres_beside_the_ends_of_a_column_are_counted():
-    patch = {"count": 3, "rows": 3, "size_m": 0.1, "overlap": 2.0, "pattern": "rectangular"}
+    patch = {"count": 3, "rows": 3, "size_m": 0.11, "overlap": 2.0, "pattern": "rectangular"}
     half = skin_of(TRUNK.solid).height_m / 2
     layout = _tiled(TRUNK, **patch)
     assert layout.centres_past_ends == sum(abs(element.centre_m[2]) > half for element in layout.elements) == 2

@@ -92,7 +92,7 @@ def drawn_layers(
 def drawn_crossings(
     skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *, segments: int
 ) -> tuple[set[int], ...]:
-    """For each element the others that must not share its layer, judged on the outlines that are solved.
+    """For each element of these sizes [m] the others that must not share its layer, judged on the solved outlines.
 
     Chords leave the true curves by their sag, so that two which come closer than the separation and a sag may cross
     with other segments: they are parted as well.
@@ -117,7 +117,7 @@ def chord_sag_m(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *
 
 
 def layer_step_m(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *, segments: int) -> float:
-    """Distance of layers at which the segments of one, sagging between nodes, clear those below by the separation."""
+    """Distance of layers at which segments of one, sagging, clear those below by the separation; sizes in [m]. [m]"""
     return request.crossing_separation_m + chord_sag_m(skin, request, feet, sizes_m, segments=segments)
 
 

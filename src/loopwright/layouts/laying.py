@@ -86,18 +86,12 @@ def lay(
     asked_segments, segments = segments, max(segments, LEAST_SEGMENTS) if searched else segments
     start = tiling_on(skin, request, segments=segments)
     step_m = layer_step_m(skin, request, start.feet, start.sizes_m, segments=segments)
-    drawing = (
-        None
-        if coupling is None
-        else Drawing(
-            skin=skin,
-            request=request,
-            coupling=coupling,
-            layer_step_m=step_m,
-            segments=segments,
+    drawing = None
+    if coupling is not None:
+        drawing = Drawing(
+            skin=skin, request=request, coupling=coupling, layer_step_m=step_m, segments=segments,
             first_element=first_element,
-        )
-    )
+        )  # fmt: skip
     tiling = start
     if searched:
         drawing, tiling = _searched(drawing, near, progress)
@@ -106,15 +100,13 @@ def lay(
         tiling = replace(tiling, notes=(*tiling.notes, _sides_note(asked_segments, segments)))
     if tiling.layers is None:
         order = np.arange(request.count)
-        tiling = replace(
-            tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order, segments=segments)
-        )
-    layers = tiling.layers or ()
-    elements = _elements(request, skin, tiling, layers, segments=segments, names=names, step_m=step_m)
-    feet = tiling.feet
-    near_pairs = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
-    pairs = tuple(sorted({*near_pairs, *tiling.row_pairs, *tiling.seam_pairs}))
-    distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
+        layers = drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order, segments=segments)
+        tiling = replace(tiling, layers=layers)
+    elements = _elements(request, skin, tiling, tiling.layers or (), segments=segments, names=names, step_m=step_m)
+    pairs = _neighbours(request, tiling)
+    distances = skin.distances_m(
+        tiling.feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m
+    )
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
     if searched and left is not None:
         overlaps = _overlaps(tiling, pairs, distances)[~_across_seam(tiling, pairs)]
@@ -126,6 +118,13 @@ def lay(
         coupling_left=left,
         notes=_notes(request, skin, tiling, elements, pairs, distances, left, step_m),
     )
+
+
+def _neighbours(request: TilingRequest, tiling: Tiling) -> Pairs:
+    """Pairs that are told: the nearest ring, or those that a search looked at, and those in a row or across a seam."""
+    feet = tiling.feet
+    near = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
+    return tuple(sorted({*near, *tiling.row_pairs, *tiling.seam_pairs}))
 
 
 def _searched(drawing: Drawing | None, near: Layout | None, progress: Progress) -> tuple[Drawing, Tiling]:

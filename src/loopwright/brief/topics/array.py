@@ -10,7 +10,7 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.records import ArrayRequest, PieceRequest, TilingRequest
 from loopwright.brief.topics.elements import ELEMENT, MOST_ELEMENTS
 from loopwright.brief.topics.facts import NO_FACTS, Facts
-from loopwright.brief.topics.tiling import tiling_form
+from loopwright.brief.topics.tiling import piece_form, tiling_form
 from loopwright.brief.topics.tiling_rules import element_size_m
 
 __all__ = ["array_facts", "array_form"]
@@ -33,17 +33,6 @@ def _one_of_the_three(draft: Draft) -> Iterator[Trouble]:
         yield Trouble(key="elements", found="a list of 0", allowed="one element or more", remedy="add an element")
 
 
-def _piece_is_a_patch(draft: Draft) -> Iterator[Trouble]:
-    tiling = draft.get("tiling")
-    if tiling is not None and tiling.span != "patch":
-        yield Trouble(
-            key="tiling",
-            found="a piece that goes round the whole body",
-            allowed="`span: patch` in every piece: several pieces share the body",
-            remedy="write `span: patch` with `size` and `overlap`",
-        )
-
-
 def _piece(facts: Facts, ground: str) -> Form:
     return Form(
         title=ground,
@@ -56,11 +45,10 @@ def _piece(facts: Facts, ground: str) -> Form:
             ),
             Part(
                 name="tiling",
-                of=tiling_form(facts),
+                of=piece_form(facts),
                 meaning="Its elements, as in `array.tiling`, with the span `patch`.",
             ),
         ),
-        rules=(_piece_is_a_patch,),
         build=partial(PieceRequest, lies_on=ground),
     )
 

@@ -1,20 +1,20 @@
 """Tiling: equal elements laid over the surface of the body."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Form
-from loopwright.brief.keys import Absent, Choice, Count, Number, nearest, plain_number
+from loopwright.brief.keys import Absent, Choice, Count, Number, Unfit, nearest, plain_number
 from loopwright.brief.lists import Direction, QuantityList
 from loopwright.brief.parts import Part
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
 from loopwright.brief.topics.facts import Facts
-from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, tiling_rules
+from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, piece_rules, tiling_rules
 from loopwright.brief.tree import Node, described
 
-__all__ = ["tiling_form"]
+__all__ = ["piece_form", "tiling_form"]
 
 _MOST_ROWS = 32
 
@@ -63,6 +63,45 @@ SEAM = Form(
     ),
     build=SeamRequest,
     strangers={"width": "write `gap`", "facing": "write `towards`"},
+)
+
+
+def piece_form(facts: Facts) -> Form:
+    """Form of the tiling of one piece: a patch, without what belongs to a tiling that goes round the body.
+
+    Parameters
+    ----------
+    facts
+        What is known of what the piece lies on.
+    """
+    whole = tiling_form(facts)
+    return replace(
+        whole,
+        keys=tuple(_SPAN_OF_A_PIECE if key.name == "span" else key for key in whole.keys if key.name not in _ROUND),
+        rules=piece_rules(facts),
+        strangers={**whole.strangers, **dict.fromkeys(_ROUND, "take it out: a piece is a patch")},
+        notes="As `array.tiling` for a patch: `size` and `overlap` are written, or `sizes` and `overlap`; the distance "
+        "between centres is their product.",
+    )
+
+
+_ROUND = ("seam", "row_pitch")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _PatchOnly(Choice):
+    """The one span that a piece can have, with the reason."""
+
+    def unfit(self, found: str, remedy: str = "") -> Unfit:  # noqa: ARG002 - the one remedy there is
+        return Unfit(
+            found=found,
+            allowed="patch: several pieces share the body",
+            remedy="write `span: patch` with `size` and `overlap`",
+        )
+
+
+_SPAN_OF_A_PIECE = _PatchOnly(
+    name="span", options=("patch",), meaning="A piece lies on one side: several pieces share the body."
 )
 
 

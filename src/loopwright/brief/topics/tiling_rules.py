@@ -19,7 +19,7 @@ from loopwright.brief.topics.tiling_kinds import (
 )
 from loopwright.ground.units import engineering_text
 
-__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "tiling_rules"]
+__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "piece_rules", "tiling_rules"]
 
 #: Near which overlap the search for zero coupling will end: enough for bounds on sizes.
 _NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
@@ -265,7 +265,12 @@ def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Tr
 
 
 def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
-    """Return what has to hold between the keys of a tiling of this body.
+    """Return what has to hold between the keys of a tiling of this body; as :func:`piece_rules` otherwise."""
+    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts))
+
+
+def piece_rules(facts: Facts) -> tuple[Rule, ...]:
+    """Return what has to hold between the keys of a tiling that is a patch of this body.
 
     Parameters
     ----------
@@ -286,7 +291,5 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
         slab_has_one_face(facts),
         head_keeps_its_neck(facts),
         sizes_suit,
-        seam_suits(facts),
-        row_pitch_suits(facts),
         search_has_pairs,
     )
