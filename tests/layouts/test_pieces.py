@@ -172,10 +172,10 @@ def test_solved_segments_keep_the_crossing_separation(segments):
 def test_squares_on_a_tight_ring_cross_whatever_their_segments():
     """Judged on 24 segments their corners lie 1.014 mm apart and share a layer, on 96 they meet."""
     body = place(
-        EllipticCylinderRequest(semi_axes_m=(0.045, 0.045), height_m=0.4, voxel_m=0.02, material=GEL),
+        EllipticCylinderRequest(semi_axes_m=(0.09, 0.09), height_m=0.8, voxel_m=0.02, material=GEL),
         frequency_hz=128e6,
     )
-    tiling = _tiling(count=12, rows=3, overlap=0.9, shape="square", span="whole", pattern="hexagonal")
+    tiling = _tiling(count=12, rows=3, overlap=0.9, shape="square", span="whole", pattern="rectangular")
     for segments in (24, 96):
         layout = arrange(ArrayRequest(tiling=tiling), body, segments_per_element=segments)
         assert layout.least_conductor_distance_m > 1e-3 - 2e-6
