@@ -118,6 +118,22 @@ def test_a_tiling():
     assert (tiling.stand_off_m, tiling.crossing_separation_m) == (0.009, 1e-3)
 
 
+@pytest.mark.parametrize(
+    ("conductor", "separation_m"),
+    [
+        ({"kind": "round wire", "wire_diameter": "0.5 mm"}, 1e-3),
+        ({"kind": "round wire", "wire_diameter": "1 mm"}, 1.3e-3),
+        ({"kind": "round wire", "wire_diameter": "2.05 mm"}, 2.35e-3),
+        ({"kind": "flat strip", "width": "5 mm", "thickness": "1 mm"}, 1.3e-3),
+    ],
+)
+def test_crossings_leave_room_for_the_conductor_and_its_insulation(conductor, separation_m):
+    brief = brief_with(conductor=conductor)
+    assert brief.array.tiling.crossing_separation_m == pytest.approx(separation_m, rel=1e-9)
+    (told,) = [used for used in brief.defaults_used if used.field == "array.tiling.crossing_separation"]
+    assert "insulation" in told.source.where
+
+
 def test_conductors():
     wire = brief_with(
         array__tiling__crossing_separation="2 mm",

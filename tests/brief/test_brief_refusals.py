@@ -112,7 +112,14 @@ def test_no_complaint_twice():
         ({"array": {"elements": [ELEMENT, ELEMENT]}}, "array.elements[2].name", "A1"),
         ({"conductor__thickness": "2 mm", "conductor__width": "1 mm"}, "conductor.thickness", "width"),
         ({"conductor__width": "30 mm", "array__tiling__count": "40"}, "conductor.width", "quarter"),
-        ({"conductor": {"kind": "round wire", "wire_diameter": "1 mm"}}, "conductor.wire_diameter", "crossing"),
+        (
+            {
+                "conductor": {"kind": "round wire", "wire_diameter": "1 mm"},
+                "array__tiling__crossing_separation": "1 mm",
+            },
+            "conductor.wire_diameter",
+            "crossing",
+        ),
         ({"imaging__region": {"kind": "whole body", "least_depth": "84 mm"}}, "imaging.region.least_depth", "84 mm"),
         ({"imaging__slices": [{"plane": "axial", "at": "84 mm"}]}, "imaging.slices[1].at", "84 mm"),
         ({"computation__segments_per_element": "26"}, "computation.segments_per_element", "multiple of 4"),

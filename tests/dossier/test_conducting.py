@@ -47,7 +47,7 @@ def test_the_name_says_what_to_buy(request_, name):
 
 def test_the_room_between_conductors_is_told_in_their_own_size():
     assert "1.0 mm apart, 29 times the thickness" in evidence(STRIP, 1e-3).sentences[-1]
-    assert "0.50 times the diameter of the wire, so the conductors would touch" in evidence(WIRE, 1e-3).sentences[-1]
+    assert "0.50 times the diameter of the wire, so the conductors would touch" in evidence(WIRE, 1e-3).cautions[-1]
 
 
 def test_limits_of_the_wires_stand_beside_those_of_the_conductor():

@@ -12,9 +12,10 @@ from PIL import Image
 from loopwright.dossier import MapKind, compile_dossier
 from loopwright.formats.pictures import draw_pictures
 from loopwright.formats.pictures.curves import depth_picture
+from loopwright.formats.pictures.layouts import views_of
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.style import log_ticks, new_figure, quantity_label
-from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL
+from loopwright.formats.pictures.views import ABOVE, AXIAL, BEHIND, CORONAL, SAGITTAL
 from synthetic_evidence import synthetic_evidence
 
 
@@ -31,6 +32,14 @@ def pictures(evidence):
 def test_every_picture_that_a_section_names_is_drawn(evidence, pictures):
     named = {name for section in compile_dossier(evidence).sections for name in section.pictures}
     assert named <= set(pictures)
+
+
+def test_a_cap_is_drawn_from_the_head_and_a_ring_from_the_feet(evidence):
+    ring = evidence.layout.elements
+    cap = tuple(dataclasses.replace(line, centre_m=(*line.centre_m[:2], 0.1)) for line in ring)
+    assert views_of(ring, evidence.maps)[-1] is AXIAL
+    assert views_of(cap, evidence.maps)[-1] is ABOVE
+    assert ABOVE.nearness(np.array([[0.0, 0.0, 0.1]])) == pytest.approx([0.1])
 
 
 def test_pictures_are_fit_for_print_and_not_blank(pictures):

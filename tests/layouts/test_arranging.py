@@ -48,14 +48,17 @@ CASES = [
 @pytest.mark.parametrize(("body", "changes"), CASES)
 def test_nodes_stand_off_by_their_layer_and_conductors_keep_apart(body, changes):
     layout = _tiled(body, **changes)
+    height = {element.layer: -float(body.solid.depth_m(element.vertices_m[:1])[0]) for element in layout.elements}
     sag = 0.0
     for element in layout.elements:
         nodes = element.vertices_m
-        assert body.solid.depth_m(nodes) == pytest.approx(np.full(len(nodes), -0.01 - 1e-3 * element.layer), abs=1e-10)
+        assert body.solid.depth_m(nodes) == pytest.approx(np.full(len(nodes), -height[element.layer]), abs=1e-10)
         middle = (nodes + np.roll(nodes, -1, axis=0)) / 2
-        sag = max(sag, float(np.max(body.solid.depth_m(middle) + 0.01 + 1e-3 * element.layer)))
-    # Layers are 1 mm apart; straight segments sag between their nodes, as a polygon does.
-    assert layout.least_conductor_distance_m >= 1e-3 - sag - 1e-6
+        sag = max(sag, float(np.max(body.solid.depth_m(middle) + height[element.layer])))
+    # Straight segments sag between their nodes, as a polygon does; layers are further apart by it.
+    assert height[0] == pytest.approx(0.01, abs=1e-10)
+    assert height.get(1, 0.011 + sag) == pytest.approx(0.011 + 1.1 * sag, abs=0.1 * sag + 1e-9)
+    assert layout.least_conductor_distance_m >= 1e-3 - 1e-6
     assert layout.least_skin_distance_m == pytest.approx(0.01 - sag, abs=0.3 * sag)
     assert 0 < sag < 0.5e-3
 

@@ -154,10 +154,29 @@ def test_a_search_needs_somebody_to_tell_the_coupling():
         _found(SLAB, None, size_m=0.08, count=2, rows=1)
 
 
+class _Leaning:
+    """Coupling that would vanish where centres are so far apart, and nowhere between the bounds of a search."""
+
+    includes = "nothing"
+
+    def __init__(self, goal_m):
+        self.goal_m = goal_m
+
+    def __call__(self, outlines_m, pairs, *, elements):  # noqa: ARG002 - as every coupling is called
+        centres = np.array([outline.mean(axis=0) for outline in outlines_m])
+        return (np.linalg.norm(centres[pairs[:, 0]] - centres[pairs[:, 1]], axis=1) - self.goal_m) / 0.08
+
+
+@pytest.mark.parametrize(("goal_m", "told"), [(0.0, "less than 0.3 of their size apart"), (0.2, "no longer overlap")])
+def test_a_search_that_ends_at_either_bound_is_refused(goal_m, told):
+    with pytest.raises(OutsideModelError, match=told):
+        _found(SLAB, _Leaning(goal_m), size_m=0.08, count=2, rows=1)
+
+
 def _cover(count):
     request = TilingRequest(**{**TILING, "span": "whole", "count": count})
     coupling = LoopCoupling(conductor_radius_m=1.5e-3, frequency_hz=128e6)
-    return Drawing(skin=skin_of(SPHERE.solid), request=request, coupling=coupling)
+    return Drawing(skin=skin_of(SPHERE.solid), request=request, coupling=coupling, layer_step_m=1e-3)
 
 
 def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():

@@ -6,6 +6,7 @@ import pytest
 from loopwright.bodies import place
 from loopwright.brief.records import (
     ArrayRequest,
+    EllipticCylinderRequest,
     ExplicitMaterial,
     PieceRequest,
     SeamRequest,
@@ -16,7 +17,7 @@ from loopwright.brief.records import (
 )
 from loopwright.fields import LoopCoupling
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import arrange, plate_of
+from loopwright.layouts import arrange, plate_of, skin_of
 
 GEL = ExplicitMaterial(name="gel", eps_r=60.0, sigma_s_per_m=0.6)
 SLAB = place(SlabRequest(size_m=(0.5, 0.2, 0.4), voxel_m=0.05, material=GEL), frequency_hz=128e6)
@@ -77,6 +78,18 @@ def test_a_search_with_graded_sizes_leaves_less_than_one_overlap_does():
     found = _tiled(SLAB, count=9, rows=3, sizes_m=sizes, overlap="zero coupling").coupling_left
     fixed = _tiled(SLAB, count=9, rows=3, sizes_m=sizes).coupling_left
     assert found.sum_of_squares < 0.8 * fixed.sum_of_squares
+
+
+@pytest.mark.parametrize("gap_m", [0.006, 0.02])
+@pytest.mark.parametrize("changes", [{"overlap": 0.76}, {"overlap": None, "size_m": 0.09, "shape": "square"}])
+def test_centre_lines_keep_the_gap_of_a_seam_exactly(changes, gap_m):
+    """Elements next to the seam on both sides, in one row: half the gap each, along the ellipse at the stand-off."""
+    seam = SeamRequest(towards=(0.0, 1.0, 0.0), gap_m=gap_m)
+    layout = _tiled(TRUNK, count=8, rows=1, span="whole", seam=seam, **changes)
+    nodes = np.concatenate([element.vertices_m for element in layout.elements if element.layer == 0])
+    behind = nodes[nodes[:, 1] > 0]
+    assert np.abs(behind[:, 0]).min() == pytest.approx(gap_m / 2, abs=2e-5)
+    assert any(f"{gap_m * 1e3:.1f} mm between centre-lines" in note for note in layout.notes)
 
 
 @pytest.mark.parametrize("changes", [{"overlap": 0.76}, {"overlap": None, "size_m": 0.1}, {"overlap": "zero coupling"}])
@@ -149,7 +162,42 @@ def test_a_plate_touches_the_body_from_outside():
     assert np.dot(corner.middle_m, direction) == pytest.approx(0.25 * 0.6 + 0.1 * 0.8)
 
 
-def test_a_separation_that_chords_eat_up_is_told():
-    layout = arrange(ArrayRequest(tiling=_tiling(count=16, span="whole")), TRUNK)
-    assert layout.least_conductor_distance_m < 1e-3
-    assert any("segment sags towards the body" in note for note in layout.notes)
+@pytest.mark.parametrize("segments", [24, 64])
+def test_solved_segments_keep_the_crossing_separation(segments):
+    layout = arrange(ArrayRequest(tiling=_tiling(count=16, span="whole")), TRUNK, segments_per_element=segments)
+    assert 1e-3 - 2e-6 < layout.least_conductor_distance_m < 1.2e-3
+    assert any("sag of straight segments" in note for note in layout.notes)
+
+
+def test_squares_on_a_tight_ring_cross_whatever_their_segments():
+    """Judged on 24 segments their corners lie 1.014 mm apart and share a layer, on 96 they meet."""
+    body = place(
+        EllipticCylinderRequest(semi_axes_m=(0.09, 0.09), height_m=0.8, voxel_m=0.02, material=GEL),
+        frequency_hz=128e6,
+    )
+    tiling = _tiling(count=12, rows=3, overlap=0.9, shape="square", span="whole", pattern="rectangular")
+    for segments in (24, 96):
+        layout = arrange(ArrayRequest(tiling=tiling), body, segments_per_element=segments)
+        assert layout.least_conductor_distance_m > 1e-3 - 2e-6
+
+
+@pytest.mark.parametrize("seam", [None, SeamRequest(towards=(0.0, 1.0, 0.0), gap_m=0.02)])
+def test_rows_round_a_body_stand_as_far_apart_as_asked(seam):
+    asked = {"count": 16, "rows": 4, "span": "whole", "overlap": 0.76, "seam": seam}
+    own, near = _tiled(TRUNK, **asked), _tiled(TRUNK, row_pitch_m=0.06, **asked)
+    rows = np.array([element.centre_m[2] for element in near.elements]).reshape(4, 4)
+    assert rows == pytest.approx(np.repeat([[-0.09], [-0.03], [0.03], [0.09]], 4, axis=1), abs=1e-12)
+    assert [element.size_m for element in near.elements] == pytest.approx([element.size_m for element in own.elements])
+    reach = np.ptp(near.elements[0].vertices_m[:, 2])
+    assert near.height_m == pytest.approx(0.18 + reach, rel=1e-9)
+    assert own.height_m > near.height_m + 0.1
+    assert {(0, 1), (1, 2), (2, 3)} <= set(near.neighbours)  # further apart than the rows, and told all the same
+    assert near.centres_past_ends == 0
+
+
+def test_centres_beside_the_ends_of_a_column_are_counted():
+    patch = {"count": 3, "rows": 3, "size_m": 0.11, "overlap": 2.0, "pattern": "rectangular"}
+    half = skin_of(TRUNK.solid).height_m / 2
+    layout = _tiled(TRUNK, **patch)
+    assert layout.centres_past_ends == sum(abs(element.centre_m[2]) > half for element in layout.elements) == 2
+    assert _tiled(SLAB, **{**patch, "overlap": 0.8, "size_m": 0.08}).centres_past_ends == 0

@@ -3,11 +3,12 @@
 A default is written as the engineer would write it and read by the same reader, so it obeys the same rules.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright.ground.sources import Flag, Source
+from loopwright.ground.units import engineering_text
 
-__all__ = ["Default"]
+__all__ = ["Default", "crossing_separation"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +36,10 @@ B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of
 
 ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
 
-CROSSING_SEPARATION = _practice("1 mm", "insulation and a bridge between crossing conductors")
+CROSSING_SEPARATION = _practice(
+    "1 mm", "at least; a wire's diameter, or a strip's thickness, and 0.3 mm of insulation where that is more"
+)
+_INSULATION_M = 0.3e-3
 FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
 
 MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
@@ -60,6 +64,15 @@ SLICES = _practice(
 ULTIMATE = _practice("{kind: none}", "a source shell takes longer than the array itself: ask for it")
 ULTIMATE_COVERAGE = _practice("complete", "the ultimate bounds every array, wherever its elements lie")
 ULTIMATE_MODES = _computed("200", "within 2 % of the exact multipoles to 0.4 of a sphere's radius")
+
+
+def crossing_separation(conductor_height_m: float | None) -> Default:
+    """Separation for a conductor that takes so much room where it is crossed [m]; None where that is not known."""
+    needed_m = 0.0 if conductor_height_m is None else conductor_height_m + _INSULATION_M
+    return (
+        replace(CROSSING_SEPARATION, value=engineering_text(needed_m, "m")) if needed_m > 1e-3 else CROSSING_SEPARATION
+    )
+
 
 SEGMENTS_PER_ELEMENT = _computed("24", "inductance of an element in the loop mode within 0.1 %")
 RELATIVE_RESIDUAL = _computed("0.0001", "keeps the impedance that the body adds reciprocal to 1e-4")

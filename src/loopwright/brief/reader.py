@@ -1,5 +1,7 @@
 """The reader of briefs: text in, record out, or all complaints at once."""
 
+from dataclasses import replace
+
 from loopwright.brief.filling import complain_about_names, read, take, written
 from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
 from loopwright.brief.keys import Absent, Words
@@ -9,7 +11,7 @@ from loopwright.brief.records import Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.computation import computation_form
-from loopwright.brief.topics.conductor import conductor_form
+from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
 from loopwright.brief.topics.imaging import imaging_form
@@ -94,7 +96,7 @@ def _read(node: Node, place: Place) -> Brief | None:
     title = take(_TITLE, written(node).get("title"), place)
     scanner = _topic("scanner", SCANNER, node, place)
     body = _topic("body", BODY, node, place)
-    facts = body_facts(body.draft)
+    facts = replace(body_facts(body.draft), conductor_height_m=_conductor_height_m(node))
     array = _topic("array", array_form(facts), node, place)
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
@@ -114,6 +116,13 @@ def _read(node: Node, place: Place) -> Brief | None:
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
+
+
+def _conductor_height_m(node: Mapping) -> float | None:
+    """What the array has to know of the conductor, which is read after it; its complaints are made there. [m]"""
+    aside = Place(notebook=Notebook(""), path="", line=1)
+    entry = written(node).get("conductor")
+    return None if entry is None else conductor_height_m(read(_CONDUCTOR, entry.value, aside).draft)
 
 
 def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Outcome:

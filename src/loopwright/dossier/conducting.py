@@ -25,16 +25,18 @@ def conductor_evidence(request: ConductorRequest, dressed: DressedLayout, *, fre
         Frequency. [Hz]
     """
     section = dressed.cross_section
+    room, cautions = _room(request, dressed.layout)
     return ConductorEvidence(
         name=_name(request),
         resistance_ohm_per_m=resistance_ohm_per_m(section, frequency_hz),
         equivalent_radius_m=equivalent_radius_m(section),
         sentences=(
             _losses(dressed),
-            *_room(request, dressed.layout),
+            *room,
         ),
         limits=(*limits(section, frequency_hz), *wire_limits(dressed, frequency_hz)),
         method="skin effect of the straight conductor alone; neighbours and bends crowd the current further",
+        cautions=cautions,
     )
 
 
@@ -65,11 +67,11 @@ def _strip(width_m: float, thickness_m: float) -> str:
     return f"{printed_as_given(width_m, 'm')} × {thickness_m * 1e6:g} µm"
 
 
-def _room(request: ConductorRequest, layout: Layout) -> tuple[str, ...]:
-    """Compare the nearest two conductors with the room that their bodies take."""
+def _room(request: ConductorRequest, layout: Layout) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Compare the nearest two conductors with the room that their bodies take: a sentence, or a caution."""
     distance_m = layout.least_conductor_distance_m
     if distance_m is None:
-        return ()
+        return (), ()
     if isinstance(request, RoundWireRequest):
         what, taken_m = "diameter of the wire", request.wire_diameter_m
     else:
@@ -79,5 +81,5 @@ def _room(request: ConductorRequest, layout: Layout) -> tuple[str, ...]:
         f"{printed(distance_m / taken_m, digits=2)} times the {what}"
     )
     if distance_m < taken_m:
-        return (f"{nearest}, so the conductors would touch. Ask for a larger crossing separation.",)
-    return (f"{nearest}. Insulation and bridges have to fit into the rest.",)
+        return (), (f"{nearest}, so the conductors would touch. Move the elements apart, or take a thinner conductor.",)
+    return (f"{nearest}. Insulation and bridges have to fit into the rest.",), ()

@@ -128,6 +128,7 @@ class ConductorEvidence:
     sentences: tuple[str, ...]
     limits: tuple[str, ...]
     method: str
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

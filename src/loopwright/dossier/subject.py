@@ -52,6 +52,7 @@ def conductor_section(conductor: ConductorEvidence) -> Section:
         anchor="conductor",
         title="The conductor",
         prose=(*conductor.sentences, *conductor.limits),
+        cautions=conductor.cautions,
         findings=(
             _exact("conductor.name", "conductor", conductor.name, ""),
             Finding(

@@ -17,11 +17,14 @@ from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
+from loopwright.layouts.skins import ColumnSkin
 
 Real = NDArray[np.float64]
 
 #: Lines of two conductors closer than this would be one conductor.
 _LEAST_DISTANCE_M = 0.1e-3
+_FURTHER_OUT = "Where elements overlap, one has to stand further out."
+_MORE_SEGMENTS = "Ask for more `computation.segments_per_element`, or for another overlap."
 _NOBODY = Silent()
 
 
@@ -219,7 +222,7 @@ def _checked(
     if closest is not None and closest[0] < _LEAST_DISTANCE_M:
         raise OutsideModelError(
             f"the conductors of {elements[closest[1]].name} and {elements[closest[2]].name} meet "
-            f"({closest[0] * 1e3:.3f} mm apart). Where elements overlap, one has to stand further out."
+            f"({closest[0] * 1e3:.3f} mm apart). {_MORE_SEGMENTS if separation_m else _FURTHER_OUT}"
         )
     return Layout(
         elements=elements,
@@ -229,7 +232,16 @@ def _checked(
         least_conductor_distance_m=None if closest is None else closest[0],
         notes=(*notes, _room_note(elements, to_skin, closest, separation_m)),
         coupling_left=coupling_left,
+        centres_past_ends=_centres_past_ends(elements, solid),
     )
+
+
+def _centres_past_ends(elements: tuple[Element, ...], solid: Solid) -> int:
+    match skin_of(solid):
+        case ColumnSkin(height_m=height_m):
+            return sum(abs(element.centre_m[2]) > height_m / 2 for element in elements)
+        case _:
+            return 0
 
 
 def _room_note(
@@ -243,6 +255,6 @@ def _room_note(
     if not 0 < closest[0] < separation_m - 5e-6:
         return told
     return (
-        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, which holds at the nodes: "
-        "between nodes a straight segment sags towards the body. More segments per element bring the two together."
+        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, to which sagging "
+        "segments may come short. More segments per element bring the two together."
     )

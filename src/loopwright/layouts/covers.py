@@ -10,9 +10,9 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
 from loopwright.layouts.cells import barest_m, cells_of
 from loopwright.layouts.coupling import Pairs
-from loopwright.layouts.crossings import coloured, crossings_of
+from loopwright.layouts.crossings import coloured
 from loopwright.layouts.curved import EllipsoidSkin, Feet
-from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, STEP, Drawing
+from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, STEP, Drawing, drawn_crossings
 from loopwright.layouts.spreads import spread_directions
 from loopwright.layouts.tiling import Tiling, what
 from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m
@@ -64,8 +64,7 @@ def _promising_orders(drawing: Drawing, tiling: Tiling) -> list[Integers]:
     slopes, so thousands of colourings are judged without a search.
     """
     count, pairs = drawing.request.count, np.array(tiling.pairs)
-    flat = drawing.outlines_m(tiling.feet, tiling.sizes_m, (0,) * count, segments=ROUGH_SEGMENTS)
-    crossing = crossings_of(flat, separation_m=drawing.request.crossing_separation_m)
+    crossing = drawn_crossings(drawing.skin, drawing.request, tiling.feet, tiling.sizes_m, segments=drawing.segments)
     rng = np.random.default_rng(_SEED)
     colourings = {coloured(crossing, order=rng.permutation(count).tolist()) for _ in range(_COLOURINGS)}
     table = _coefficients_by_layers(drawing, tiling, highest=max(max(layers) for layers in colourings))

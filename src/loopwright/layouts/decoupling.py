@@ -38,22 +38,25 @@ STEP = 1e-4
 class Drawing:
     """What is needed to draw the outlines of a tiling on its skin, and to tell their coupling.
 
-    ``segments`` is the number of sides that the elements have in the end.
+    ``segments`` is the number of sides that the elements have in the end, ``layer_step_m`` the distance of layers.
     """
 
     skin: Skin
     request: TilingRequest
     coupling: Coupling
+    layer_step_m: float
     segments: int = LEAST_SEGMENTS
     first_element: int = 0
 
     def outlines_m(self, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int) -> Real:
         """Outlines on their layers, shape (elements, n, 3). [m]"""
-        return drawn_m(self.skin, self.request, feet, sizes_m, layers, segments=segments)
+        return drawn_m(
+            self.skin, self.request, feet, sizes_m, layers, segments=segments, layer_step_m=self.layer_step_m
+        )
 
     def layers(self, feet: Feet, sizes_m: Real, order: Integers) -> tuple[int, ...]:
         """Layers of the elements of these sizes [m], which take them in this order."""
-        return drawn_layers(self.skin, self.request, feet, sizes_m, order)
+        return drawn_layers(self.skin, self.request, feet, sizes_m, order, segments=self.segments)
 
     def coefficients(self, outlines_m: Real, pairs: Integers) -> Real:
         """Coupling coefficients of outlines [m]; variants of all elements may follow one another."""
@@ -63,19 +66,59 @@ class Drawing:
 
 
 def drawn_m(
-    skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int
+    skin: Skin,
+    request: TilingRequest,
+    feet: Feet,
+    sizes_m: Real,
+    layers: tuple[int, ...],
+    *,
+    segments: int,
+    layer_step_m: float,
 ) -> Real:
     """Outlines of a tiling on their layers, shape (elements, n, 3). [m]"""
     n = segments_that_fit(request.shape, segments=segments, gaps=request.gaps)
     flat = sizes_m[:, None, None] * outline_m(request.shape, size_m=1.0, segments=n)
-    stand_off = request.stand_off_m + request.crossing_separation_m * np.array(layers)
+    stand_off = request.stand_off_m + layer_step_m * np.array(layers)
     return skin.wrapped_m(feet, flat, stand_off_m=stand_off)
 
 
-def drawn_layers(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, order: Integers) -> tuple[int, ...]:
+def drawn_layers(
+    skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, order: Integers, *, segments: int
+) -> tuple[int, ...]:
     """Layers of the elements of a tiling of these sizes [m], which take them in this order."""
-    flat = drawn_m(skin, request, feet, sizes_m, (0,) * len(sizes_m), segments=ROUGH_SEGMENTS)
-    return coloured(crossings_of(flat, separation_m=request.crossing_separation_m), order=order.tolist())
+    return coloured(drawn_crossings(skin, request, feet, sizes_m, segments=segments), order=order.tolist())
+
+
+def drawn_crossings(
+    skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *, segments: int
+) -> tuple[set[int], ...]:
+    """For each element of these sizes [m] the others that must not share its layer, judged on the solved outlines.
+
+    Chords leave the true curves by their sag, so that two which come closer than the separation and a sag may cross
+    with other segments: they are parted as well.
+    """
+    judged = max(segments, ROUGH_SEGMENTS)
+    flat = drawn_m(skin, request, feet, sizes_m, (0,) * len(sizes_m), segments=judged, layer_step_m=0.0)
+    sag_m = chord_sag_m(skin, request, feet, sizes_m, segments=judged)
+    return crossings_of(flat, separation_m=request.crossing_separation_m + sag_m)
+
+
+def chord_sag_m(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *, segments: int) -> float:
+    """How far the middles of straight segments leave the surface at the stand-off, at most. [m]"""
+    n = segments_that_fit(request.shape, segments=segments, gaps=request.gaps)
+    unit = outline_m(request.shape, size_m=1.0, segments=n)
+    middles = (unit + np.roll(unit, -1, axis=0)) / 2
+    stand_off = np.full(len(sizes_m), request.stand_off_m)
+    nodes, curved = (
+        skin.wrapped_m(feet, sizes_m[:, None, None] * flat, stand_off_m=stand_off) for flat in (unit, middles)
+    )
+    straight = (nodes + np.roll(nodes, -1, axis=1)) / 2
+    return float(np.linalg.norm(curved - straight, axis=2).max())
+
+
+def layer_step_m(skin: Skin, request: TilingRequest, feet: Feet, sizes_m: Real, *, segments: int) -> float:
+    """Distance of layers at which segments of one, sagging, clear those below by the separation; sizes in [m]. [m]"""
+    return request.crossing_separation_m + chord_sag_m(skin, request, feet, sizes_m, segments=segments)
 
 
 def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
@@ -84,7 +127,7 @@ def decoupled_lattice(drawing: Drawing, lattice: Lattice) -> Tiling:
     Raises
     ------
     OutsideModelError
-        If the search ends at a bound.
+        If the search ends at a bound: where elements no longer overlap, or lie all but on each other.
     """
     unknowns = lattice.start
     tiling = lattice.tiling(unknowns)
@@ -120,6 +163,11 @@ def _lattice_unknowns(drawing: Drawing, lattice: Lattice, start: Real, pairs: Pa
     if len(chosen) == 0:
         raise OutsideModelError("a single element has no neighbour, so zero coupling fixes nothing. Give an overlap.")
     found = least_squares(coefficients, start, bounds=(_LOW, _HIGH), diff_step=STEP, xtol=1e-7, ftol=1e-8)
+    if np.any(found.x < _LOW + 1e-3):
+        raise OutsideModelError(
+            f"the search for zero coupling runs to elements less than {_LOW:g} of their size apart. Choose another "
+            "pattern, more columns or fewer rows, or give an overlap."
+        )
     if np.any(found.x > _HIGH - 1e-3):
         raise OutsideModelError(
             "the search for zero coupling runs to elements that no longer overlap. Choose another pattern, fewer or "

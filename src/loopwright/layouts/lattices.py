@@ -17,7 +17,7 @@ from loopwright.layouts.tiling import Tiling, what
 Real = NDArray[np.float64]
 
 
-def _rise(pattern: str, rows: int) -> float:
+def rise_over_pitch(pattern: str, rows: int) -> float:
     """Distance of rows over that of the elements in one, where all neighbours are to be equally far."""
     return sqrt(3) / 2 if pattern == "hexagonal" and rows > 1 else 1.0
 
@@ -48,7 +48,7 @@ class PatchLattice:
     def start(self) -> Real:
         """Unknowns at which all neighbours have the overlap."""
         rows = self.rows
-        rise = self.overlap * _rise(self.pattern, rows)
+        rise = self.overlap * rise_over_pitch(self.pattern, rows)
         if np.ptp(self.row_sizes_m) == 0:
             return np.array([self.overlap, rise])
         return np.concatenate([np.full(rows, self.overlap), np.full(rows - 1, rise)])
@@ -82,7 +82,10 @@ class PatchLattice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingLattice:
-    """Rows that close round a column. Unknowns: distance round the body, and between rows, over the common size."""
+    """Rows that close round a column. Unknowns: distance round the body, and between rows, over the common size.
+
+    ``rise`` is the distance between rows that is asked for, over the size; a search starts from it.
+    """
 
     skin: ColumnSkin
     shape: str
@@ -93,11 +96,12 @@ class RingLattice:
     stand_off_m: float
     round_m: float
     overlap: float
+    rise: float
 
     @property
     def start(self) -> Real:
-        """Unknowns at which all neighbours have the overlap."""
-        return np.array([self.overlap, self.overlap * _rise(self.pattern, self.rows)])
+        """Unknowns at which neighbours have the overlap and rows the distance that is asked for."""
+        return np.array([self.overlap, self.rise])
 
     def tiling(self, unknowns: Real) -> Tiling:
         """Lay it out with these unknowns."""
@@ -110,11 +114,13 @@ class RingLattice:
             rises_m=np.full(self.rows - 1, unknowns[1] * size),
         )
         sizes = np.full(len(flat), size)
+        rings = f"in {self.rows} {self.pattern} rows of {self.columns} that close"
         return Tiling(
             feet=self.skin.walked(self.first, from_first_m(flat), stand_off_m=self.stand_off_m),
             sizes_m=sizes,
+            row_pairs=_ring_pairs(self.rows, self.columns),
             notes=(
-                f"{what(self.shape, sizes)}, in {self.rows} {self.pattern} rows of {self.columns} that close.",
+                f"{what(self.shape, sizes)}, {rings}{_apart(self.rows, unknowns[1] * size)}.",
                 f"Round the body at the stand-off {self.round_m * 1e3:.1f} mm, {pitch * 1e3:.1f} mm for each element.",
             ),
         )
@@ -124,7 +130,8 @@ class RingLattice:
 class SeamedLattice:
     """Rows round a column that end on either side of a seam. Unknowns as for :class:`RingLattice`.
 
-    ``steps`` is the number of pitches from the first centre to the last, the shift of every other row included.
+    ``steps`` is the number of pitches from the first centre to the last, the shift of every other row included;
+    ``reach`` is how far a drawn outline goes across, over its size.
     """
 
     skin: ColumnSkin
@@ -137,16 +144,18 @@ class SeamedLattice:
     room_m: float
     gap_m: float
     steps: float
+    reach: float
     overlap: float
+    rise: float
 
     @property
     def start(self) -> Real:
-        """Unknowns at which all neighbours have the overlap."""
-        return np.array([self.overlap, self.overlap * _rise(self.pattern, self.rows)])
+        """Unknowns at which neighbours have the overlap and rows the distance that is asked for."""
+        return np.array([self.overlap, self.rise])
 
     def tiling(self, unknowns: Real) -> Tiling:
         """Lay it out with these unknowns."""
-        size = self.room_m / (self.steps * unknowns[0] + 1)
+        size = self.room_m / (self.steps * unknowns[0] + self.reach)
         flat = graded_lattice_m(
             self.pattern,
             columns=self.columns,
@@ -155,12 +164,25 @@ class SeamedLattice:
         )
         starts, sizes = np.arange(self.rows) * self.columns, np.full(len(flat), size)
         rings = f"in {self.rows} {self.pattern} rows of {self.columns} that open at a seam"
+        apart = _apart(self.rows, unknowns[1] * size)
+        gap = f"{self.gap_m * 1e3:.1f} mm between centre-lines, round the body at the stand-off"
         return Tiling(
             feet=self.skin.walked(self.middle, flat, stand_off_m=self.stand_off_m),
             sizes_m=sizes,
+            row_pairs=tuple((int(first) + k, int(first) + k + 1) for first in starts for k in range(self.columns - 1)),
             seam_pairs=tuple((int(first), int(first) + self.columns - 1) for first in starts),
-            notes=(f"{what(self.shape, sizes)}, {rings} of {self.gap_m * 1e3:.1f} mm, which no conductor crosses.",),
+            notes=(f"{what(self.shape, sizes)}, {rings} of {gap}; no conductor crosses it{apart}.",),
         )
+
+
+def _ring_pairs(rows: int, columns: int) -> tuple[tuple[int, int], ...]:
+    """Elements next to each other in rows that close; lower number first."""
+    around = {tuple(sorted((k, (k + 1) % columns))) for k in range(columns)} if columns > 1 else set()
+    return tuple((row * columns + i, row * columns + j) for row in range(rows) for i, j in sorted(around))
+
+
+def _apart(rows: int, rise_m: float) -> str:
+    return f", rows {rise_m * 1e3:.1f} mm apart along z" if rows > 1 else ""
 
 
 Lattice = PatchLattice | RingLattice | SeamedLattice

@@ -14,11 +14,13 @@ from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import EllipsoidSkin
 from loopwright.layouts.decoupling import (
     LEAST_SEGMENTS,
+    ROUNDS,
     Drawing,
     coupling_left,
     decoupled_lattice,
     drawn_layers,
     drawn_m,
+    layer_step_m,
 )
 from loopwright.layouts.layout import Element, Layout, Triple
 from loopwright.layouts.outlines import gap_nodes
@@ -27,6 +29,9 @@ from loopwright.layouts.tiling import Tiling
 from loopwright.layouts.tilings import lattice_on, tiling_on
 
 Real = NDArray[np.float64]
+
+#: Layers further apart by less than this are not worth another search.
+_IDLE_STEP_M = 5e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,23 +84,29 @@ def lay(
     """
     searched = request.overlap == "zero coupling"
     asked_segments, segments = segments, max(segments, LEAST_SEGMENTS) if searched else segments
-    drawing = (
-        None
-        if coupling is None
-        else Drawing(skin=skin, request=request, coupling=coupling, segments=segments, first_element=first_element)
-    )
-    tiling = _placed(request, skin, drawing, near, progress)
+    start = tiling_on(skin, request, segments=segments)
+    step_m = layer_step_m(skin, request, start.feet, start.sizes_m, segments=segments)
+    drawing = None
+    if coupling is not None:
+        drawing = Drawing(
+            skin=skin, request=request, coupling=coupling, layer_step_m=step_m, segments=segments,
+            first_element=first_element,
+        )  # fmt: skip
+    tiling = start
+    if searched:
+        drawing, tiling = _searched(drawing, near, progress)
+        step_m = drawing.layer_step_m
     if segments > asked_segments:
         tiling = replace(tiling, notes=(*tiling.notes, _sides_note(asked_segments, segments)))
     if tiling.layers is None:
         order = np.arange(request.count)
-        tiling = replace(tiling, layers=drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order))
-    layers = tiling.layers or ()
-    elements = _elements(request, skin, tiling, layers, segments=segments, names=names)
-    feet = tiling.feet
-    near_pairs = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
-    pairs = tuple(sorted({*near_pairs, *tiling.seam_pairs}))
-    distances = skin.distances_m(feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m)
+        layers = drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order, segments=segments)
+        tiling = replace(tiling, layers=layers)
+    elements = _elements(request, skin, tiling, tiling.layers or (), segments=segments, names=names, step_m=step_m)
+    pairs = _neighbours(request, tiling)
+    distances = skin.distances_m(
+        tiling.feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m
+    )
     left = None if drawing is None else coupling_left(drawing, tiling, pairs)
     if searched and left is not None:
         overlaps = _overlaps(tiling, pairs, distances)[~_across_seam(tiling, pairs)]
@@ -105,27 +116,44 @@ def lay(
         pairs=pairs,
         distances_m=distances,
         coupling_left=left,
-        notes=_notes(request, skin, tiling, elements, pairs, distances, left),
+        notes=_notes(request, skin, tiling, elements, pairs, distances, left, step_m),
     )
 
 
-def _placed(
-    request: TilingRequest, skin: Skin, drawing: Drawing | None, near: Layout | None, progress: Progress
-) -> Tiling:
-    if request.overlap != "zero coupling":
-        return tiling_on(skin, request)
+def _neighbours(request: TilingRequest, tiling: Tiling) -> Pairs:
+    """Pairs that are told: the nearest ring, or those that a search looked at, and those in a row or across a seam."""
+    feet = tiling.feet
+    near = tiling.pairs or nearest_ring(feet.points_m + request.stand_off_m * feet.normal)
+    return tuple(sorted({*near, *tiling.row_pairs, *tiling.seam_pairs}))
+
+
+def _searched(drawing: Drawing | None, near: Layout | None, progress: Progress) -> tuple[Drawing, Tiling]:
+    """The tiling of least coupling, on layers as far apart as its own segments need."""
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
+    tiling = _found(drawing, None if near is None else _as_tiling(near, drawing.skin), progress)
+    for _ in range(ROUNDS):
+        needed_m = layer_step_m(drawing.skin, drawing.request, tiling.feet, tiling.sizes_m, segments=drawing.segments)
+        if needed_m <= drawing.layer_step_m + _IDLE_STEP_M:
+            break
+        drawing = replace(drawing, layer_step_m=needed_m)
+        tiling = _found(drawing, tiling, progress)
+    return drawing, tiling
+
+
+def _found(drawing: Drawing, near: Tiling | None, progress: Progress) -> Tiling:
+    """What one search finds, on a closed surface from a tiling near it where there is one."""
+    skin, request = drawing.skin, drawing.request
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
-        tiling = (
-            decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, _as_tiling(near, skin))
-        )
+        tiling = decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, near)
         return replace(tiling, notes=described_cover(drawing, tiling))
-    return decoupled_lattice(drawing, lattice_on(skin, request))
+    return decoupled_lattice(drawing, lattice_on(skin, request, segments=drawing.segments))
 
 
-def _as_tiling(layout: Layout, skin: EllipsoidSkin) -> Tiling:
-    """Feet, sizes and layers of a layout on a closed surface."""
+def _as_tiling(layout: Layout, skin: Skin) -> Tiling | None:
+    """Feet, sizes and layers of a layout on a closed surface; None on another."""
+    if not isinstance(skin, EllipsoidSkin):
+        return None
     normals = np.array([element.normal for element in layout.elements])
     return Tiling(
         feet=skin.feet_towards(normals * np.square(skin.semi_axes_m)),  # a point of the ellipsoid is along a^2 n
@@ -143,10 +171,11 @@ def _elements(
     *,
     segments: int,
     names: tuple[str, ...],
+    step_m: float,
 ) -> tuple[Element, ...]:
     feet = tiling.feet
-    vertices = drawn_m(skin, request, feet, tiling.sizes_m, layers, segments=segments)
-    stand_off = request.stand_off_m + request.crossing_separation_m * np.array(layers)
+    vertices = drawn_m(skin, request, feet, tiling.sizes_m, layers, segments=segments, layer_step_m=step_m)
+    stand_off = request.stand_off_m + step_m * np.array(layers)
     centres = feet.points_m + stand_off[:, None] * feet.normal
     return tuple(
         Element(
@@ -171,11 +200,12 @@ def _notes(
     pairs: Pairs,
     distances_m: Real,
     left: CouplingLeft | None,
+    step_m: float,
 ) -> tuple[str, ...]:
     """What the reader of the dossier is told, in sentences."""
     overlaps = _overlaps(tiling, pairs, distances_m)
     seam = _across_seam(tiling, pairs)
-    found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements)]
+    found = [*tiling.notes, skin.wrapping, _overlap_note(overlaps[~seam]), _layer_note(request, elements, step_m)]
     if tiling.seam_pairs:
         found.append(f"Across the seam the centres are {distances_m[seam].min() * 1e3:.1f} mm apart.")
     if left is not None and request.overlap == "zero coupling":
@@ -234,14 +264,17 @@ def _overlap_note(overlaps: Real) -> str:
     )
 
 
-def _layer_note(request: TilingRequest, elements: tuple[Element, ...]) -> str:
+def _layer_note(request: TilingRequest, elements: tuple[Element, ...], step_m: float) -> str:
     highest = max(element.layer for element in elements)
     if highest == 0:
         return f"No conductors cross; all stand {request.stand_off_m * 1e3:.2f} mm off the skin."
-    top = request.stand_off_m + highest * request.crossing_separation_m
+    top = request.stand_off_m + highest * step_m
+    apart = request.crossing_separation_m
+    sag = f" and {(step_m - apart) * 1e3:.2f} mm for the sag of straight segments" if step_m > apart + 5e-6 else ""
     return (
         f"Conductors cross, so elements stand on {highest + 1} layers, {request.stand_off_m * 1e3:.2f} to "
-        f"{top * 1e3:.2f} mm off the skin at their nodes; the stand-off asked for is that of layer 0."
+        f"{top * 1e3:.2f} mm off the skin at their nodes; the stand-off asked for is that of layer 0. Layers are apart "
+        f"by the crossing separation of {apart * 1e3:.2f} mm{sag}."
     )
 
 

@@ -36,8 +36,9 @@ class Layout:
 
     ``neighbours`` are pairs of element indices in the nearest ring, and ``neighbour_distance_m`` the distances of their
     centres: along the surface within a tiling, straight for explicit elements and between pieces.
-    ``least_conductor_distance_m`` is None for a single element. ``coupling_left`` holds the coefficients of the
-    neighbours where somebody told how elements couple.
+    ``least_conductor_distance_m`` is None for a single element. ``centres_past_ends`` counts elements whose centre lies
+    beside the cut ends of a column, where there is nothing to load them. ``coupling_left`` holds the coefficients of
+    the neighbours where somebody told how elements couple.
     """
 
     elements: tuple[Element, ...]
@@ -47,6 +48,12 @@ class Layout:
     least_conductor_distance_m: float | None
     notes: tuple[str, ...]
     coupling_left: CouplingLeft | None = None
+    centres_past_ends: int = 0
+
+    @property
+    def height_m(self) -> float:
+        """How far the array reaches along z, from centre-line to centre-line. [m]"""
+        return float(np.ptp(np.concatenate([element.vertices_m[:, 2] for element in self.elements])))
 
     @property
     def overlaps(self) -> tuple[float, ...]:

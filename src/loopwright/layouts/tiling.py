@@ -14,13 +14,15 @@ Real = NDArray[np.float64]
 class Tiling:
     """Feet of the elements, the size of each [m], and what was chosen, in sentences.
 
-    ``seam_pairs`` are elements that face each other across a seam. A search for zero coupling also settles the layers
-    on which elements stand, and the pairs that it looked at; otherwise these are None and follow from the outlines.
+    ``row_pairs`` are next to each other in a row round the body, ``seam_pairs`` face each other across a seam. A search
+    for zero coupling also settles the layers on which elements stand, and the pairs that it looked at; otherwise these
+    are None and follow from the outlines.
     """
 
     feet: Feet
     sizes_m: Real
     notes: tuple[str, ...]
+    row_pairs: tuple[tuple[int, int], ...] = ()
     seam_pairs: tuple[tuple[int, int], ...] = ()
     layers: tuple[int, ...] | None = None
     pairs: tuple[tuple[int, int], ...] | None = None

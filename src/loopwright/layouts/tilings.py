@@ -9,7 +9,8 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
-from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice
+from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice, rise_over_pitch
+from loopwright.layouts.outlines import reach_across
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import most_even_rows, spread_directions
 from loopwright.layouts.tiling import Tiling, what
@@ -20,8 +21,11 @@ Real = NDArray[np.float64]
 NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
 
 
-def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
+def tiling_on(skin: Skin, request: TilingRequest, *, segments: int) -> Tiling:
     """Feet and sizes of a tiling on a skin; where zero coupling is asked for, those that a search for it starts from.
+
+    ``segments`` is the least number of sides of an outline: where a seam opens the rings, it is the drawn outlines that
+    keep its gap.
 
     Raises
     ------
@@ -30,11 +34,11 @@ def tiling_on(skin: Skin, request: TilingRequest) -> Tiling:
     """
     if request.span == "whole" and isinstance(skin, EllipsoidSkin):
         return _closed_cover(skin, request)
-    lattice = lattice_on(skin, request)
+    lattice = lattice_on(skin, request, segments=segments)
     return lattice.tiling(lattice.start)
 
 
-def lattice_on(skin: Skin, request: TilingRequest) -> Lattice:
+def lattice_on(skin: Skin, request: TilingRequest, *, segments: int) -> Lattice:
     """Rows and columns of a patch or of rings, as a function of the distances between them.
 
     Raises
@@ -42,11 +46,15 @@ def lattice_on(skin: Skin, request: TilingRequest) -> Lattice:
     OutsideModelError
         If count, rows, size and overlap do not go together on this skin.
     """
+    if request.row_pitch_m is not None and (request.span == "patch" or not isinstance(skin, ColumnSkin)):
+        raise OutsideModelError("only rows round a column have a row pitch of their own. Leave it out.")
     if request.span == "patch":
         return _patch(skin, request)
     if not isinstance(skin, ColumnSkin):
         raise OutsideModelError("only a body that goes round can be covered as a whole. Ask for a patch.")
-    return _rings(skin, request) if request.seam is None else _seamed(skin, request)
+    if request.seam is None:
+        return _rings(skin, request)
+    return _seamed(skin, request, reach_across(request.shape, segments=segments, gaps=request.gaps))
 
 
 def _patch(skin: Skin, request: TilingRequest) -> PatchLattice:
@@ -93,11 +101,12 @@ def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:
         stand_off_m=request.stand_off_m,
         round_m=round_m,
         overlap=round_m / columns / size,
+        rise=_rise(request, rows, size_m=size, overlap=round_m / columns / size),
     )
 
 
-def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
-    """Rows that go round a column from one side of a seam to its other side."""
+def _seamed(skin: ColumnSkin, request: TilingRequest, reach: float) -> SeamedLattice:
+    """Rows that go round a column from one side of a seam to its other side; outlines reach across so many sizes."""
     seam = request.seam
     assert seam is not None  # noqa: S101 - told apart by the caller
     room_m = skin.circumference_m(stand_off_m=request.stand_off_m) - seam.gap_m
@@ -106,11 +115,11 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
     steps = columns - 1 + (0.5 if request.pattern == "hexagonal" and rows > 1 else 0.0)
     overlap = overlap_or_start(request)
     if overlap is None:
-        if request.size_m is None or room_m <= request.size_m:
+        if request.size_m is None or room_m <= reach * request.size_m:
             raise OutsideModelError(
                 "a tiling with a seam needs either an overlap, or a size that fits beside the seam."
             )
-        overlap = (room_m - request.size_m) / steps / request.size_m
+        overlap = (room_m - reach * request.size_m) / steps / request.size_m
     away = -np.asarray(seam.towards)
     return SeamedLattice(
         skin=skin,
@@ -123,7 +132,9 @@ def _seamed(skin: ColumnSkin, request: TilingRequest) -> SeamedLattice:
         room_m=room_m,
         gap_m=seam.gap_m,
         steps=steps,
+        reach=reach,
         overlap=overlap,
+        rise=_rise(request, rows, size_m=room_m / (steps * overlap + reach), overlap=overlap),
     )
 
 
@@ -192,6 +203,13 @@ def _columns(request: TilingRequest, rows: int) -> int:
     return request.count // rows
 
 
+def _rise(request: TilingRequest, rows: int, *, size_m: float, overlap: float) -> float:
+    """Distance between rows over the size: the one asked for, else that at which all neighbours have the overlap."""
+    if request.row_pitch_m is not None:
+        return request.row_pitch_m / size_m
+    return overlap * rise_over_pitch(request.pattern, rows)
+
+
 def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float) -> int:
     """Greatest divisor of the count whose rows stay between the ends of the column; one where none does."""
     rise = sqrt(3) / 2 if request.pattern == "hexagonal" else 1.0
@@ -199,7 +217,7 @@ def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float
     for rows in range(1, request.count + 1):
         if request.count % rows == 0:
             pitch = round_m / (request.count // rows)
-            if (rows - 1) * rise * pitch + _size_m(request, pitch) <= skin.height_m:
+            if (rows - 1) * (request.row_pitch_m or rise * pitch) + _size_m(request, pitch) <= skin.height_m:
                 fitting.append(rows)
     return max(fitting)
 

@@ -57,7 +57,7 @@ class SeamRequest(Record):
     towards
         Unit vector from the origin to the middle of the seam.
     gap_m
-        Distance round the body, at the stand-off, that elements on either side keep. [m]
+        Distance round the body, at the stand-off, that the centre-lines of elements on either side keep. [m]
     """
 
     towards: UnitVector
@@ -86,6 +86,8 @@ class TilingRequest(Record):
         Unit vector from the origin towards the middle of the patch, or to the first element of a ring.
     crossing_separation_m
         Radial distance between two conductors where they cross. [m]
+    row_pitch_m
+        Distance between the rows of a whole span along z; None for that of the pattern. [m]
     seam
         Where the rings of a whole span open; None where they close.
     """
@@ -102,6 +104,7 @@ class TilingRequest(Record):
     span: TilingSpan
     facing: UnitVector = (0.0, -1.0, 0.0)
     crossing_separation_m: Positive = 1e-3
+    row_pitch_m: Positive | None = None
     seam: SeamRequest | None = None
 
 

@@ -10,7 +10,7 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.records import ArrayRequest, PieceRequest, TilingRequest
 from loopwright.brief.topics.elements import ELEMENT, MOST_ELEMENTS
 from loopwright.brief.topics.facts import NO_FACTS, Facts
-from loopwright.brief.topics.tiling import tiling_form
+from loopwright.brief.topics.tiling import piece_form, tiling_form
 from loopwright.brief.topics.tiling_rules import element_size_m
 
 __all__ = ["array_facts", "array_form"]
@@ -33,17 +33,6 @@ def _one_of_the_three(draft: Draft) -> Iterator[Trouble]:
         yield Trouble(key="elements", found="a list of 0", allowed="one element or more", remedy="add an element")
 
 
-def _piece_is_a_patch(draft: Draft) -> Iterator[Trouble]:
-    tiling = draft.get("tiling")
-    if tiling is not None and tiling.span != "patch":
-        yield Trouble(
-            key="tiling",
-            found="a piece that goes round the whole body",
-            allowed="`span: patch` in every piece: several pieces share the body",
-            remedy="write `span: patch` with `size` and `overlap`",
-        )
-
-
 def _piece(facts: Facts, ground: str) -> Form:
     return Form(
         title=ground,
@@ -56,11 +45,10 @@ def _piece(facts: Facts, ground: str) -> Form:
             ),
             Part(
                 name="tiling",
-                of=tiling_form(facts),
+                of=piece_form(facts),
                 meaning="Its elements, as in `array.tiling`, with the span `patch`.",
             ),
         ),
-        rules=(_piece_is_a_patch,),
         build=partial(PieceRequest, lies_on=ground),
     )
 
@@ -71,8 +59,13 @@ def _piece_forms(facts: Facts) -> Variants:
         by="lies_on",
         meaning="Whether the piece follows the skin, or is a flat plate square to its facing direction that "
         "touches the body but for the stand-off.",
-        forms={"body": _piece(facts, "body"), "plane": _piece(NO_FACTS, "plane")},
+        forms={"body": _piece(facts, "body"), "plane": _piece(_beside_the_body(facts), "plane")},
     )
+
+
+def _beside_the_body(facts: Facts) -> Facts:
+    """What holds for a plate: nothing of the body, but of the conductor."""
+    return replace(NO_FACTS, conductor_height_m=facts.conductor_height_m)
 
 
 def array_form(facts: Facts) -> Form:
@@ -136,13 +129,17 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
         _smallest_size_m(facts if here else NO_FACTS, tiling)
         for here, tiling in zip(on_body, array.tilings, strict=True)
     ]
+    separations = [tiling.crossing_separation_m for tiling in array.tilings]
+    least = separations.index(min(separations))
     return replace(
         facts,
         span=None if array.tiling is None else array.tiling.span,
         element_count=array.count,
         most_gaps=max(tiling.gaps for tiling in array.tilings),
         smallest_size_m=min((size for size in sizes if size is not None), default=None),
-        crossing_separation_m=min(tiling.crossing_separation_m for tiling in array.tilings),
+        crossing_separation_m=separations[least],
+        crossing_separation_key=f"array.{f'pieces[{least + 1}].' if array.pieces else ''}tiling.crossing_separation",
+        seam_gap_m=None if array.tiling is None or array.tiling.seam is None else array.tiling.seam.gap_m,
     )
 
 

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 
 from loopwright.brief import defaults
+from loopwright.brief.defaults import crossing_separation
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key, Number
 from loopwright.brief.metals import METALS
@@ -13,7 +14,7 @@ from loopwright.brief.records import FlatStripRequest, PrintedStripRequest, Roun
 from loopwright.brief.topics.facts import Facts
 from loopwright.ground.units import engineering_text
 
-__all__ = ["conductor_form"]
+__all__ = ["conductor_form", "conductor_height_m"]
 
 _THINNEST_ELEMENT = 4  # a conductor wider than a quarter of its element is no wire to the model
 
@@ -114,17 +115,40 @@ def _slender(facts: Facts, key: str) -> Rule:
     return rule
 
 
-def _wires_pass(facts: Facts) -> Rule:
-    """Refuse round wires that would run through each other where they cross."""
+def _conductors_pass(facts: Facts, key: str) -> Rule:
+    """Refuse conductors that would run through each other where they cross."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
-        wire_m, apart_m = draft.get("wire_diameter"), facts.crossing_separation_m
-        if wire_m is not None and apart_m is not None and wire_m >= apart_m:
+        height_m, apart_m = draft.get(key), facts.crossing_separation_m
+        if height_m is not None and apart_m is not None and height_m >= apart_m:
+            enough = crossing_separation(height_m).value
             yield Trouble(
-                key="wire_diameter",
-                found=f"{engineering_text(wire_m, 'm')} with crossings {engineering_text(apart_m, 'm')} apart",
-                allowed="less than `array.tiling.crossing_separation`, which is between centre-lines",
-                remedy="write a larger `crossing_separation`, or choose a thinner wire",
+                key=key,
+                found=f"{engineering_text(height_m, 'm')} with crossings {engineering_text(apart_m, 'm')} apart",
+                allowed=f"less than `{facts.crossing_separation_key}`, which is between centre-lines",
+                remedy=f"write `crossing_separation: {enough}` there, or leave it out, or choose a thinner conductor",
+            )
+
+    return rule
+
+
+def conductor_height_m(draft: Draft) -> float | None:
+    """Room that a conductor takes where it is crossed, as far as it could be read. [m]"""
+    height_m = draft.get("wire_diameter" if draft.get("kind") == "round wire" else "thickness")
+    return None if height_m is None else float(height_m)
+
+
+def _beside_the_seam(facts: Facts, key: str) -> Rule:
+    """Refuse a conductor that would bridge the seam: the gap is between centre-lines."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        width_m, gap_m = draft.get(key), facts.seam_gap_m
+        if width_m is not None and gap_m is not None and width_m >= gap_m:
+            yield Trouble(
+                key=key,
+                found=f"{engineering_text(width_m, 'm')} beside a seam of {engineering_text(gap_m, 'm')}",
+                allowed="less than `array.tiling.seam.gap`, which is between centre-lines: the edges would overlap",
+                remedy=f"write `gap: {engineering_text(2 * width_m, 'm')}` there, or choose a narrower conductor",
             )
 
     return rule
@@ -176,7 +200,12 @@ def conductor_form(facts: Facts) -> Variants:
         Keys and rules of ``conductor``, by its kind.
     """
     width = _length("width", "0.2 mm", "30 mm", "5 mm", "Width, in the surface of the array.")
-    strip_rules: tuple[Rule, ...] = (_thinner_than_wide, _slender(facts, "width"))
+    strip_rules: tuple[Rule, ...] = (
+        _thinner_than_wide,
+        _slender(facts, "width"),
+        _beside_the_seam(facts, "width"),
+        _conductors_pass(facts, "thickness"),
+    )
     return Variants(
         title="conductor",
         by="kind",
@@ -189,7 +218,12 @@ def conductor_form(facts: Facts) -> Variants:
                     *_metal_keys(),
                     *_COMMON,
                 ),
-                rules=(_metal, _slender(facts, "wire_diameter"), _wires_pass(facts)),
+                rules=(
+                    _metal,
+                    _slender(facts, "wire_diameter"),
+                    _beside_the_seam(facts, "wire_diameter"),
+                    _conductors_pass(facts, "wire_diameter"),
+                ),
                 build=partial(_built, RoundWireRequest),
                 strangers={"diameter": "write `wire_diameter`", "width": "a wire has a `wire_diameter`"},
             ),

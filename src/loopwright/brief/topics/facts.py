@@ -66,6 +66,12 @@ class Facts:
         Smallest diameter or side among the elements. [m]
     crossing_separation_m
         Radial distance between conductors that cross, where the array is a tiling. [m]
+    crossing_separation_key
+        Key that this distance is written at.
+    conductor_height_m
+        Room that the conductor takes where it is crossed: diameter of a wire, thickness of a strip. [m]
+    seam_gap_m
+        Gap of the seam between centre-lines, where the array has one. [m]
     """
 
     body_kind: str | None = None
@@ -79,6 +85,9 @@ class Facts:
     most_gaps: int | None = None
     smallest_size_m: float | None = None
     crossing_separation_m: float | None = None
+    crossing_separation_key: str = "array.tiling.crossing_separation"
+    conductor_height_m: float | None = None
+    seam_gap_m: float | None = None
 
 
 NO_FACTS = Facts()

@@ -1,20 +1,20 @@
 """Tiling: equal elements laid over the surface of the body."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Form
-from loopwright.brief.keys import Absent, Choice, Count, Number, nearest, plain_number
+from loopwright.brief.keys import Absent, Choice, Count, Number, Unfit, nearest, plain_number
 from loopwright.brief.lists import Direction, QuantityList
 from loopwright.brief.parts import Part
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
 from loopwright.brief.topics.facts import Facts
-from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, tiling_rules
+from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, piece_rules, tiling_rules
 from loopwright.brief.tree import Node, described
 
-__all__ = ["tiling_form"]
+__all__ = ["piece_form", "tiling_form"]
 
 _MOST_ROWS = 32
 
@@ -57,12 +57,51 @@ SEAM = Form(
             low="1 mm",
             high="300 mm",
             sample="10 mm",
-            meaning="Clear distance round the body, at the stand-off, between elements on either side of the seam; "
-            "no gap of an element.",
+            meaning="Distance round the body, at the stand-off, between the centre-lines of elements on either side; "
+            "more than the conductor is wide.",
         ),
     ),
     build=SeamRequest,
     strangers={"width": "write `gap`", "facing": "write `towards`"},
+)
+
+
+def piece_form(facts: Facts) -> Form:
+    """Form of the tiling of one piece: a patch, without what belongs to a tiling that goes round the body.
+
+    Parameters
+    ----------
+    facts
+        What is known of what the piece lies on.
+    """
+    whole = tiling_form(facts)
+    return replace(
+        whole,
+        keys=tuple(_SPAN_OF_A_PIECE if key.name == "span" else key for key in whole.keys if key.name not in _ROUND),
+        rules=piece_rules(facts),
+        strangers={**whole.strangers, **dict.fromkeys(_ROUND, "take it out: a piece is a patch")},
+        notes="As `array.tiling` for a patch: `size` and `overlap` are written, or `sizes` and `overlap`; the distance "
+        "between centres is their product.",
+    )
+
+
+_ROUND = ("seam", "row_pitch")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _PatchOnly(Choice):
+    """The one span that a piece can have, with the reason."""
+
+    def unfit(self, found: str, remedy: str = "") -> Unfit:  # noqa: ARG002 - the one remedy there is
+        return Unfit(
+            found=found,
+            allowed="patch: several pieces share the body",
+            remedy="write `span: patch` with `size` and `overlap`",
+        )
+
+
+_SPAN_OF_A_PIECE = _PatchOnly(
+    name="span", options=("patch",), meaning="A piece lies on one side: several pieces share the body."
 )
 
 
@@ -146,8 +185,20 @@ def tiling_form(facts: Facts) -> Form:
                 unit="m",
                 low="0.1 mm",
                 high="20 mm",
-                default=defaults.CROSSING_SEPARATION,
-                meaning="Radial distance between the centre-lines of conductors that cross.",
+                default=defaults.crossing_separation(facts.conductor_height_m),
+                meaning="Distance between the centre-lines of conductors that cross, held between the straight "
+                "segments that are solved.",
+            ),
+            Quantity(
+                name="row_pitch",
+                field="row_pitch_m",
+                unit="m",
+                low="5 mm",
+                high="400 mm",
+                sample="60 mm",
+                absent=Absent.ALLOWED,
+                meaning="Distance along z between the rows of a whole span round the body. Left out: that of the "
+                "pattern, which grows with the distance round the body; written, `overlap` holds within the rows only.",
             ),
             Part(
                 name="seam",
@@ -162,6 +213,7 @@ def tiling_form(facts: Facts) -> Form:
             "diameter": "write `size`, for circles and squares alike",
             "side": "write `size`, for circles and squares alike",
             "columns": "write `rows`: there are count / rows columns",
+            "row_distance": "write `row_pitch`",
         },
         notes="What has to be written follows from the span and the body. A `patch` needs `size` and `overlap`: the "
         "distance between centres is their product. A `whole` span round an elliptic cylinder or a trunk needs `rows`, "

@@ -13,6 +13,7 @@ __all__ = [
     "SLAB",
     "ZERO_COUPLING",
     "head_keeps_its_neck",
+    "row_pitch_suits",
     "seam_suits",
     "search_has_pairs",
     "sizes_suit",
@@ -132,6 +133,33 @@ def seam_suits(facts: Facts) -> Rule:
                 found="a seam towards z",
                 allowed="a direction towards the side of the body: seams run along z",
                 remedy="write for example `towards: [0, 1, 0]` for the back",
+            )
+
+    return rule
+
+
+def row_pitch_suits(facts: Facts) -> Rule:
+    """Refuse a distance of rows where it follows from something else."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if "row_pitch" not in draft.written:
+            return
+        ringed = facts.body_kind is None or facts.body_kind in RINGED
+        if draft.get("span") == "patch" or not ringed:
+            yield Trouble(
+                key="row_pitch",
+                found="a distance of rows in a patch"
+                if draft.get("span") == "patch"
+                else f"rows on a {facts.body_kind}",
+                allowed="`row_pitch` in a whole span round an elliptic cylinder, a trunk or a limb",
+                remedy="take out `row_pitch`: in a patch rows are apart by the overlap",
+            )
+        elif draft.get("overlap") == ZERO_COUPLING:
+            yield Trouble(
+                key="row_pitch",
+                found="`row_pitch` beside a search for zero coupling",
+                allowed="one of the two: the search chooses the distance between rows",
+                remedy="take out `row_pitch`, or write a number for `overlap`",
             )
 
     return rule

@@ -11,6 +11,7 @@ from loopwright.brief.topics.tiling_kinds import (
     SLAB,
     ZERO_COUPLING,
     head_keeps_its_neck,
+    row_pitch_suits,
     seam_suits,
     search_has_pairs,
     sizes_suit,
@@ -18,7 +19,7 @@ from loopwright.brief.topics.tiling_kinds import (
 )
 from loopwright.ground.units import engineering_text
 
-__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "tiling_rules"]
+__all__ = ["LEAST_OVERLAP", "MOST_OVERLAP", "ZERO_COUPLING", "element_size_m", "piece_rules", "tiling_rules"]
 
 #: Near which overlap the search for zero coupling will end: enough for bounds on sizes.
 _NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
@@ -203,7 +204,7 @@ def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]
     rows, half, pitch_m = draft.get("rows"), facts.half_extents_m, _pitch_m(facts, draft)
     if rows is None or half is None or pitch_m is None or facts.body_kind not in RINGED:
         return
-    between_m = pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
+    between_m = draft.get("row_pitch") or pitch_m * (math.sqrt(3) / 2 if draft.get("pattern") == "hexagonal" else 1.0)
     reach_m = (rows - 1) * between_m
     if reach_m > 2 * half[2]:
         yield Trouble(
@@ -211,7 +212,7 @@ def _rows_within(facts: Facts, draft: Draft, size_m: float) -> Iterator[Trouble]
             found=f"{rows} rows of elements of {engineering_text(size_m, 'm', digits=3)}, "
             f"{engineering_text(reach_m, 'm', digits=3)} from first to last centre",
             allowed=f"rows whose centres lie on the body, which is {engineering_text(2 * half[2], 'm')} long",
-            remedy="take fewer rows, or more elements in a ring",
+            remedy="take fewer rows, more elements in a ring, or write a smaller `row_pitch`",
         )
 
 
@@ -264,7 +265,12 @@ def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Tr
 
 
 def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
-    """Return what has to hold between the keys of a tiling of this body.
+    """Return what has to hold between the keys of a tiling of this body; as :func:`piece_rules` otherwise."""
+    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts))
+
+
+def piece_rules(facts: Facts) -> tuple[Rule, ...]:
+    """Return what has to hold between the keys of a tiling that is a patch of this body.
 
     Parameters
     ----------
@@ -285,6 +291,5 @@ def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
         slab_has_one_face(facts),
         head_keeps_its_neck(facts),
         sizes_suit,
-        seam_suits(facts),
         search_has_pairs,
     )

@@ -17,14 +17,17 @@ from loopwright.formats.pictures.style import (
     plain,
     png,
 )
-from loopwright.formats.pictures.views import AXIAL, BEHIND, CORONAL, SAGITTAL, View, frame_view, outline
+from loopwright.formats.pictures.views import ABOVE, AXIAL, BEHIND, CORONAL, SAGITTAL, View, frame_view, outline
 
 __all__ = ["layout_picture"]
 
-_VIEWS = (CORONAL, BEHIND, SAGITTAL, AXIAL)
+_SIDES = (CORONAL, BEHIND, SAGITTAL)
 _TALLEST_IN = 3.3
 _HALO = (withStroke(linewidth=2.2, foreground="white"),)
-_TITLES = ("from the front", "from behind", "from the left", "from the feet")
+_TITLES = {CORONAL: "from the front", BEHIND: "from behind", SAGITTAL: "from the left", AXIAL: "from the feet",
+           ABOVE: "from the head"}  # fmt: skip
+#: An element so far above the middle of the body, as a share of its half height, lies towards the head.
+_TOWARDS_HEAD = 0.1
 _MARGIN_IN, _GAP_IN, _TOP_IN, _BOTTOM_IN = 0.50, 0.62, 0.28, 0.46
 
 
@@ -33,16 +36,26 @@ def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
     axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
     bounds = _bounds_mm(layout.elements, maps, axes_mm)
     short = short_names(tuple(element.name for element in layout.elements))
-    figure, places = _page(bounds[:, 1] - bounds[:, 0])
-    for view, title, place in zip(_VIEWS, _TITLES, places, strict=True):
+    views = views_of(layout.elements, maps)
+    figure, places = _page(bounds[:, 1] - bounds[:, 0], views)
+    for view, place in zip(views, places, strict=True):
         axes = figure.add_axes(place)
         _view(axes, view, layout.elements, short, maps, axes_mm, bounds)
-        axes.set_title(title, fontsize=FONT_POINTS, pad=3)
+        axes.set_title(_TITLES[view], fontsize=FONT_POINTS, pad=3)
     caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
     pieces = {name.rpartition("-")[0]: label.rstrip("0123456789") for name, label in short.items() if name != label}
     if pieces:
         caption += f" Names are shortened: {', '.join(f'{label} {piece}' for piece, label in pieces.items())}."
     return Picture(name="layout", caption=caption, png=png(figure))
+
+
+def views_of(elements: tuple[ElementLine, ...], maps: MapSet) -> tuple[View, ...]:
+    """Three sides, and the end towards which most elements lie: the head for a cap, else the feet."""
+    axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
+    inside = axes_mm[2][maps.body_fraction.max(axis=(0, 1)) > 0]
+    above = np.array([1e3 * element.centre_m[2] for element in elements]) - (inside.min() + inside.max()) / 2
+    towards_head = above > _TOWARDS_HEAD * (inside.max() - inside.min()) / 2
+    return (*_SIDES, ABOVE if towards_head.sum() > len(elements) / 2 else AXIAL)
 
 
 def short_names(names: tuple[str, ...]) -> dict[str, str]:
@@ -78,11 +91,13 @@ def _middle_mm(maps: MapSet, axes_mm: tuple[NDArray[np.floating], ...]) -> NDArr
     return np.array([(axis.min() + axis.max()) / 2 for axis in inside])
 
 
-def _page(size_mm: NDArray[np.floating]) -> tuple[Figure, list[tuple[float, float, float, float]]]:
+def _page(
+    size_mm: NDArray[np.floating], views: tuple[View, ...]
+) -> tuple[Figure, list[tuple[float, float, float, float]]]:
     """Return a figure and one place per view in two rows of two, all at one scale."""
-    rows = (_VIEWS[:2], _VIEWS[2:])
+    rows = (views[:2], views[2:])
     widest = max(sum(size_mm[view.across] for view in row) for row in rows)
-    tallest = max(size_mm[view.up] for view in _VIEWS)
+    tallest = max(size_mm[view.up] for view in views)
     per_mm = min((WIDTH_IN - 2 * _MARGIN_IN - _GAP_IN) / widest, _TALLEST_IN / tallest)
     heights = [max(size_mm[view.up] for view in row) * per_mm for row in rows]
     total = sum(heights) + 2 * (_TOP_IN + _BOTTOM_IN)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from loopwright.formats.pictures.style import FONT_POINTS, INK
 
-__all__ = ["AXIAL", "BEHIND", "CORONAL", "SAGITTAL", "View", "frame_view", "outline", "whole_mm"]
+__all__ = ["ABOVE", "AXIAL", "BEHIND", "CORONAL", "SAGITTAL", "View", "frame_view", "outline", "whole_mm"]
 
 _LETTERS = {(0, 1): "L", (0, -1): "R", (1, 1): "P", (1, -1): "A", (2, 1): "H", (2, -1): "F"}
 
@@ -48,6 +48,7 @@ class View:
 AXIAL = View(title="axial, seen from the feet", across=0, across_sign=1, up=1, up_sign=-1)
 CORONAL = View(title="coronal, seen from the front", across=0, across_sign=1, up=2, up_sign=1)
 SAGITTAL = View(title="sagittal, seen from the left", across=1, across_sign=1, up=2, up_sign=1)
+ABOVE = View(title="axial, seen from the head", across=0, across_sign=-1, up=1, up_sign=-1)
 BEHIND = View(title="coronal, seen from behind", across=0, across_sign=-1, up=2, up_sign=1)
 
 
