@@ -41,6 +41,8 @@ def made(
         accelerations=() if accelerated is None else (fast,),
         element_count=elements,
         size_m=size_m,
+        array_height_m=0.2,
+        centres_past_ends=0,
         conductor_length_m=1.0,
         conductor_mass_kg=mass_kg,
         coil_noise_share_mean=0.1,

@@ -74,6 +74,10 @@ class DesignFigures:
     element_count : int
     size_m : float
         Mean size of the elements. [m]
+    array_height_m : float
+        How far the array reaches along z. [m]
+    centres_past_ends : int
+        Elements whose centre lies beside the cut ends of a column, where nothing loads them.
     conductor_length_m : float
         [m]
     conductor_mass_kg : float or None
@@ -91,6 +95,8 @@ class DesignFigures:
     accelerations: tuple[AcceleratedFigures, ...]
     element_count: int
     size_m: float
+    array_height_m: float
+    centres_past_ends: int
     conductor_length_m: float
     conductor_mass_kg: float | None
     coil_noise_share_mean: float
@@ -137,6 +143,8 @@ def figures_of(
         accelerations=tuple(_accelerated(found, snr, quality) for found in quality.accelerations),
         element_count=len(dressed.layout.elements),
         size_m=float(np.mean([element.size_m for element in dressed.layout.elements])),
+        array_height_m=dressed.layout.height_m,
+        centres_past_ends=dressed.layout.centres_past_ends,
         conductor_length_m=length_m,
         conductor_mass_kg=conductor_mass_kg(conductor, dressed.cross_section, length_m=length_m),
         coil_noise_share_mean=float(shares.mean()),

@@ -53,6 +53,8 @@ def _of_each_design(comparison: Comparison) -> Iterator[Finding]:
     for name, label, unit in (
         ("element_count", "number of elements", "1"),
         ("size_m", "size of the elements", "m"),
+        ("array_height_m", "reach of the array along z", "m"),
+        ("centres_past_ends", "elements whose centre lies beside the cut ends of the body", "1"),
         ("conductor_length_m", "length of conductor", "m"),
         ("coil_noise_share_mean", "coil's part of the noise power, mean", "1"),
         ("coil_noise_share_largest", "coil's part of the noise power, largest", "1"),
