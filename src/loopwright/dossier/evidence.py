@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields import Excitation
+from loopwright.imaging import Settling
 
 __all__ = [
     "AccelerationEvidence",
@@ -292,12 +293,21 @@ class PlateauLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShellEvidence:
-    """How near the array comes to the best of all sources of a shell.
+class AcceleratedFraction:
+    """Largest accelerated fraction of one acceleration, and how far its bound has settled."""
 
-    ``maps`` lies on the grid on which both were solved, its region the voxels where fractions are told;
-    ``accelerated_fractions`` pairs the name of every acceleration with the largest fraction; ``without_array`` is the
-    largest fraction of the modes alone; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
+    name: str
+    largest: float
+    settling: Settling
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShellEvidence:
+    """How near the array comes to the best of a shell's sources that were solved.
+
+    ``maps`` lies on the grid on which both were solved, its region the voxels deep enough for a fraction, of which
+    those have one where the bound has settled; ``without_array`` is the largest fraction of the modes alone, over all
+    of the region; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
     ``mode_counts`` are those of the plateau.
     """
 
@@ -306,7 +316,8 @@ class ShellEvidence:
     maps: MapSet
     fraction_map: str
     fraction_deepest: float
-    accelerated_fractions: tuple[tuple[str, float], ...]
+    settling: Settling
+    accelerated_fractions: tuple[AcceleratedFraction, ...]
     voxel_m: float
     sources: int
     modes: int
@@ -318,11 +329,7 @@ class ShellEvidence:
     without_array: float
     mode_counts: tuple[int, ...]
     plateau: tuple[PlateauLine, ...]
-
-    @property
-    def half(self) -> int:
-        """Which of the counts of the plateau is nearest to half of all modes."""
-        return min(range(len(self.mode_counts)), key=lambda n: abs(self.mode_counts[n] - self.modes / 2))
+    change_deepest: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
