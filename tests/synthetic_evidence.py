@@ -148,7 +148,8 @@ def synthetic_shell(coverage="complete"):
             ),
         ),
         voxel_m=0.02, sources=900, modes=100, array_sources=4,
-        part_modes=0, dropped=3, stand_off_m=0.02, spacing_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
+        part_modes=0, dropped=3, stand_off_m=0.02, spacing_m=0.02,
+        margin_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
         plateau=(PlateauLine(place="deepest", at_m=(0.01, 0.01, 0.01), depth_m=0.08, values=(9e-7, 9.9e-7, 1e-6)),),
         change_deepest=0.01,
     )  # fmt: skip

@@ -44,7 +44,7 @@ def test_how_the_bound_was_found_is_said(dossier):
     snr = next(section for section in dossier.sections if section.anchor == "snr")
     prose = " ".join(snr.prose)
     for word in (
-        "complete surface", "element's size", "coarser grid", "3 combinations below the solver's own error",
+        "complete surface", "element's outline", "coarser grid", "3 combinations below the solver's own error",
         "array's own 4 sources", "leaves out 25 % of the voxels, 50 % with left-right 3",
         "and the 90 combinations of the covered part",
     ):  # fmt: skip

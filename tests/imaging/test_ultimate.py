@@ -21,6 +21,11 @@ AXES = (0.05, 0.065, 0.055)
 GAP_M = 0.02
 
 
+def outwards():
+    angles = np.arange(6) * np.pi / 3
+    return np.stack([np.cos(angles), np.sin(angles), np.zeros(6)], axis=1)
+
+
 def ring_of_loops():
     """Six loops about the z axis, upright."""
     loops = []
@@ -47,7 +52,7 @@ def reply(body):
     whole = source_shell(body, stand_off_m=GAP_M, spacing_m=GAP_M)
     return solved_shell(
         body, stand_off_m=GAP_M, modes=60, shell=whole, loops_m=ring_of_loops(), relative_residual=1e-4,
-        part=covered_part(whole, ring_of_loops(), reaches_m=[0.016] * 6),
+        part=covered_part(body, whole, ring_of_loops(), normals=outwards(), margin_m=0.01),
     )  # fmt: skip
 
 

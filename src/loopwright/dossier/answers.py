@@ -152,7 +152,10 @@ def _shell(shell: ShellEvidence) -> tuple[str, str]:
         else "How much more could any array on the same area give?"
     )
     if not spread.voxels:
-        return question, f"Not known: the {shell.against} has settled in no voxel. Ask for more modes."
+        return (
+            question,
+            f"Not known: the {shell.against} has settled in no voxel. Ask for smaller voxels or more modes.",
+        )
     return question, (
         f"This one reaches {_percent(shell.fraction_deepest)} of the {shell.against} in the deepest voxel and "
         f"{_percent(spread.median)} in the median voxel{accelerated}. More combinations would lower these by about "

@@ -308,7 +308,8 @@ class ShellEvidence:
     ``maps`` lies on the grid on which both were solved, its region the voxels deep enough for a fraction, of which
     those have one where the bound has settled; ``without_array`` is the largest fraction of the modes alone, over all
     of the region; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
-    ``mode_counts`` are those of the plateau.
+    ``mode_counts`` are those of the plateau; ``margin_m`` is how far the covered part reaches beyond the projected
+    outlines of the elements.
     """
 
     coverage: str
@@ -326,6 +327,7 @@ class ShellEvidence:
     dropped: int
     stand_off_m: float
     spacing_m: float
+    margin_m: float
     without_array: float
     mode_counts: tuple[int, ...]
     plateau: tuple[PlateauLine, ...]

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from loopwright.bodies import dominant_tissue
 from loopwright.dossier.evidence import AcceleratedFraction, MapKind, MapSet, PlateauLine, ScalarMap, ShellEvidence
+from loopwright.dossier.numbers import printed
 from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.definitions import SHELL_ACCELERATED_FRACTION, SHELL_COVERED_FRACTION, SHELL_FRACTION
 from loopwright.imaging.settling import MOST_CHANGE
@@ -62,6 +63,7 @@ def shell_evidence(
         dropped=found.dropped,
         stand_off_m=found.stand_off_m,
         spacing_m=found.spacing_m,
+        margin_m=found.margin_m,
         without_array=found.without_array,
         mode_counts=found.mode_counts,
         plateau=tuple(
@@ -75,7 +77,9 @@ def shell_evidence(
 
 def _scalars(found: UltimateQuality) -> Iterator[ScalarMap]:
     against = _against(found)
-    definition = _DEFINITIONS[found.coverage].format(combinations=_combinations(found), percent=100 * MOST_CHANGE)
+    definition = _DEFINITIONS[found.coverage].format(
+        combinations=_combinations(found), percent=100 * MOST_CHANGE, margin=printed(found.margin_m, "m")
+    )
     yield ScalarMap(
         name=f"shell_{found.coverage}_fraction",
         title=f"SNR as a fraction of the {against}",

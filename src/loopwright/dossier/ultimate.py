@@ -11,7 +11,7 @@ from loopwright.imaging.settling import MOST_CHANGE
 __all__ = ["ultimate_findings", "ultimate_pictures", "ultimate_prose", "ultimate_tables"]
 
 _NO_SECOND_GRID = "no second grid was solved in this run"
-_NO_VOXEL = "the bound has settled in no voxel: ask for more modes"
+_NO_VOXEL = "the bound has settled in no voxel: ask for smaller voxels, or, where these are many against the modes, for more modes"
 _A_CHECK = "a check on the modes, over all voxels deeper than two voxels"
 _EXACT = "counted on the voxels of this run"
 _MORE = f"deeper than two voxels of the coarser grid, where more than {100 * MOST_CHANGE:.0f} % were added"
@@ -65,7 +65,8 @@ def _shell_sentence(shell: ShellEvidence) -> str:
     where = (
         "on a complete surface round the body"
         if shell.coverage == "complete"
-        else "on the part of that surface within half an element's size of an element"
+        else "on the part of that surface that the array covers (nearest to skin within an element's outline, "
+        f"projected along the element's normal, or {printed(shell.margin_m, 'm')} round it)"
     )
     left = f" {shell.dropped} combinations below the solver's own error are left out." if shell.dropped else ""
     lie_m, apart_m = printed(shell.stand_off_m, "m"), printed(shell.spacing_m, "m")

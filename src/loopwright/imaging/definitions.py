@@ -85,7 +85,8 @@ SHELL_FRACTION = (
 
 SHELL_COVERED_FRACTION = (
     "Optimum sensitivity over the best of {combinations} combinations of small closed loops on the part of the surface "
-    "within half an element's size of an element and the array's own sources, with noise from the body alone; told "
+    "that the array covers (nearest to skin within an element's outline, projected along the element's normal, or "
+    "{margin} round it) and the array's own sources, with noise from the body alone; told "
     "where half of the combinations by themselves come within {percent:.0f} % of it. The best of so many is a lower "
     "estimate of what arrays on this area could do, so the fraction is an upper one."
 )

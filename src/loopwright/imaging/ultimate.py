@@ -97,8 +97,8 @@ class UltimateQuality:
     sources, modes, array_sources, part_modes, dropped : int
         Small loops of the shell, modes solved, sources of the array and modes of the covered part that join them,
         combinations left out below the floor.
-    stand_off_m, spacing_m : float
-        Of the shell. [m]
+    stand_off_m, spacing_m, margin_m : float
+        Of the shell, and of its covered part round the outlines of the elements. [m]
     relative_residual : float
         Largest that the solutions reached.
     """
@@ -121,6 +121,7 @@ class UltimateQuality:
     dropped: int
     stand_off_m: float
     spacing_m: float
+    margin_m: float
     relative_residual: float
 
 
@@ -186,6 +187,7 @@ def ultimate_quality(
         dropped=rows - len(everything),
         stand_off_m=solved.stand_off_m,
         spacing_m=solved.spacing_m,
+        margin_m=solved.margin_m,
         relative_residual=reply.relative_residual,
     )
 
