@@ -1,5 +1,7 @@
 """The shell is complete, stands off, and its areas add up, for every kind of body."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -17,10 +19,12 @@ EGG = layered_ellipsoid((0.07, 0.09, 0.06), tissue_names=("gel",))
 COLUMN = layered_elliptic_cylinder((0.09, 0.07), 0.2, tissue_names=("gel",))
 
 
+@cache
 def placed(solid):
     return voxelise(solid, spacing_m=0.02, tissues=(gel(60, 0.6),), frequency_hz=123e6)
 
 
+@cache
 def shell_of(solid):
     return source_shell(placed(solid), stand_off_m=GAP_M, spacing_m=SPACING_M)
 

@@ -11,7 +11,7 @@ from loopwright.imaging.settling import MOST_CHANGE
 __all__ = ["ultimate_findings", "ultimate_pictures", "ultimate_prose", "ultimate_tables"]
 
 _NO_SECOND_GRID = "no second grid was solved in this run"
-_NO_VOXEL = "the bound has settled in no voxel: ask for smaller voxels, or, where these are many against the modes, for more modes"
+_NO_VOXEL = "the bound has settled in no voxel: ask for smaller voxels or more modes"
 _A_CHECK = "a check on the modes, over all voxels deeper than two voxels"
 _EXACT = "counted on the voxels of this run"
 _MORE = f"deeper than two voxels of the coarser grid, where more than {100 * MOST_CHANGE:.0f} % were added"
