@@ -32,30 +32,18 @@ def shell_evidence(
     slices_m : 3-tuple
         Planes of the pictures. [m]
     """
-    grid = found.body.grid
     scalars = tuple(_scalars(found))
     return ShellEvidence(
         coverage=found.coverage,
         against=_against(found),
-        maps=MapSet(
-            x_m=grid.centres_m(0),
-            y_m=grid.centres_m(1),
-            z_m=grid.centres_m(2),
-            body_fraction=found.body.voxel_cover(),
-            region=found.deep,
-            depth_m=quality.depth_m,
-            tissue=dominant_tissue(found.body),
-            tissue_names=tuple(tissue.name for tissue in found.body.tissues),
-            scalars=scalars,
-            slices_m=slices_m,
-        ),
+        maps=_map_set(found, quality, slices_m, scalars),
         fraction_map=scalars[0].name,
         settling=found.settling,
         accelerated_fractions=tuple(
             AcceleratedFraction(name=a.name, largest=a.fraction_largest, settling=a.settling)
             for a in found.accelerations
         ),
-        voxel_m=grid.spacing_m,
+        voxel_m=found.body.grid.spacing_m,
         sources=found.sources,
         modes=found.modes,
         array_sources=found.array_sources,
@@ -72,6 +60,27 @@ def shell_evidence(
         ),
         fraction_deepest=_at(found, found.fraction),
         change_deepest=_at(found, found.change),
+    )
+
+
+def _map_set(
+    found: UltimateQuality,
+    quality: ImageQuality,
+    slices_m: tuple[float, float, float],
+    scalars: tuple[ScalarMap, ...],
+) -> MapSet:
+    grid = found.body.grid
+    return MapSet(
+        x_m=grid.centres_m(0),
+        y_m=grid.centres_m(1),
+        z_m=grid.centres_m(2),
+        body_fraction=found.body.voxel_cover(),
+        region=found.deep,
+        depth_m=quality.depth_m,
+        tissue=dominant_tissue(found.body),
+        tissue_names=tuple(tissue.name for tissue in found.body.tissues),
+        scalars=scalars,
+        slices_m=slices_m,
     )
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.scanner import Scanner
+from loopwright.fields.source_reply import SourceReply
 from loopwright.fields.ultimate_sources import ShellReply
 from loopwright.imaging.quality import ImageQuality
 from loopwright.imaging.settling import MOST_CHANGE, Settling, change_of, settling_of
@@ -156,12 +157,7 @@ def ultimate_quality(
     deep = quality.body_mask & (quality.depth_m >= LEAST_DEPTH_IN_VOXELS * body.grid.spacing_m)
     bound = on_grid(np.linalg.norm(everything, axis=0), reply.known)
     counts = tuple(sorted({max(1, round(part * reply.modes)) for part in PLATEAU_PARTS}))
-    alone = [
-        on_grid(
-            np.linalg.norm(ultimate_channels(reply, reception_sign=sign, modes=n, array_sources=0), axis=0), reply.known
-        )
-        for n in counts
-    ]
+    alone = [_of_modes(reply, sign, count) for count in counts]
     own = quality.sensitivity_t_per_a_sqrt_ohm
     # the array's own sources are no part of the half, lest they hide what the modes have not reached
     half = ultimate_channels(
@@ -190,6 +186,12 @@ def ultimate_quality(
         margin_m=solved.margin_m,
         relative_residual=reply.relative_residual,
     )
+
+
+def _of_modes(reply: SourceReply, reception_sign: int, modes: int) -> Real:
+    """Bound of the first modes of the shell by themselves, (x, y, z). [T A^-1 ohm^-1/2]"""
+    found = ultimate_channels(reply, reception_sign=reception_sign, modes=modes, array_sources=0)
+    return on_grid(np.linalg.norm(found, axis=0), reply.known)
 
 
 def _accelerations(
