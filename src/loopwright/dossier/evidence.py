@@ -188,7 +188,7 @@ class MapKind(Enum):
 
     SNR = "signal-to-noise ratio"
     INVERSE_G = "inverse geometry factor"
-    FRACTION = "fraction of the ultimate"
+    FRACTION = "fraction of the bound"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
