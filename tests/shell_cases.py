@@ -22,7 +22,7 @@ def ball(radius_m, eps_r, sigma_s_per_m, *, voxels, frequency_hz):
 
 
 def solved_shell(
-    body, *, stand_off_m, modes, loops_m=(), spacing_m=None, relative_residual=1e-4, shell=None, part=None
+    body, *, stand_off_m, modes, loops_m=(), spacing_m=None, relative_residual=1e-4, shell=None, part=None, store=None
 ):
     around = shell or source_shell(body, stand_off_m=stand_off_m, spacing_m=spacing_m or stand_off_m)
     return source_reply(
@@ -33,7 +33,7 @@ def solved_shell(
         part=part,
         relative_residual=relative_residual,
         progress=Silent(),
-        store=Forgetful(),
+        store=store or Forgetful(),
     )
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from loopwright.dossier import (
+    AcceleratedFraction,
     AccelerationEvidence,
     AskedLine,
     BodyEvidence,
@@ -26,6 +27,7 @@ from loopwright.dossier import (
     UltimateEvidence,
 )
 from loopwright.fields import Excitation
+from loopwright.imaging import Settling
 
 F0_HZ = 123.2e6
 HALF_AXES_M = (0.097, 0.0735, 0.09)
@@ -127,7 +129,7 @@ def synthetic_shell(coverage="complete"):
     values = np.where(region, 0.3 + 6 * depth, np.nan)
     return ShellEvidence(
         coverage=coverage,
-        against="ultimate" if coverage == "complete" else "best on the covered area",
+        against=f"best of 100 combinations {'all round' if coverage == 'complete' else 'on the covered area'}",
         maps=MapSet(
             x_m=axis, y_m=axis, z_m=axis, body_fraction=(depth > 0).astype(float), region=region, depth_m=depth,
             slices_m=(0.0, 0.0, 0.0), tissue=np.where(depth > 0, 0, -1), tissue_names=("gel",),
@@ -139,9 +141,17 @@ def synthetic_shell(coverage="complete"):
             ),
         ),
         fraction_map=f"shell_{coverage}_fraction", fraction_deepest=0.8,
-        accelerated_fractions=(("left-right 3", 0.61),), voxel_m=0.02, sources=900, modes=100, array_sources=4,
-        part_modes=0, dropped=3, stand_off_m=0.02, spacing_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
+        settling=Settling(median=0.012, largest=0.04, left_out=0.25),
+        accelerated_fractions=(
+            AcceleratedFraction(
+                name="left-right 3", largest=0.61, settling=Settling(median=0.02, largest=0.05, left_out=0.5)
+            ),
+        ),
+        voxel_m=0.02, sources=900, modes=100, array_sources=4,
+        part_modes=0, dropped=3, stand_off_m=0.02, spacing_m=0.02,
+        margin_m=0.02, without_array=1.004, mode_counts=(25, 50, 100),
         plateau=(PlateauLine(place="deepest", at_m=(0.01, 0.01, 0.01), depth_m=0.08, values=(9e-7, 9.9e-7, 1e-6)),),
+        change_deepest=0.01,
     )  # fmt: skip
 
 

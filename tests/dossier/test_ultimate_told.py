@@ -2,11 +2,14 @@
 
 import dataclasses
 
+import numpy as np
 import pytest
 
 from loopwright.dossier import compile_dossier
 from loopwright.formats.pictures import draw_pictures
+from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.summary import summary_json
+from loopwright.imaging import Settling
 from synthetic_evidence import synthetic_evidence, synthetic_shell
 
 
@@ -26,6 +29,14 @@ def test_every_figure_of_a_shell_is_told(dossier):
     assert figures["ultimate.complete.fraction_deepest"].value == 0.8
     assert figures["ultimate.complete.fraction_deepest"].uncertainty == pytest.approx(0.8 * 0.01)
     assert figures["ultimate.complete.left-right 3.fraction_largest"].value == 0.61
+    assert figures["ultimate.complete.left-right 3.fraction_largest"].uncertainty == pytest.approx(0.61 * 0.05)
+    for name, change in (("fraction_median", 0.012), ("fraction_largest", 0.04)):
+        figure = figures[f"ultimate.covered.{name}"]
+        assert figure.uncertainty == pytest.approx(figure.value * change)
+    assert figures["ultimate.covered.left_out"].value == 0.25
+    assert figures["ultimate.covered.left-right 3.left_out"].value == 0.5
+    assert figures["ultimate.covered.change_median"].value == 0.012
+    assert figures["ultimate.covered.change_largest"].value == 0.04
     assert figures["ultimate.covered.fraction_without_array"].value == 1.004
     assert '"ultimate.complete.modes"' in summary_json(dossier)
 
@@ -34,14 +45,37 @@ def test_how_the_bound_was_found_is_said(dossier):
     snr = next(section for section in dossier.sections if section.anchor == "snr")
     prose = " ".join(snr.prose)
     for word in (
-        "complete surface", "element's size", "coarser grid", "3 combinations below the solver's own error",
-        "array's own 4 sources", "and the 90 combinations of the covered part",
+        "complete surface", "element's outline", "coarser grid", "3 combinations below the solver's own error",
+        "array's own 4 sources", "leaves out 25 % of the voxels, 50 % with left-right 3",
+        "and the 90 combinations of the covered part",
     ):  # fmt: skip
         assert word in prose
     plateau = next(table for table in snr.tables if table.name == "ultimate_complete_plateau")
     assert plateau.rows[0][3:6] == pytest.approx((0.9, 0.99, 1.0))
     answers = next(section for section in dossier.sections if section.anchor == "answers").answers
-    assert any("80 % of the best on the covered area" in a.answer for a in answers)
+    assert any("80 % of the best of 100 combinations on the covered area" in a.answer for a in answers)
+
+
+def test_a_bound_that_settled_nowhere_gives_no_figure(evidence):
+    shell = evidence.shells[0]
+    nothing = Settling(median=float("nan"), largest=float("nan"), left_out=1.0)
+    unsettled = dataclasses.replace(
+        shell,
+        maps=dataclasses.replace(
+            shell.maps,
+            scalars=tuple(dataclasses.replace(s, values=np.full_like(s.values, np.nan)) for s in shell.maps.scalars),
+        ),
+        settling=nothing, fraction_deepest=float("nan"), accelerated_fractions=(),
+    )  # fmt: skip
+    bare = dataclasses.replace(evidence, shells=(unsettled,))
+    dossier = compile_dossier(bare)
+    figures = {f.key: f for f in dossier.findings}
+    assert "settled in no voxel" in figures["ultimate.complete.fraction_median"].no_uncertainty_because
+    assert "NaN" not in summary_json(dossier)
+    answers = next(section for section in dossier.sections if section.anchor == "answers").answers
+    assert any("settled in no voxel" in a.answer for a in answers)
+    maps = unsettled.maps
+    assert slices_picture(maps.scalars[0], maps, colour_scale(maps.scalars[0].kind, maps.scalars, maps.region)).png
 
 
 def test_every_map_of_a_shell_is_drawn(dossier, evidence):

@@ -1,24 +1,30 @@
 """The shell is complete, stands off, and its areas add up, for every kind of body."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
 from body_cases import gel
 from loopwright.bodies import layered_ellipsoid, layered_elliptic_cylinder, layered_sphere, voxelise
-from loopwright.fields.source_shell import covered_part, source_shell
+from loopwright.fields.source_shell import _within, covered_part, source_shell
 from loopwright.ground.errors import OutsideModelError
 from wire_cases import equal_area_polygon
 
 GAP_M, SPACING_M = 0.012, 0.02
+MARGIN_M = 0.01
+UPWARDS = np.array([[0.0, 0.0, 1.0]])
 BALL = layered_sphere(0.08, tissue_names=("gel",))
 EGG = layered_ellipsoid((0.07, 0.09, 0.06), tissue_names=("gel",))
 COLUMN = layered_elliptic_cylinder((0.09, 0.07), 0.2, tissue_names=("gel",))
 
 
+@cache
 def placed(solid):
     return voxelise(solid, spacing_m=0.02, tissues=(gel(60, 0.6),), frequency_hz=123e6)
 
 
+@cache
 def shell_of(solid):
     return source_shell(placed(solid), stand_off_m=GAP_M, spacing_m=SPACING_M)
 
@@ -84,17 +90,53 @@ def test_the_ends_of_a_column_are_closed():
 
 
 def test_the_covered_part_lies_at_the_elements():
-    shell = shell_of(BALL)
-    element = equal_area_polygon(0.035, 24, centre_m=(0, 0, 0.09))
-    part = covered_part(shell, [element], reaches_m=[0.035])
-    assert 0 < len(part.positions_m) < len(shell.positions_m) / 3
+    part = cap_under(0.012)
     assert np.all(part.positions_m[:, 2] > 0)
-    cap = 2 * np.pi * 0.092 * (0.092 - np.sqrt(0.092**2 - 0.068**2))  # out to about 70 mm from the axis
-    assert part.areas_m2.sum() == pytest.approx(cap, rel=0.3)
+    # the skin within the element's radius and the margin, seen from the middle of the ball
+    sine = (0.035 + MARGIN_M) / 0.08
+    cap = 2 * np.pi * 0.092**2 * (1 - np.sqrt(1 - sine**2))
+    assert part.areas_m2.sum() == pytest.approx(cap, rel=0.25)
+
+
+def test_an_element_farther_out_covers_as_much():
+    """At 12 and at 40 mm from the skin: what lies under the element, not what is near to its conductor."""
+    near, far = cap_under(0.012), cap_under(0.04)
+    np.testing.assert_array_equal(near.positions_m, far.positions_m)
+    middle = np.linalg.norm(far.positions_m[:, :2], axis=1)
+    assert middle.min() < SPACING_M
+
+
+def cap_under(height_m):
+    """Part of the ball's shell under one element on the z axis."""
+    element = equal_area_polygon(0.035, 24, centre_m=(0, 0, 0.08 + height_m))
+    return covered_part(placed(BALL), shell_of(BALL), [element], normals=UPWARDS, margin_m=MARGIN_M)
+
+
+def test_every_element_covers_its_own_part():
+    """Two elements at different heights together cover what each covers, and the far side counts for neither."""
+    loops = [equal_area_polygon(0.03, 24, centre_m=(x, 0, 0.1)) for x in (-0.04, 0.04)]
+    loops[1] = loops[1] + np.array([0, 0, 0.03])
+    body, shell = placed(EGG), shell_of(EGG)
+    single = [covered_part(body, shell, [loop], normals=UPWARDS, margin_m=MARGIN_M).positions_m for loop in loops]
+    both = covered_part(body, shell, loops, normals=np.repeat(UPWARDS, 2, axis=0), margin_m=MARGIN_M).positions_m
+    assert {tuple(p) for p in both} == {tuple(p) for part in single for p in part}
+    assert np.all(both[:, 2] > 0)
+    assert single[0][:, 0].mean() < -0.02 < 0.02 < single[1][:, 0].mean()
+
+
+def test_a_notch_in_an_outline_is_not_covered():
+    """An outline like a horseshoe, open towards +x."""
+    horseshoe = np.array(
+        [(0.04, 0.04), (-0.04, 0.04), (-0.04, -0.04), (0.04, -0.04), (0.04, -0.02), (-0.02, -0.02), (-0.02, 0.02),
+         (0.04, 0.02)]
+    )  # fmt: skip
+    points = np.array([(0.03, 0.03), (-0.03, 0.0), (0.02, 0.0), (0.0, -0.03), (0.05, 0.03), (0.041, 0.03)])
+    np.testing.assert_array_equal(_within(points, horseshoe, 0.002), [True, True, False, True, False, True])
 
 
 def test_what_cannot_be_is_refused():
     with pytest.raises(OutsideModelError, match="above zero"):
         source_shell(placed(BALL), stand_off_m=0.0, spacing_m=0.01)
-    with pytest.raises(OutsideModelError, match="covers no part"):
-        covered_part(shell_of(BALL), [np.full((3, 3), 5.0)], reaches_m=[0.01])
+    beside = equal_area_polygon(0.02, 12, centre_m=(0.2, 0, 0.1))
+    with pytest.raises(OutsideModelError, match="element 1 of the array covers no part"):
+        covered_part(placed(BALL), shell_of(BALL), [beside], normals=UPWARDS, margin_m=MARGIN_M)

@@ -1,6 +1,7 @@
 """No array passes the bound, and the bound is what its definition says."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,15 +11,21 @@ from loopwright.bodies import layered_ellipsoid, voxelise
 from loopwright.brief.records import ImagingRequest, RegularAcceleration, WholeBodyRegion
 from loopwright.fields.body import body_reply
 from loopwright.fields.source_shell import covered_part, source_shell
+from loopwright.fields.ultimate_sources import ShellReply
 from loopwright.ground.progress import Forgetful, Silent
-from loopwright.imaging import optimum_sensitivity
+from loopwright.imaging import optimum_sensitivity, ultimate_quality
 from loopwright.imaging.reception import reception_field_t_per_a
-from loopwright.imaging.ultimate_channels import ultimate_accelerated_t_per_a_sqrt_ohm
+from loopwright.imaging.ultimate_channels import on_grid, ultimate_accelerated_t_per_a_sqrt_ohm
 from shell_cases import channels, solved_shell
 from wire_cases import equal_area_polygon
 
 AXES = (0.05, 0.065, 0.055)
 GAP_M = 0.02
+
+
+def outwards():
+    angles = np.arange(6) * np.pi / 3
+    return np.stack([np.cos(angles), np.sin(angles), np.zeros(6)], axis=1)
 
 
 def ring_of_loops():
@@ -47,7 +54,7 @@ def reply(body):
     whole = source_shell(body, stand_off_m=GAP_M, spacing_m=GAP_M)
     return solved_shell(
         body, stand_off_m=GAP_M, modes=60, shell=whole, loops_m=ring_of_loops(), relative_residual=1e-4,
-        part=covered_part(whole, ring_of_loops(), reaches_m=[0.016] * 6),
+        part=covered_part(body, whole, ring_of_loops(), normals=outwards(), margin_m=0.01),
     )  # fmt: skip
 
 
@@ -138,15 +145,54 @@ def test_a_row_again_adds_nothing(reply):
         np.testing.assert_allclose(norm(found), once, rtol=1e-6)
 
 
-def test_accelerated_snr_never_passes(body, reply):
-    """By the same SENSE formula for array and bound."""
-    accelerations = (
-        RegularAcceleration(name="2", factors=(2.0,), directions=("x",), field_of_view_m=(0.12,)),
-        RegularAcceleration(name="2 x 1.5", factors=(2.0, 1.5), directions=("y", "z"), field_of_view_m=(0.14, 0.12)),
-    )
-    request = ImagingRequest(
+ACCELERATIONS = (
+    RegularAcceleration(name="2", factors=(2.0,), directions=("x",), field_of_view_m=(0.12,)),
+    RegularAcceleration(name="2 x 1.5", factors=(2.0, 1.5), directions=("y", "z"), field_of_view_m=(0.14, 0.12)),
+)
+
+
+def judged(accelerations):
+    return ImagingRequest(
         region=WholeBodyRegion(least_depth_m=0.0), accelerations=accelerations, voxel_volume_m3=1e-9, bandwidth_hz=1.0
     )
+
+
+def test_fractions_are_told_only_where_the_bound_has_settled(body, reply):
+    """Half of the modes of shell and part, by themselves, come near to all with the array's own sources."""
+    everything, half = channels(reply, loops=6, part_modes=60), channels(reply, modes=30, part_modes=30)
+    own = channels(reply, modes=0, loops=6)
+    request, inside = judged(ACCELERATIONS), body.voxel_cover() >= 0.5
+    of_all, of_half, of_own = (
+        ultimate_accelerated_t_per_a_sqrt_ohm(request, body=body, inside=inside, channels=found, known=reply.known)
+        for found in (everything, half, own)
+    )
+    quality = SimpleNamespace(
+        body_mask=inside,
+        depth_m=body_depth(reply),
+        sensitivity_t_per_a_sqrt_ohm=on_grid(norm(own), reply.known),
+        accelerations=[
+            SimpleNamespace(request=asked, sensitivity_t_per_a_sqrt_ohm=values)
+            for asked, values in zip(ACCELERATIONS, of_own, strict=True)
+        ],
+    )
+    solved = ShellReply(coverage="complete", stand_off_m=GAP_M, spacing_m=GAP_M, margin_m=GAP_M, reply=reply)
+    found = ultimate_quality(solved, request, SimpleNamespace(reception_sign=1), body=body, quality=quality)
+    bounds = [(norm(everything), norm(half), norm(own), found.fraction, found.settling)]
+    for n, one in enumerate(found.accelerations):
+        bounds.append((*(m[n][reply.known] for m in (of_all, of_half, of_own)), one.fraction, one.settling))
+    deep = found.deep[reply.known]
+    for full, halved, array, fraction, settling in bounds:
+        told = deep & (halved >= 0.95 * full)
+        assert 0 < np.count_nonzero(told) < np.count_nonzero(deep)
+        expected = np.where(told, array / full, np.nan)
+        np.testing.assert_allclose(fraction[reply.known], expected, rtol=1e-9)
+        assert settling.left_out == pytest.approx(1 - np.count_nonzero(told) / np.count_nonzero(deep))
+        assert settling.largest == pytest.approx(np.max(1 - (halved / full)[told]))
+
+
+def test_accelerated_snr_never_passes(body, reply):
+    """By the same SENSE formula for array and bound."""
+    request = judged(ACCELERATIONS)
     inside = body.voxel_cover() >= 0.5
     maps = [
         ultimate_accelerated_t_per_a_sqrt_ohm(request, body=body, inside=inside, channels=found, known=reply.known)

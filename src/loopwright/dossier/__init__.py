@@ -12,6 +12,7 @@ from loopwright.dossier.comparing_tables import label_of, varied_keys
 from loopwright.dossier.compile import compile_dossier
 from loopwright.dossier.echo import asked_lines, default_lines
 from loopwright.dossier.evidence import (
+    AcceleratedFraction,
     AccelerationEvidence,
     AskedLine,
     BodyEvidence,
@@ -41,6 +42,7 @@ from loopwright.dossier.statistics import DepthProfile, RegionStatistics, depth_
 
 __all__ = [
     "METHODS",
+    "AcceleratedFraction",
     "AccelerationEvidence",
     "Answer",
     "AskedLine",

@@ -1,5 +1,7 @@
 """Section 2: the questions that are asked every week, answered from the evidence and pointed to their section."""
 
+from math import isfinite
+
 import numpy as np
 
 from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap, ShellEvidence
@@ -163,18 +165,30 @@ def _closed_form(evidence: Evidence) -> tuple[tuple[str, str], ...]:
 def _shell(shell: ShellEvidence) -> tuple[str, str]:
     spread = region_statistics(shell.maps.named(shell.fraction_map), shell.maps)
     accelerated = "".join(
-        f"; {name}: at most {100 * largest:.0f} % of what is left to the best"
-        for name, largest in shell.accelerated_fractions
+        f"; {one.name}: at most {_percent(one.largest)} of what is left to the best"
+        for one in shell.accelerated_fractions
     )
     question = (
         "How much more could any array round the body give?"
         if shell.coverage == "complete"
         else "How much more could any array on the same area give?"
     )
+    if not spread.voxels:
+        return (
+            question,
+            f"Not known: the {shell.against} has settled in no voxel. Ask for smaller voxels or more modes.",
+        )
     return question, (
-        f"This one reaches {100 * shell.fraction_deepest:.0f} % of the {shell.against} in the deepest voxel and "
-        f"{100 * spread.median:.0f} % in the median voxel deeper than two voxels of the coarser grid{accelerated}."
+        f"This one reaches {_percent(shell.fraction_deepest)} of the {shell.against} in the deepest voxel and "
+        f"{_percent(spread.median)} in the median voxel{accelerated}. More combinations would lower these by about "
+        f"{100 * shell.settling.median:.1f} % of themselves in the median and {100 * shell.settling.largest:.1f} % at "
+        f"most; {_percent(shell.settling.left_out)} of the voxels, those next to the skin first, are left out because "
+        "the bound has not settled there."
     )
+
+
+def _percent(fraction: float) -> str:
+    return f"{100 * fraction:.0f} %" if isfinite(fraction) else "an unknown part"
 
 
 def _trust(evidence: Evidence) -> Answer:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields import Excitation
+from loopwright.imaging import Settling
 
 __all__ = [
     "AccelerationEvidence",
@@ -188,7 +189,7 @@ class MapKind(Enum):
 
     SNR = "signal-to-noise ratio"
     INVERSE_G = "inverse geometry factor"
-    FRACTION = "fraction of the ultimate"
+    FRACTION = "fraction of the bound"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -293,13 +294,23 @@ class PlateauLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShellEvidence:
-    """How near the array comes to the best of all sources of a shell.
+class AcceleratedFraction:
+    """Largest accelerated fraction of one acceleration, and how far its bound has settled."""
 
-    ``maps`` lies on the grid on which both were solved, its region the voxels where fractions are told;
-    ``accelerated_fractions`` pairs the name of every acceleration with the largest fraction; ``without_array`` is the
-    largest fraction of the modes alone; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
-    ``mode_counts`` are those of the plateau.
+    name: str
+    largest: float
+    settling: Settling
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShellEvidence:
+    """How near the array comes to the best of a shell's sources that were solved.
+
+    ``maps`` lies on the grid on which both were solved, its region the voxels deep enough for a fraction, of which
+    those have one where the bound has settled; ``without_array`` is the largest fraction of the modes alone, over all
+    of the region; ``array_sources`` and ``part_modes``, modes of the covered part, join them;
+    ``mode_counts`` are those of the plateau; ``margin_m`` is how far the covered part reaches beyond the projected
+    outlines of the elements.
     """
 
     coverage: str
@@ -307,7 +318,8 @@ class ShellEvidence:
     maps: MapSet
     fraction_map: str
     fraction_deepest: float
-    accelerated_fractions: tuple[tuple[str, float], ...]
+    settling: Settling
+    accelerated_fractions: tuple[AcceleratedFraction, ...]
     voxel_m: float
     sources: int
     modes: int
@@ -316,14 +328,11 @@ class ShellEvidence:
     dropped: int
     stand_off_m: float
     spacing_m: float
+    margin_m: float
     without_array: float
     mode_counts: tuple[int, ...]
     plateau: tuple[PlateauLine, ...]
-
-    @property
-    def half(self) -> int:
-        """Which of the counts of the plateau is nearest to half of all modes."""
-        return min(range(len(self.mode_counts)), key=lambda n: abs(self.mode_counts[n] - self.modes / 2))
+    change_deepest: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

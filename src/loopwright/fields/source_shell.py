@@ -83,35 +83,71 @@ def source_shell(body: Body, *, stand_off_m: float, spacing_m: float) -> SourceS
     )
 
 
-def covered_part(shell: SourceShell, conductors_m: Sequence[Real], *, reaches_m: Sequence[float]) -> SourceShell:
-    """Sites that an array covers.
+def covered_part(
+    body: Body, shell: SourceShell, outlines_m: Sequence[Real], *, normals: Real, margin_m: float
+) -> SourceShell:
+    """Sites that an array covers, at whatever height its elements lie.
 
     Parameters
     ----------
+    body : Body
+        Round which the shell lies.
     shell : SourceShell
         The complete surface.
-    conductors_m : sequence of ndarray, shape (vertices, 3)
+    outlines_m : sequence of ndarray, shape (vertices, 3)
         Centreline of each element. [m]
-    reaches_m : sequence of float
-        A site belongs to the element when it is this near to its centreline. [m]
+    normals : ndarray, shape (elements, 3)
+        Unit vectors away from the body.
+    margin_m : float
+        A site belongs to an element when the skin nearest to the site lies within the outline projected along the
+        element's normal, or this near to it. [m]
 
     Raises
     ------
     OutsideModelError
-        If no site is covered.
+        If an element covers no site.
+
+    Notes
+    -----
+    Only skin that faces the element counts, and none that lies farther below the outline than the outline's own height
+    and width: not the far side of the body, nor a second part behind the first.
     """
-    covered = np.zeros(len(shell.positions_m), dtype=np.bool_)
-    for vertices, reach in zip(conductors_m, reaches_m, strict=True):
-        distance, _ = cKDTree(vertices).query(shell.positions_m)
-        covered |= distance <= reach
-    if not covered.any():
-        raise OutsideModelError("the array covers no part of the source shell: make the spacing smaller")
+    depth_m = body.solid.depth_m
+    skin = _moved_onto(depth_m, shell.positions_m, 0.0, shell.spacing_m / _FINER)
+    outward = -_slopes(depth_m, skin, 1e-3 * shell.spacing_m)
+    covered = np.zeros(len(skin), dtype=np.bool_)
+    for number, (outline, normal) in enumerate(zip(outlines_m, normals, strict=True), start=1):
+        along, across = np.linalg.svd(normal[None])[2][1:]
+        flat = np.stack([along, across], axis=1)
+        lowest = float(np.min(outline @ normal)) - float(np.max(-depth_m(outline))) - float(np.ptp(outline @ flat))
+        under = (outward @ normal > 0) & (skin @ normal >= lowest)
+        under[under] = _within(skin[under] @ flat, outline @ flat, margin_m)
+        if not under.any():
+            raise OutsideModelError(
+                f"element {number} of the array covers no part of the source shell: lay it nearer to the body, or ask "
+                "for the complete shell"
+            )
+        covered |= under
     return SourceShell(
         positions_m=shell.positions_m[covered],
         areas_m2=shell.areas_m2[covered],
         stand_off_m=shell.stand_off_m,
         spacing_m=shell.spacing_m,
     )
+
+
+def _within(points_m: Real, outline_m: Real, margin_m: float) -> NDArray[np.bool_]:
+    """Tell which points (n, 2) [m] lie inside a closed outline (vertices, 2) [m] or within a margin of it."""
+    start, step = outline_m, np.roll(outline_m, -1, axis=0) - outline_m
+    offset = points_m[:, None] - start
+    length_squared = np.maximum(np.sum(step**2, axis=1), np.finfo(np.float64).tiny)
+    part = np.clip(np.sum(offset * step, axis=2) / length_squared, 0, 1)
+    near = np.linalg.norm(offset - part[..., None] * step, axis=2).min(axis=1) <= margin_m
+    # a line from the point along the first axis crosses the outline an odd number of times
+    spans = (offset[..., 1] >= 0) != (offset[..., 1] - step[:, 1] >= 0)
+    rise = np.where(step[:, 1] == 0, 1.0, step[:, 1])
+    beyond = offset[..., 0] < step[:, 0] * offset[..., 1] / rise
+    return np.asarray(near | (np.sum(spans & beyond, axis=1) % 2 == 1))
 
 
 def _half_extents_m(body: Body) -> Real:
@@ -137,13 +173,17 @@ def _moved_onto(depth_m: Depth, points_m: Real, stand_off_m: float, cell_m: floa
     step = 1e-3 * cell_m
     moved = points_m
     for _ in range(_STEPS_TO_SURFACE):
-        slope = np.stack(
-            [(depth_m(moved + step * e) - depth_m(moved - step * e)) / (2 * step) for e in np.eye(3)],
-            axis=1,
-        )
+        slope = _slopes(depth_m, moved, step)
         excess = depth_m(moved) + stand_off_m
         moved = moved - slope * (excess / np.maximum(np.sum(slope**2, axis=1), 0.1))[:, None]
     return moved
+
+
+def _slopes(depth_m: Depth, points_m: Real, step_m: float) -> Real:
+    """Slope of the depth at points, shape (points, 3), into the body. [1]"""
+    return np.stack(
+        [(depth_m(points_m + step_m * e) - depth_m(points_m - step_m * e)) / (2 * step_m) for e in np.eye(3)], axis=1
+    )
 
 
 def _spread(points_m: Real, spacing_m: float) -> NDArray[np.intp]:

@@ -20,17 +20,19 @@ __all__ = ["ShellReply", "shell_replies"]
 _MOST_SITES = 2500
 # Share of the spacing squared that one site holds when each is the farthest from all before it, measured.
 _AREA_PER_SITE = 1.6
-# A site belongs to an element when it is within this part of the element's size of its centre-line.
-_REACH_IN_SIZES = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShellReply:
-    """One source shell with the body's reply; the array's own sources, and a part's modes, stand after the modes."""
+    """One source shell with the body's reply; the array's own sources, and a part's modes, stand after the modes.
+
+    ``margin_m`` is how far the covered part reaches beyond the outlines of the elements, projected onto the skin. [m]
+    """
 
     coverage: Literal["complete", "covered"]
     stand_off_m: float
     spacing_m: float
+    margin_m: float
     reply: SourceReply
 
 
@@ -74,11 +76,15 @@ def shell_replies(
     ------
     NotConvergedError
         When the iteration stops short of its tolerance.
+    OutsideModelError
+        When the covered part is asked for and an element lies over no part of the body.
     """
     stand_off_m = max(layout.least_skin_distance_m, body.grid.spacing_m)
     spacing_m = _spacing_m(body, stand_off_m, asked.modes)
     complete = source_shell(body, stand_off_m=stand_off_m, spacing_m=spacing_m)
-    covered = _covered(complete, layout) if "covered" in asked.coverages else None
+    # as far as a site may be from any place of the surface, that no element is left without one
+    margin_m = max(stand_off_m, spacing_m)
+    covered = _covered(body, complete, layout, margin_m) if "covered" in asked.coverages else None
     replies = []
     for coverage in asked.coverages:
         shell, part = (complete, covered) if covered is None or coverage == "complete" else (covered, None)
@@ -86,15 +92,19 @@ def shell_replies(
             body, shell, mode_count=asked.modes, array=array, part=part, face_rule=face_rule,
             relative_residual=relative_residual, progress=progress, store=store, device=device,
         )  # fmt: skip
-        replies.append(ShellReply(coverage=coverage, stand_off_m=stand_off_m, spacing_m=spacing_m, reply=reply))
+        replies.append(
+            ShellReply(coverage=coverage, stand_off_m=stand_off_m, spacing_m=spacing_m, margin_m=margin_m, reply=reply)
+        )
     return tuple(replies)
 
 
-def _covered(complete: SourceShell, layout: Layout) -> SourceShell:
+def _covered(body: Body, complete: SourceShell, layout: Layout, margin_m: float) -> SourceShell:
     return covered_part(
+        body,
         complete,
         [element.vertices_m for element in layout.elements],
-        reaches_m=[_REACH_IN_SIZES * element.size_m for element in layout.elements],
+        normals=np.array([element.normal for element in layout.elements]),
+        margin_m=margin_m,
     )
 
 

@@ -11,6 +11,7 @@ from loopwright.imaging.prediction import predict
 from loopwright.imaging.quality import AcceleratedQuality, Distribution, ImageQuality
 from loopwright.imaging.region import check_region
 from loopwright.imaging.sense import g_factor
+from loopwright.imaging.settling import Settling
 from loopwright.imaging.snr import absolute_snr_factor, optimum_sensitivity, root_sum_of_squares_sensitivity
 from loopwright.imaging.ultimate import UltimateQuality, ultimate_quality
 
@@ -18,6 +19,7 @@ __all__ = [
     "AcceleratedQuality",
     "Distribution",
     "ImageQuality",
+    "Settling",
     "UltimateQuality",
     "absolute_snr_factor",
     "check_region",

@@ -77,13 +77,20 @@ ULTIMATE_FRACTION = (
 )
 
 SHELL_FRACTION = (
-    "Optimum sensitivity over the best of small closed loops on a complete surface round the body, with noise from the "
-    "body alone."
+    "Optimum sensitivity over the best of {combinations} combinations of small closed loops on a complete surface "
+    "round the body and the array's own sources, with noise from the body alone; told where half of the combinations "
+    "by themselves come within {percent:.0f} % of it. The best of so many is a lower estimate of the ultimate, so the "
+    "fraction is an upper one."
 )
 
 SHELL_COVERED_FRACTION = (
-    "Optimum sensitivity over the best of small closed loops on the part of the surface that the array covers, with "
-    "noise from the body alone: what any array on this area could do."
+    "Optimum sensitivity over the best of {combinations} combinations of small closed loops on the part of the surface "
+    "that the array covers (nearest to skin within an element's outline, projected along the element's normal, or "
+    "{margin} round it) and the array's own sources, with noise from the body alone; told "
+    "where half of the combinations by themselves come within {percent:.0f} % of it. The best of so many is a lower "
+    "estimate of what arrays on this area could do, so the fraction is an upper one."
 )
 
-SHELL_ACCELERATED_FRACTION = "Accelerated, array and bound with the same undersampling."
+SHELL_ACCELERATED_FRACTION = (
+    "Accelerated, array and bound with the same undersampling, told where the accelerated bound has settled."
+)

@@ -3,7 +3,8 @@
 The modes of a source shell are one large array without conductor loss. Its optimum combination bounds that of every
 array whose fields they span, and with their whitened sensitivities in place of the array's the same SENSE formula tells
 the ultimate accelerated SNR [wiesinger2004]. The array's own sources join the modes, so that on this grid the bound
-holds by construction; how well it holds without them is told beside it.
+holds by construction; how well it holds without them is told beside it. The bound is the best of the combinations that
+were solved: a lower estimate of the ultimate, and fractions are left out where it has not settled.
 """
 
 from dataclasses import dataclass
@@ -15,8 +16,10 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.scanner import Scanner
+from loopwright.fields.source_reply import SourceReply
 from loopwright.fields.ultimate_sources import ShellReply
 from loopwright.imaging.quality import ImageQuality
+from loopwright.imaging.settling import MOST_CHANGE, Settling, change_of, settling_of
 from loopwright.imaging.ultimate_channels import (
     on_grid,
     ultimate_accelerated_t_per_a_sqrt_ohm,
@@ -44,13 +47,15 @@ PLATEAU_PARTS = (0.1, 0.25, 0.5, 0.75, 1.0)
 class AcceleratedUltimate:
     """Ultimate accelerated sensitivity (x, y, z) of one acceleration, and how much of it the array has.
 
-    ``fraction`` is NaN where it is not told, and where not even the ultimate can unfold. [T A^-1 ohm^-1/2], [1]
+    ``fraction`` is NaN where it is not told: where this bound has not settled, or cannot unfold.
+    [T A^-1 ohm^-1/2], [1]
     """
 
     name: str
     sensitivity_t_per_a_sqrt_ohm: Real
     fraction: Real
     fraction_largest: float
+    settling: Settling
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,11 +79,15 @@ class UltimateQuality:
     body : Body
         The voxels.
     deep : ndarray of bool, shape (x, y, z)
-        Voxels deeper than two voxels: where fractions are told.
+        Voxels deeper than two voxels: where fractions are told if the bound has settled.
     sensitivity_t_per_a_sqrt_ohm : ndarray, shape (x, y, z)
         Ultimate sensitivity, NaN elsewhere than in ``deep``. [T A^-1 ohm^-1/2]
     fraction : ndarray, shape (x, y, z)
-        The array's optimum over it.
+        The array's optimum over it; NaN where ``change`` exceeds ``MOST_CHANGE``.
+    change : ndarray, shape (x, y, z)
+        What the second half of the modes, and the array's own sources, added to the bound; NaN outside ``deep``.
+    settling : Settling
+        The changes in sum.
     without_array : float
         The array's optimum over the bound of the modes alone, largest of all deep voxels: above 1 by as much as the
         modes fail to span the array's fields.
@@ -89,8 +98,8 @@ class UltimateQuality:
     sources, modes, array_sources, part_modes, dropped : int
         Small loops of the shell, modes solved, sources of the array and modes of the covered part that join them,
         combinations left out below the floor.
-    stand_off_m, spacing_m : float
-        Of the shell. [m]
+    stand_off_m, spacing_m, margin_m : float
+        Of the shell, and of its covered part round the outlines of the elements. [m]
     relative_residual : float
         Largest that the solutions reached.
     """
@@ -100,6 +109,8 @@ class UltimateQuality:
     deep: NDArray[np.bool_]
     sensitivity_t_per_a_sqrt_ohm: Real
     fraction: Real
+    change: Real
+    settling: Settling
     without_array: float
     accelerations: tuple[AcceleratedUltimate, ...]
     mode_counts: tuple[int, ...]
@@ -111,6 +122,7 @@ class UltimateQuality:
     dropped: int
     stand_off_m: float
     spacing_m: float
+    margin_m: float
     relative_residual: float
 
 
@@ -145,21 +157,23 @@ def ultimate_quality(
     deep = quality.body_mask & (quality.depth_m >= LEAST_DEPTH_IN_VOXELS * body.grid.spacing_m)
     bound = on_grid(np.linalg.norm(everything, axis=0), reply.known)
     counts = tuple(sorted({max(1, round(part * reply.modes)) for part in PLATEAU_PARTS}))
-    alone = [
-        on_grid(
-            np.linalg.norm(ultimate_channels(reply, reception_sign=sign, modes=n, array_sources=0), axis=0), reply.known
-        )
-        for n in counts
-    ]
+    alone = [_of_modes(reply, sign, count) for count in counts]
     own = quality.sensitivity_t_per_a_sqrt_ohm
+    # the array's own sources are no part of the half, lest they hide what the modes have not reached
+    half = ultimate_channels(
+        reply, reception_sign=sign, modes=reply.modes // 2, array_sources=0, part_modes=part_modes // 2
+    )
+    change = change_of(on_grid(np.linalg.norm(half, axis=0), reply.known), bound, deep)
     return UltimateQuality(
         coverage=solved.coverage,
         body=body,
         deep=deep,
         sensitivity_t_per_a_sqrt_ohm=np.where(deep, bound, np.nan),
-        fraction=_ratio(own, bound, deep),
+        fraction=_settled(_ratio(own, bound, deep), change),
+        change=change,
+        settling=settling_of(change),
         without_array=_largest(_ratio(own, alone[-1], deep)),
-        accelerations=_accelerations(request, body, quality, deep, everything, reply.known),
+        accelerations=_accelerations(request, body, quality, deep, half, everything, reply.known),
         mode_counts=counts,
         plateau=_plateau(body, deep, quality.depth_m, alone),
         sources=reply.sources,
@@ -169,8 +183,15 @@ def ultimate_quality(
         dropped=rows - len(everything),
         stand_off_m=solved.stand_off_m,
         spacing_m=solved.spacing_m,
+        margin_m=solved.margin_m,
         relative_residual=reply.relative_residual,
     )
+
+
+def _of_modes(reply: SourceReply, reception_sign: int, modes: int) -> Real:
+    """Bound of the first modes of the shell by themselves, (x, y, z). [T A^-1 ohm^-1/2]"""
+    found = ultimate_channels(reply, reception_sign=reception_sign, modes=modes, array_sources=0)
+    return on_grid(np.linalg.norm(found, axis=0), reply.known)
 
 
 def _accelerations(
@@ -178,21 +199,27 @@ def _accelerations(
     body: Body,
     quality: ImageQuality,
     deep: NDArray[np.bool_],
-    channels: Complex,
+    half: Complex,
+    everything: Complex,
     known: NDArray[np.bool_],
 ) -> tuple[AcceleratedUltimate, ...]:
-    bounds = ultimate_accelerated_t_per_a_sqrt_ohm(
-        request, body=body, inside=quality.body_mask, channels=channels, known=known
+    halves, bounds = (
+        ultimate_accelerated_t_per_a_sqrt_ohm(
+            request, body=body, inside=quality.body_mask, channels=channels, known=known
+        )
+        for channels in (half, everything)
     )
     found = []
-    for bound, own in zip(bounds, quality.accelerations, strict=True):
-        fraction = _ratio(own.sensitivity_t_per_a_sqrt_ohm, bound, deep)
+    for of_half, bound, own in zip(halves, bounds, quality.accelerations, strict=True):
+        change = change_of(of_half, bound, deep)
+        fraction = _settled(_ratio(own.sensitivity_t_per_a_sqrt_ohm, bound, deep), change)
         found.append(
             AcceleratedUltimate(
                 name=own.request.name,
                 sensitivity_t_per_a_sqrt_ohm=np.where(deep, bound, np.nan),
                 fraction=fraction,
                 fraction_largest=_largest(fraction),
+                settling=settling_of(change),
             )
         )
     return tuple(found)
@@ -224,6 +251,10 @@ def _plateau(body: Body, deep: NDArray[np.bool_], depth_m: Real, alone: list[Rea
 def _ratio(own: Real, bound: Real, where: NDArray[np.bool_]) -> Real:
     told = where & (np.nan_to_num(bound) > 0)
     return np.divide(own, bound, out=np.full(own.shape, np.nan), where=told)
+
+
+def _settled(fraction: Real, change: Real) -> Real:
+    return np.where(change <= MOST_CHANGE, fraction, np.nan)
 
 
 def _largest(fraction: Real) -> float:
