@@ -160,7 +160,7 @@ Written by `python benchmarks/render.py` from the files under `benchmarks/result
     python benchmarks/all.py --out benchmarks/results/two-cores.json
     python benchmarks/body_device.py gpu found.json
 
-The first takes less than five minutes on two quiet cores, `--quick` less than two; the second needs a GPU, and its
+The first takes about a minute on two quiet cores; the second needs a GPU, and its
 figures are put into `h100.json` by hand. What was tried and left out stands in decision 0015.
 
 ## Two cores
