@@ -88,7 +88,7 @@ def test_accelerated_snr_stays_below(found):
     assert len(found.shell.accelerated_fractions) >= 2
     for scalar in found.shell.maps.scalars[1:]:
         told = scalar.values[np.isfinite(scalar.values)]
-        assert told.size > 100
+        assert told.size > 50  # settled voxels of the coarse grid; a slab of slices holds but a part of them
         assert np.all(told < 1)
     assert all(0.1 < one.largest < 1 for one in found.shell.accelerated_fractions)
 
