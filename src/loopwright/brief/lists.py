@@ -12,14 +12,32 @@ __all__ = ["CountList", "Direction", "NumberList", "QuantityList", "WordOrWords"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuantityList(Key):
+class _ListKey(Key):
+    """A list of one of several lengths."""
+
+    lengths: tuple[int, ...]
+    sample: str
+
+    @property
+    def example(self) -> str:
+        """Return the sample."""
+        return self.sample
+
+    def counted_items_of(self, node: Node) -> tuple[Node, ...]:
+        """Items of a list that is as long as it may be."""
+        items = self.items_of(node)
+        if len(items) not in self.lengths:
+            raise self.unfit(described(node))
+        return items
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuantityList(_ListKey):
     """A list of quantities with one unit each; ``lengths`` holds the numbers of items that are allowed."""
 
     unit: str
     low: str
     high: str
-    lengths: tuple[int, ...]
-    sample: str
 
     @property
     def allowed(self) -> str:
@@ -30,11 +48,6 @@ class QuantityList(Key):
     def kind(self) -> str:
         """List of what."""
         return f"list of {quantity_name(self.unit)}s"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
 
     def value_of(self, node: Node) -> tuple[float, ...]:
         """Read all items in the SI unit."""
@@ -59,13 +72,11 @@ def _if_split_at_a_comma(items: tuple[Node, ...]) -> str:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NumberList(Key):
+class NumberList(_ListKey):
     """A list of numbers without units."""
 
     low: float
     high: float
-    lengths: tuple[int, ...]
-    sample: str
 
     @property
     def allowed(self) -> str:
@@ -77,16 +88,9 @@ class NumberList(Key):
         """List of numbers."""
         return "list of numbers"
 
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
     def value_of(self, node: Node) -> tuple[float, ...]:
         """Read all items."""
-        items = self.items_of(node)
-        if len(items) not in self.lengths:
-            raise self.unfit(described(node))
+        items = self.counted_items_of(node)
         numbers = [plain_number(item.text) if isinstance(item, Scalar) else None for item in items]
         fitting = [number for number in numbers if number is not None and self.low <= number <= self.high]
         if len(fitting) < len(items):
@@ -95,13 +99,11 @@ class NumberList(Key):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CountList(Key):
+class CountList(_ListKey):
     """A list of whole numbers."""
 
     low: int
     high: int
-    lengths: tuple[int, ...]
-    sample: str
 
     @property
     def allowed(self) -> str:
@@ -113,16 +115,9 @@ class CountList(Key):
         """List of whole numbers."""
         return "list of whole numbers"
 
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
-
     def value_of(self, node: Node) -> tuple[int, ...]:
         """Read all items."""
-        items = self.items_of(node)
-        if len(items) not in self.lengths:
-            raise self.unfit(described(node))
+        items = self.counted_items_of(node)
         one = Count(name=self.name, meaning=self.meaning, low=self.low, high=self.high)
         try:
             return tuple(one.value_of(item) for item in items)
@@ -131,12 +126,10 @@ class CountList(Key):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WordsList(Key):
+class WordsList(_ListKey):
     """A list of words out of a few, none of them twice."""
 
     options: tuple[str, ...]
-    lengths: tuple[int, ...]
-    sample: str
 
     @property
     def allowed(self) -> str:
@@ -147,11 +140,6 @@ class WordsList(Key):
     def kind(self) -> str:
         """List of words."""
         return "list of words"
-
-    @property
-    def example(self) -> str:
-        """Return the sample."""
-        return self.sample
 
     def value_of(self, node: Node) -> tuple[str, ...]:
         """Read all words."""

@@ -5,7 +5,7 @@ from scipy.integrate import quad_vec
 from scipy.special import spherical_jn
 
 from loopwright.fields.wires import magnetic_field_t_per_a, vector_potential_component, vector_potential_kernel
-from loopwright.fields.wires.filament_fields import _retarded_excess
+from loopwright.fields.wires.filament_fields import retarded_excess
 from wire_cases import coaxial_mutual_inductance_h, equal_area_polygon
 
 K_298_MHZ = 2 * pi * 298.03e6 / c
@@ -110,8 +110,8 @@ def test_small_loop_radiates_as_a_magnetic_dipole():
 def test_retarded_part_is_made_of_spherical_bessel_functions():
     """x cos x - sin x = -x^2 j1(x): series below kR = 0.05, difference above, both to ten digits of the field."""
     for x in np.geomspace(1e-3, 20, 40):
-        assert _retarded_excess(x, 1.0).imag == pytest.approx(-spherical_jn(1, x) / x, rel=1e-9)
-        assert _retarded_excess(x, 1.0).real == pytest.approx((np.cos(x) + x * np.sin(x) - 1) / x**3, rel=1e-8)
+        assert retarded_excess(x, 1.0).imag == pytest.approx(-spherical_jn(1, x) / x, rel=1e-9)
+        assert retarded_excess(x, 1.0).real == pytest.approx((np.cos(x) + x * np.sin(x) - 1) / x**3, rel=1e-8)
 
 
 def test_small_and_vanishing_wavenumber_join():

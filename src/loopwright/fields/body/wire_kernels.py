@@ -5,7 +5,7 @@ leaves :math:`q = (I_a - I_b)/(j\omega h)` per length.  Every integral is split 
 segment, and a smooth retarded remainder by three-point Gauss.
 """
 
-from math import atanh, cos, factorial, floor, inf, pi, sin, sqrt
+from math import atanh, cos, floor, inf, pi, sin, sqrt
 from typing import Literal
 
 import numba
@@ -13,6 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
+from loopwright.fields.wires.filament_fields import (
+    BLOCK,
+    COSINE_SERIES,
+    FAR,
+    GAUSS_3_INNER_WEIGHT,
+    GAUSS_3_LOW,
+    GAUSS_3_OUTER_WEIGHT,
+    SINE_SERIES,
+    TERMS,
+    retarded_excess,
+)
 from loopwright.fields.wires.impedance import WireMesh
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
@@ -22,33 +33,8 @@ Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Integers = NDArray[np.int64]
 
-# Three-point Gauss on [0, 1], as for the uniform currents.
-GAUSS_3_LOW = 0.5 - 0.5 * sqrt(3 / 5)
-GAUSS_3_OUTER_WEIGHT = 5 / 18
-GAUSS_3_INNER_WEIGHT = 8 / 18
-# Below this kR the cancelling difference kR cos kR - sin kR is replaced by its series (next term 1e-11 relative).
-SERIES_BELOW = 0.05
 # Way from end to end by way of the point, over the segment's length: less than this is on the wire.
 ON_THE_WIRE = 1.0 + 1e-7
-# The far rule, as for the uniform currents: from so many lengths away, for so many neighbouring points at a time.
-FAR = 3.0
-BLOCK = 32
-TERMS = 9
-COSINE_SERIES = tuple((-1) ** n / factorial(2 * n) for n in reversed(range(TERMS)))
-SINE_SERIES = tuple((-1) ** n / factorial(2 * n + 1) for n in reversed(range(TERMS)))
-
-
-@compiled
-def _retarded_excess(r: float, wavenumber_per_m: float) -> complex:
-    r"""Value of :math:`[(1 + jkR)e^{-jkR} - 1]/R^3`, free of cancellation for small kR."""
-    x = wavenumber_per_m * r
-    half_sine = sin(0.5 * x)
-    sine = sin(x)
-    real = x * sine - 2.0 * half_sine * half_sine
-    imaginary = x * cos(x) - sine
-    if x < SERIES_BELOW:
-        imaginary = -(x**3) / 3.0 * (1.0 - x * x / 10.0 * (1.0 - x * x / 28.0))
-    return complex(real, imaginary) / r**3
 
 
 @compiled
@@ -195,7 +181,7 @@ def _magnetic_rows(
                 t = GAUSS_3_LOW if i == 0 else (0.5 if i == 1 else 1.0 - GAUSS_3_LOW)
                 weight = GAUSS_3_INNER_WEIGHT if i == 1 else GAUSS_3_OUTER_WEIGHT
                 r = sqrt((ax - t * ux) ** 2 + (ay - t * uy) ** 2 + (az - t * uz) ** 2)
-                smooth = weight * _retarded_excess(r, wavenumber_per_m)
+                smooth = weight * retarded_excess(r, wavenumber_per_m)
                 falling += (1.0 - t) * smooth
                 rising += t * smooth
             after = next_node[s]

@@ -151,8 +151,8 @@ def _vector_potential_along(points_m: Floats, vertices_m: Floats, wavenumber_per
 
 
 @compiled
-def _retarded_excess(r: float, wavenumber_per_m: float) -> complex:
-    r"""Value of :math:`[(1 + jkR)e^{-jkR} - 1]/R^3`, free of cancellation for small kR."""
+def retarded_excess(r: float, wavenumber_per_m: float) -> complex:
+    r"""Value of :math:`[(1 + jkR)e^{-jkR} - 1]/R^3` at ``r`` [m] and a wavenumber [1/m], free of cancellation."""
     x = wavenumber_per_m * r
     half_sine = sin(0.5 * x)
     sine = sin(x)
@@ -185,7 +185,7 @@ def _magnetic_field(points_m: Floats, vertices_m: Floats, wavenumber_per_m: floa
                     s = GAUSS_3_LOW if j == 0 else (0.5 if j == 1 else 1.0 - GAUSS_3_LOW)
                     weight = GAUSS_3_INNER_WEIGHT if j == 1 else GAUSS_3_OUTER_WEIGHT
                     r = sqrt((ax - s * ux) ** 2 + (ay - s * uy) ** 2 + (az - s * uz) ** 2)
-                    g += weight * _retarded_excess(r, wavenumber_per_m)
+                    g += weight * retarded_excess(r, wavenumber_per_m)
             x += (uy * az - uz * ay) * g
             y += (uz * ax - ux * az) * g
             z += (ux * ay - uy * ax) * g
