@@ -113,7 +113,7 @@ def nodal_admittance_siemens(circuit: ElementCircuit, frequency_hz: ArrayLike) -
         for sign_row, row in zip((1, -1), rows, strict=True):
             for sign_column, column in zip((1, -1), columns, strict=True):
                 if row is not None and column is not None:
-                    matrix[..., row, column] += np.multiply(sign_row * sign_column, value)
+                    matrix[..., row, column] += value if sign_row == sign_column else -value
     return matrix
 
 
