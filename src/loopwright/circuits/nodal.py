@@ -113,7 +113,7 @@ def nodal_admittance_siemens(circuit: ElementCircuit, frequency_hz: ArrayLike) -
         for sign_row, row in zip((1, -1), rows, strict=True):
             for sign_column, column in zip((1, -1), columns, strict=True):
                 if row is not None and column is not None:
-                    matrix[..., row, column] += value if sign_row == sign_column else -value
+                    matrix[..., row, column] += np.asarray(sign_row * sign_column * value, dtype=np.complex128)
     return matrix
 
 
@@ -144,7 +144,7 @@ def reduced(circuit: ElementCircuit, frequency_hz: ArrayLike, receiver_siemens: 
     shape = np.broadcast_shapes(nodal.shape[:-2], np.shape(receiver_siemens))
     nodal = np.broadcast_to(nodal, (*shape, *nodal.shape[-2:]))
     loaded = nodal.copy()
-    loaded[..., channel, channel] += receiver_siemens
+    loaded[..., channel, channel] += np.asarray(receiver_siemens, dtype=np.complex128)
     injected = np.zeros((len(nodes), 1))
     injected[channel] = 1
     inner = np.linalg.solve(
