@@ -12,14 +12,20 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
+    "_db_per_m": "dB/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
     "_m3": "m^3",
+    "_db": "dB",
     "_hz": "Hz",
     "_m": "m",
     "_k": "K",
     "_t": "T",
+    "_f": "F",
+    "_h": "H",
+    "_a": "A",
+    "_v": "V",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {
@@ -28,6 +34,7 @@ _KEYS = {
     ".sigma": ".conductivity",
     ".shift_fraction": ".shift",
     ".tissues": ".tissue",
+    ".rated_current_rms": ".rated_current",
 }
 
 
@@ -72,6 +79,7 @@ def _told(path: str, value: Any) -> Iterator[Told]:
 
 
 def _key(path: str) -> str:
+    path = path.replace(".what.", ".")
     for field, key in _KEYS.items():
         if path.endswith(field):
             return path.removesuffix(field) + key
@@ -81,6 +89,8 @@ def _key(path: str) -> str:
 def _text(value: Any, unit: str) -> str:
     if isinstance(value, tuple):
         return "[" + ", ".join(_text(item, unit) for item in value) + "]"
+    if isinstance(value, float) and unit.startswith("dB"):
+        return f"{value:g} {unit}"
     if isinstance(value, float):
         return engineering_text(value, unit, digits=6) if unit else f"{value:g}"
     return str(value)

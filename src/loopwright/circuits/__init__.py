@@ -8,6 +8,7 @@ at its own temperature.
 """
 
 from loopwright.circuits.array import ElementFigures, TunedArray
+from loopwright.circuits.array_ports import ArrayPorts, array_ports
 from loopwright.circuits.array_tuning import REFERENCE_OHM, tune
 from loopwright.circuits.matching import match_elements, noise_wave_matrix, scattering
 from loopwright.circuits.noise import (
@@ -18,17 +19,22 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
+from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
 from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.resistances import Resistances
 
 __all__ = [
+    "CIRCUIT_LIMITS",
     "REFERENCE_OHM",
+    "ArrayPorts",
+    "CircuitOutcome",
     "ElementFigures",
     "NoiseTemperatures",
     "RadiationInNoise",
     "RadiationOutsideNoise",
     "Resistances",
     "TunedArray",
+    "array_ports",
     "coil_noise_figure_db",
     "match_elements",
     "noise_correlation",
@@ -39,4 +45,6 @@ __all__ = [
     "snr_retained",
     "tune",
     "wave_covariance_w",
+    "wire_up",
+    "with_joints",
 ]

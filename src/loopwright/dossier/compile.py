@@ -2,6 +2,7 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
 from loopwright.dossier.network import network_section, noise_section
@@ -23,7 +24,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Returns
     -------
     Dossier
-        Eleven sections in the order in which an engineer reads them.
+        Eleven sections in the order in which an engineer reads them, and the circuit where there is one.
     """
     return Dossier(
         title=evidence.title,
@@ -36,6 +37,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             layout_section(evidence),
             conductor_section(evidence.conductor),
             network_section(evidence),
+            *(() if evidence.circuit is None else (circuit_section(evidence.circuit, evidence.element_names),)),
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),

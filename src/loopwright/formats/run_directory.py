@@ -6,6 +6,9 @@ finished run. What is in it::
     brief.yaml     the brief as run
     summary.json   every figure, for programs
     network.sNp    the element ports before matching
+    channels.sNp   the channels behind the circuits, where the brief asks for circuits; with it
+    parts.csv      every part of every element
+    circuits/      one netlist for SPICE for every element
     maps.nc        fields and maps
     maps_shell_*.nc  SNR as a fraction of the best of a source shell, complete or covered, on the coarser grid
     tables/        every table of the dossier as CSV
@@ -28,6 +31,7 @@ from pathlib import Path
 
 from loopwright.designs import Comparison
 from loopwright.dossier import Dossier, Evidence
+from loopwright.formats.circuit_files import write_circuits
 from loopwright.formats.bibliography import references_for
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
@@ -139,6 +143,7 @@ def write_run(
     try:
         (partial / "brief.yaml").write_text(brief_text, "utf-8")
         _write_network(partial, evidence)
+        write_circuits(partial, evidence, dossier)
         _write_tables_and_pictures(partial, dossier, pictures)
         _write_maps(partial, evidence)
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))

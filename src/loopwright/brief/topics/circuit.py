@@ -1,0 +1,292 @@
+"""Circuit: a ready wiring by name of what it does, or a wiring of one's own."""
+
+import re
+from collections.abc import Iterator
+from typing import Any, get_args
+
+from loopwright.brief import defaults
+from loopwright.brief.circuit_keys import NodePair, Tolerance
+from loopwright.brief.defaults import Default
+from loopwright.brief.forms import Draft, Form, Piece, Rule, Trouble, Variants
+from loopwright.brief.keys import Absent, Choice, Key, Number
+from loopwright.brief.lists import WordOrWords, WordsList
+from loopwright.brief.parts import Part, Parts
+from loopwright.brief.quantities import Quantity
+from loopwright.brief.records.circuit import (
+    FREE,
+    CapacitorPart,
+    HighInputRequest,
+    InductorPart,
+    LineEndRequest,
+    LowInputRequest,
+    MatchRequest,
+    MatchWithTrapsRequest,
+    OwnWiringRequest,
+    PartRequest,
+    Protection,
+    TrapAcrossMatchRequest,
+    ValueSeries,
+)
+from loopwright.brief.topics.circuit_parts import CROSSED_DIODES, FUSE, LINE, PART, PIN_DIODE, preamplifier_form
+from loopwright.brief.topics.facts import Facts
+from loopwright.ground.nets import Net, Tie, net_complaints
+
+__all__ = ["circuit_form"]
+
+_MOST_PARTS = 60
+_AT_A_GAP = re.compile(r"(?:gap|return) (\d+)")
+
+_QUALITIES: tuple[Key, ...] = (
+    Number(name="capacitor_quality", low=1, high=1e5, sample="1500", default=defaults.CAPACITOR_Q,
+           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`."),
+    Number(name="inductor_quality", low=1, high=1e4, sample="150", default=defaults.INDUCTOR_Q,
+           meaning="Quality factor of its inductors."),
+    Tolerance(name="tolerance", default=defaults.PART_TOLERANCE, meaning="How far capacitors and inductors may be off."),
+    Quantity(name="capacitor_rating", field="capacitor_rating_v", unit="V", low="1 V", high="100 kV", sample="500 V",
+             absent=Absent.ALLOWED, meaning="Peak voltage that its capacitors may see, for the parts list."),
+)  # fmt: skip
+
+
+def _common(input_resistance: Default = defaults.INPUT_RESISTANCE) -> tuple[Key | Piece, ...]:
+    return (
+        Part(name="preamplifier", of=preamplifier_form(input_resistance), default=defaults.PREAMPLIFIER,
+             meaning="What stands behind every element."),
+        Quantity(name="seen_resistance", field="seen_resistance_ohm", unit="ohm", low="0.1 ohm", high="100 kohm",
+                 sample="50 ohm", absent=Absent.ALLOWED,
+                 meaning="Resistance that the receiver shall see. Left out: the preamplifier's best source."),
+        Quantity(name="seen_reactance", field="seen_reactance_ohm", unit="ohm", low="-10 kohm", high="10 kohm",
+                 default=defaults.SEEN_REACTANCE, meaning="Reactance with it; counts where `seen_resistance` is written."),
+        Choice(name="values", options=get_args(ValueSeries), default=defaults.VALUE_SERIES,
+               meaning="Series of IEC 60063 from which the parts list takes the nearest value, or trimmers."),
+    )  # fmt: skip
+
+
+def _enough_gaps(facts: Facts, needed: int, what: str) -> Rule:
+    """Refuse a ready wiring for which an element has too few gaps."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        protection = draft.get("protection")
+        if "protection" in draft.written and protection is None:
+            return
+        wanted = needed + len(protection or ())
+        if facts.least_gaps is not None and facts.least_gaps < wanted:
+            yield Trouble(
+                key="wiring",
+                found=f"a wiring of {wanted} gaps or more for an element of {facts.least_gaps}",
+                allowed=f"elements with {wanted} gaps or more: {what}",
+                remedy=f"write `gaps: {wanted}` in the array, or choose another wiring",
+            )
+
+    return rule
+
+
+def _ready(
+    title: str,
+    build: Any,
+    facts: Facts,
+    *further: Key | Piece,
+    notes: str,
+    input_resistance: Default = defaults.INPUT_RESISTANCE,
+    gaps: str = "one for the match, one that tunes",
+) -> Form:
+    return Form(
+        title=title,
+        keys=(*further, *_QUALITIES, *_common(input_resistance)),
+        rules=(_enough_gaps(facts, 2, gaps),),
+        build=build,
+        notes=notes,
+        strangers={
+            "parts": "with `wiring: own` only",
+            "receiver": "with `wiring: own` only",
+            "protection": "with `wiring: capacitive match with traps` only",
+            "line": "with `wiring: match at the end of a line` only",
+        },
+    )
+
+
+_PIN = Part(name="pin_diode", of=PIN_DIODE, default=defaults.PIN_DIODE, meaning="The PIN diode of the active trap.")
+_CROSSED = Part(name="crossed_diodes", of=CROSSED_DIODES, default=defaults.CROSSED_DIODES,
+                meaning="The diodes of the passive trap.")  # fmt: skip
+_FUSE = Part(name="fuse", of=FUSE, default=defaults.FUSE, meaning="The fuse.")
+_PROTECTION = WordsList(
+    name="protection",
+    lengths=(1, 2, 3),
+    options=get_args(Protection),
+    sample="[PIN trap, crossed-diode trap, fuse]",
+    default=defaults.PROTECTION,
+    meaning="What takes the gaps 2, 3, ... in turn: a trap across its capacitor, a fuse in series with its.",
+)
+
+
+def _own(facts: Facts) -> Form:
+    return Form(
+        title="own",
+        notes="Parts between nodes. The two sides of gap k of the conductor are `gap k` and `return k`; every other name "
+        "is a node of your own. All elements get the same wiring.",
+        keys=(
+            Parts(name="parts", of=PART, most=_MOST_PARTS, unique="name", meaning="The parts, each with its name."),
+            NodePair(name="receiver", meaning="Node and return between which the preamplifier stands."),
+            WordOrWords(name="returns", most=8, sample="sheath", absent=Absent.ALLOWED,
+                        meaning="Returns of groups of nodes that hold no gap, such as the far end of a line."),
+            *_common(),
+        ),
+        rules=(_gaps_agree(facts), _net_is_whole, _something_is_free),
+        build=OwnWiringRequest,
+        strangers={"channel": "write `receiver`", "netlist": "write `parts`, a list", "free": "write `value: free`"},
+    )  # fmt: skip
+
+
+def _ties(parts: tuple[PartRequest, ...]) -> list[Tie]:
+    return [
+        Tie(name=part.name, pairs=(part.between,) if part.far is None else (part.between, part.far)) for part in parts
+    ]
+
+
+def _gaps_in(draft: Draft) -> set[int]:
+    """Gaps that the parts and the receiver name."""
+    pairs = [pair for tie in _ties(draft.get("parts") or ()) for pair in tie.pairs]
+    nodes = [node for pair in (*pairs, draft.get("receiver") or ()) for node in pair]
+    return {int(found.group(1)) for node in nodes if (found := _AT_A_GAP.fullmatch(node))}
+
+
+def _gaps_agree(facts: Facts) -> Rule:
+    """Refuse gaps that an element does not have, and gaps that no part closes."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        least, most = facts.least_gaps, facts.most_gaps
+        if least is None or most is None or not draft.get("parts"):
+            return
+        named = _gaps_in(draft)
+        unknown = sorted(gap for gap in named if not 1 <= gap <= least)
+        if unknown:
+            yield Trouble(
+                key="parts",
+                found=f"gap {', '.join(str(gap) for gap in unknown)} of an element with {least}",
+                allowed=f"gap 1 to gap {least}",
+                remedy="count the gaps from one, or write more `gaps` in the array",
+            )
+        left = sorted(set(range(1, most + 1)) - named)
+        if left:
+            yield Trouble(
+                key="parts",
+                found=f"no part at gap {', '.join(str(gap) for gap in left)}",
+                allowed="a part across every gap: no current passes an open one",
+                remedy=f"add for example a capacitor `between: [gap {left[0]}, return {left[0]}]`",
+            )
+
+    return rule
+
+
+def _net_is_whole(draft: Draft) -> Iterator[Trouble]:
+    """Refuse what cannot be solved: floating nodes, parts across themselves, gaps that parts join."""
+    parts, receiver = draft.get("parts"), draft.get("receiver")
+    if not parts or receiver is None or ("returns" in draft.written and draft.get("returns") is None):
+        return
+    gaps = _gaps_in(draft)
+    if not gaps or not 1 <= max(gaps) <= 64 or min(gaps) < 1:
+        yield from () if gaps else (_no_gap(),)
+        return
+    net = Net(gap_count=max(gaps), ties=_ties(parts), channel=receiver, returns=draft.get("returns") or ())
+    for sentence in net_complaints(net):
+        at_receiver = sentence.startswith("the receiver")
+        yield Trouble(
+            key="receiver" if at_receiver else "parts",
+            found=sentence,
+            allowed="a node against a return" if at_receiver else "nodes that all hang on exactly one return each",
+            remedy="look at the names of the nodes: a slip of the pen makes a node of its own",
+        )
+
+
+def _no_gap() -> Trouble:
+    return Trouble(
+        key="parts",
+        found="no part at a gap of the conductor",
+        allowed="parts between `gap k` and `return k`",
+        remedy="join the circuit to the element, for example `between: [gap 1, return 1]`",
+    )
+
+
+def _is_free(part: PartRequest) -> bool:
+    what = part.what
+    return (isinstance(what, CapacitorPart) and what.value_f == FREE) or (
+        isinstance(what, InductorPart) and what.value_h == FREE
+    )
+
+
+def _something_is_free(draft: Draft) -> Iterator[Trouble]:
+    parts = draft.get("parts")
+    if parts == ():
+        yield Trouble(key="parts", found="a list of 0", allowed="one part or more", remedy="add a part")
+    elif parts is not None and draft.get("seen_resistance") is not None and not any(_is_free(part) for part in parts):
+        yield Trouble(
+            key="seen_resistance",
+            found="a match that is asked for, and no part that may change",
+            allowed="a part with `value: free`, better two: a resistance and a reactance are to be met",
+            remedy="write `value: free` for capacitors or inductors that shall be found",
+        )
+
+
+def circuit_form(facts: Facts) -> Variants:
+    """Form of the circuit for this array.
+
+    Parameters
+    ----------
+    facts
+        What is known of the array.
+
+    Returns
+    -------
+    Variants
+        Keys and rules of ``circuit``, by its wiring.
+    """
+    return Variants(
+        title="circuit",
+        by="wiring",
+        meaning="A ready wiring by name of what it does, or `own`. Parts that match and tune are found for every "
+        "element in the array.",
+        forms={
+            "capacitive match": _ready("capacitive match", MatchRequest, facts, notes=_MATCH),
+            "capacitive match with traps": _ready(
+                "capacitive match with traps", MatchWithTrapsRequest, facts, _PROTECTION, _PIN, _CROSSED, _FUSE,
+                notes=_TRAPS, gaps="one for the match, one for each protection, one that tunes",
+            ),
+            "match with PIN trap across it": _ready(
+                "match with PIN trap across it", TrapAcrossMatchRequest, facts, _PIN, notes=_ACROSS
+            ),
+            "amplifier on the loop, low input impedance": _ready(
+                "amplifier on the loop, low input impedance", LowInputRequest, facts, notes=_LOW
+            ),
+            "amplifier on the loop, high input impedance": _ready(
+                "amplifier on the loop, high input impedance", HighInputRequest, facts, notes=_HIGH,
+                input_resistance=defaults.HIGH_INPUT_RESISTANCE,
+            ),
+            "match at the end of a line": _ready(
+                "match at the end of a line", LineEndRequest, facts, _LINE, notes=_END
+            ),
+            "own": _own(facts),
+        },
+    )  # fmt: skip
+
+
+_LINE = Part(name="line", of=LINE, meaning="The line from gap 1 to the match.")
+_MATCH = (
+    "`C match` across gap 1, `L series` from there to the receiver, `C tune k` in the other gaps. Found: all of them. "
+    "The inductor is resonant with the match capacitor, so a low input impedance blocks the current of the loop."
+)
+_TRAPS = (
+    "The same, and in the gaps 2, 3, ... what `protection` names: `C trap k` with `L trap k` and the diode `D trap k` "
+    "across it, or `Fuse k` in series with `C fuse k`. One gap or more is left for `C tune k`."
+)
+_ACROSS = (
+    "As `capacitive match`, and the PIN diode `D match` from the receiver's node to the return: conducting, it closes "
+    "`L series` over `C match`, with which it is resonant."
+)
+_LOW = (
+    "As `capacitive match`, the amplifier on the loop with no cable between: what it sees is its own best source, and "
+    "the inductor may be part of its input."
+)
+_HIGH = "The amplifier straight across `C match` in gap 1, no inductor; `C tune k` in the other gaps. Found: both."
+_END = (
+    "The line `Line` from gap 1 to the nodes `end` and `sheath`; there `C match` across it and `L series` to the "
+    "receiver. `C tune k` in the other gaps. Currents on the outside of the line are not part of the model."
+)

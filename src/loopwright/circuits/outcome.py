@@ -1,0 +1,155 @@
+"""Everything that the circuits of an array give, from one place: synthesis, states, sweeps."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.brief.records import CircuitRequest
+from loopwright.circuits.array import TunedArray
+from loopwright.circuits.array_circuit import ArrayState, array_state
+from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.parts import CrossedDiodes, PinDiode
+from loopwright.circuits.probe import ProbeResponse, probe_response
+from loopwright.circuits.requested import Start, circuits_of, wanted_of
+from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
+from loopwright.circuits.sweeps import ArraySweep, array_sweep
+from loopwright.circuits.synthesis import Synthesis, Wanted, synthesise
+from loopwright.circuits.wiring import Branch, ElementCircuit
+from loopwright.fields.wires.polynomial import interpolate
+from loopwright.ground.progress import Progress
+
+__all__ = ["CIRCUIT_LIMITS", "CircuitOutcome", "wire_up", "with_joints"]
+
+#: Points of the sweep over the band of the ports; odd, so that the operating frequency is one of them.
+SWEEP_POINTS = 161
+
+#: What the model of circuits leaves out.
+CIRCUIT_LIMITS = (
+    "The body is that of the operating frequency over the whole band; conductors are solved over it.",
+    "Parts are as long as nothing: strays of pads, leads and of the board are outside the model unless they are written "
+    "as parts.",
+    "Wires that connect gaps at radio frequency, bias wires without chokes and bridges between elements are outside the "
+    "model, and so are currents on the outside of lines.",
+    "Diodes either conduct or do not; where they begin to is not computed, nor are the currents that the transmit field "
+    "drives.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitOutcome:
+    """The array with its circuits.
+
+    Attributes
+    ----------
+    request : CircuitRequest
+        As the brief asks.
+    ports : ArrayPorts
+        Conductors on the body, joints in series.
+    wanted : Wanted
+        Which parts were free, and for what.
+    synthesis : Synthesis
+        Circuits with their values, and what the receivers see.
+    receiving : ArrayState
+        All elements receiving, at the operating frequency.
+    sweep : ArraySweep
+        Channels over the band.
+    probes : tuple of ProbeResponse
+        What two probes beside each element show, in every state that its circuit has.
+    """
+
+    request: CircuitRequest
+    ports: ArrayPorts
+    wanted: Wanted
+    synthesis: Synthesis
+    receiving: ArrayState
+    sweep: ArraySweep
+    probes: tuple[ProbeResponse, ...]
+
+    @property
+    def circuits(self) -> tuple[ElementCircuit, ...]:
+        """Circuits of the elements, their values found."""
+        return self.synthesis.circuits
+
+    @property
+    def source_ohm(self) -> NDArray[np.complex128]:
+        """What each receiver shall see, shape (C,). [ohm]"""
+        best = [circuit.receiver.noise for circuit in self.circuits]
+        wanted = self.wanted.source_ohm
+        return np.array(
+            [50.0 if one is None else one.best_source_ohm for one in best] if wanted is None else [wanted] * len(best),
+            dtype=np.complex128,
+        )
+
+
+def with_joints(ports: ArrayPorts, other_series_resistance_ohm: float) -> ArrayPorts:
+    """Put joints in series with every element, the same at each of its gaps.
+
+    Parameters
+    ----------
+    ports : ArrayPorts
+        Conductors on the body.
+    other_series_resistance_ohm : float
+        Of one element. [ohm]
+    """
+    counts = np.bincount(ports.port_element)[ports.port_element]
+    joints = np.diag(other_series_resistance_ohm / counts).astype(np.complex128)
+    return replace(
+        ports,
+        impedance_ohm=ports.impedance_ohm + joints,
+        resistances=replace(ports.resistances, other_ohm=ports.resistances.other_ohm + joints),
+    )
+
+
+def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, progress: Progress) -> CircuitOutcome:
+    """Wire the array as the brief asks, find the free values, and tell what it then does.
+
+    Parameters
+    ----------
+    request : CircuitRequest
+        The circuit of the brief.
+    ports : ArrayPorts
+        Conductors on the body.
+    tuned : TunedArray
+        The same array, each element tuned alone: where the search begins.
+    progress : Progress
+        Told of the search.
+
+    Raises
+    ------
+    OutsideModelError, NotConvergedError
+        If the parts cannot do what is asked.
+    """
+    starts = [Start(gap_count=e.gaps, capacitance_f=e.capacitance_f, resistance_ohm=e.resistance_ohm)
+              for e in tuned.elements]  # fmt: skip
+    wanted = wanted_of(request)
+    begun = circuits_of(request, starts, frequency_hz=ports.frequency_hz)
+    found = synthesise(ports, begun, wanted, progress=progress)
+    receiving = array_state(
+        ports.at_operation_ohm, found.circuits, [RECEIVING] * len(starts), frequency_hz=ports.frequency_hz
+    )
+    frequencies_hz = np.linspace(ports.frequencies_hz[0], ports.frequencies_hz[-1], SWEEP_POINTS)
+    sweep = array_sweep(
+        interpolate(ports.frequencies_hz, ports.impedance_ohm, frequencies_hz), found.circuits, frequencies_hz
+    )
+    return CircuitOutcome(
+        request=request,
+        ports=ports,
+        wanted=wanted,
+        synthesis=found,
+        receiving=receiving,
+        sweep=sweep,
+        probes=tuple(
+            probe_response(sweep, circuit, element=element, seen_ohm=found.seen_ohm[element],
+                           detuned=_detuned_states(circuit))
+            for element, circuit in enumerate(found.circuits)
+        ),
+    )  # fmt: skip
+
+
+def _detuned_states(circuit: ElementCircuit) -> tuple[ElementState, ...]:
+    """States that the diodes of a circuit can bring about."""
+    parts = [branch.part for branch in circuit.branches if isinstance(branch, Branch)]
+    active = (ACTIVELY_DETUNED,) if any(isinstance(part, PinDiode) for part in parts) else ()
+    passive = (PASSIVELY_DETUNED,) if any(isinstance(part, CrossedDiodes) for part in parts) else ()
+    return active + passive

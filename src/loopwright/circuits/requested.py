@@ -1,0 +1,312 @@
+"""From the circuit of the brief to one circuit for every element, its free values at a sensible start."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+from typing import assert_never
+
+import numpy as np
+
+from loopwright.brief.records import (
+    CapacitorPart,
+    CircuitRequest,
+    CrossedDiodesPart,
+    FusePart,
+    HighInputRequest,
+    InductorPart,
+    LineEndRequest,
+    LinePart,
+    LowInputRequest,
+    MatchRequest,
+    MatchWithTrapsRequest,
+    OwnWiringRequest,
+    PartRequest,
+    PinDiodePart,
+    PreamplifierRequest,
+    ReadyWiringRequest,
+    ResistorPart,
+    TrapAcrossMatchRequest,
+)
+from loopwright.circuits.parts import (
+    Capacitor,
+    CrossedDiodes,
+    Fuse,
+    Inductor,
+    Line,
+    NoiseParameters,
+    Part,
+    PinDiode,
+    Preamplifier,
+    Resistor,
+)
+from loopwright.circuits.preferred import nearest_preferred
+from loopwright.circuits.ready import (
+    PartsKit,
+    amplifier_across_match,
+    capacitive_match,
+    fuse_in_series,
+    match_at_line_end,
+    match_with_trap_across,
+    trap_across,
+)
+from loopwright.circuits.synthesis import Wanted
+from loopwright.circuits.wiring import Branch, ElementCircuit, Span
+
+__all__ = ["Start", "circuits_of", "wanted_of"]
+
+#: Where the search for a free inductor begins unless told. [ohm]
+_START_REACTANCE_OHM = 50.0
+_NO_PIN = PinDiode(forward_resistance_ohm=1.0, reverse_resistance_ohm=1.0, reverse_capacitance_f=1e-12)
+_NO_CROSSED = CrossedDiodes(
+    conducting_resistance_ohm=1.0, blocking_resistance_ohm=1.0, blocking_capacitance_f=1e-12
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Start:
+    """What is known of one element before its circuit: tuned alone by equal capacitors.
+
+    Attributes
+    ----------
+    gap_count : int
+    capacitance_f : float
+        In each of its gaps. [F]
+    resistance_ohm : float
+        In series with its current. [ohm]
+    """
+
+    gap_count: int
+    capacitance_f: float
+    resistance_ohm: float
+
+
+def circuits_of(
+    request: CircuitRequest, starts: Sequence[Start], *, frequency_hz: float
+) -> tuple[ElementCircuit, ...]:
+    """Wire every element as the brief asks.
+
+    Parameters
+    ----------
+    request : CircuitRequest
+        The circuit of the brief.
+    starts : sequence of Start
+        One for each element.
+    frequency_hz : float
+        Operating frequency. [Hz]
+
+    Returns
+    -------
+    tuple of ElementCircuit
+        Free values where the element alone, a chain of equal gaps, would have them; synthesis moves them.
+    """
+    return tuple(_circuit(request, start, 2 * np.pi * frequency_hz) for start in starts)
+
+
+def wanted_of(request: CircuitRequest) -> Wanted:
+    """What synthesis is asked for: the parts that it may change, by name, and the source that receivers shall see."""
+    source = (
+        None
+        if request.seen_resistance_ohm is None
+        else complex(request.seen_resistance_ohm, request.seen_reactance_ohm)
+    )
+    match request:
+        case OwnWiringRequest(parts=parts):
+            return Wanted(free=tuple(part.name for part in parts if _is_free(part)), source_ohm=source)
+        case HighInputRequest():
+            return Wanted(free=("C match", _trimmed(request)), source_ohm=source)
+        case _:
+            return Wanted(free=("C match", _trimmed(request), "L series"), source_ohm=source)
+
+
+def _trimmed(request: ReadyWiringRequest) -> str:
+    """Name of the tuning capacitor that is trimmed: that of the first gap after match and protection."""
+    return f"C tune {2 + _protected(request)}"
+
+
+def _protected(request: ReadyWiringRequest) -> int:
+    """Gaps that hold a trap or a fuse."""
+    return len(request.protection) if isinstance(request, MatchWithTrapsRequest) else 0
+
+
+def _is_free(part: PartRequest) -> bool:
+    what = part.what
+    return (isinstance(what, CapacitorPart) and what.value_f == "free") or (
+        isinstance(what, InductorPart) and what.value_h == "free"
+    )
+
+
+def _circuit(request: CircuitRequest, start: Start, w: float) -> ElementCircuit:
+    if isinstance(request, OwnWiringRequest):
+        return ElementCircuit(
+            gap_count=start.gap_count,
+            branches=tuple(_branch(part, start, w) for part in request.parts),
+            channel=request.receiver,
+            receiver=_preamplifier(request.preamplifier),
+            returns=request.returns,
+        )
+    return _ready(request, start, w)
+
+
+def _ready(
+    request: MatchRequest
+    | MatchWithTrapsRequest
+    | TrapAcrossMatchRequest
+    | LowInputRequest
+    | HighInputRequest
+    | LineEndRequest,
+    start: Start,
+    w: float,
+) -> ElementCircuit:
+    kit, gaps = _kit(request), start.gap_count
+    match_ohm, tune_f = _match_and_tune(request, start, w)
+    match_f, series_h = 1 / (w * match_ohm), match_ohm / w
+    match request:
+        case MatchRequest() | LowInputRequest():
+            return capacitive_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h)
+        case MatchWithTrapsRequest():
+            traps = _protection(request, kit, start.capacitance_f, w)
+            return capacitive_match(
+                kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h, traps=traps
+            )
+        case TrapAcrossMatchRequest():
+            return match_with_trap_across(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h)
+        case HighInputRequest():
+            return amplifier_across_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f)
+        case LineEndRequest(line=line):
+            return match_at_line_end(
+                kit, gap_count=gaps, line=_line(line), match_f=match_f, tune_f=tune_f, series_h=series_h
+            )
+    assert_never(request)
+
+
+def _match_and_tune(request: ReadyWiringRequest, start: Start, w: float) -> tuple[float, float]:
+    """Reactance of the match capacitor that transforms the loop's resistance to the source's [ohm], and C tune [F].
+
+    With the loop resonant, capacitor of reactance X in it, a source of X^2 / R - jX stands across the capacitor.
+    """
+    source_ohm = request.seen_resistance_ohm or request.preamplifier.best_source_resistance_ohm
+    match_ohm = np.sqrt(source_ohm * start.resistance_ohm)
+    gap_ohm = 1 / (w * start.capacitance_f)
+    others = _protected(request)
+    tuning = start.gap_count - 1 - others
+    left_ohm = ((start.gap_count - others) * gap_ohm - match_ohm) / tuning
+    return float(match_ohm), _as_sold(request, float(1 / (w * max(left_ohm, 0.1 * gap_ohm))))
+
+
+def _as_sold(request: ReadyWiringRequest, capacitance_f: float) -> float:
+    """Take a capacitor from the series: nobody bends a fixed one to its value."""
+    return capacitance_f if request.values == "trimmer" else nearest_preferred(capacitance_f, request.values)
+
+
+def _protection(
+    request: MatchWithTrapsRequest, kit: PartsKit, capacitance_f: float, w: float
+) -> tuple[tuple[Branch, ...], ...]:
+    capacitance_f = _as_sold(request, capacitance_f)
+    inductance_h = 1 / (w**2 * capacitance_f)
+    made = []
+    for gap, word in enumerate(request.protection, start=2):
+        if word == "fuse":
+            made.append(fuse_in_series(gap, kit, capacitance_f=capacitance_f, fuse=_fuse(request.fuse)))
+        else:
+            diode = kit.pin_diode if word == "PIN trap" else kit.crossed_diodes
+            made.append(
+                trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=inductance_h, diode=diode)
+            )
+    return tuple(made)
+
+
+def _kit(request: ReadyWiringRequest) -> PartsKit:
+    pin = request.pin_diode if isinstance(request, MatchWithTrapsRequest | TrapAcrossMatchRequest) else None
+    crossed = request.crossed_diodes if isinstance(request, MatchWithTrapsRequest) else None
+    return PartsKit(
+        capacitor_q=request.capacitor_quality,
+        inductor_q=request.inductor_quality,
+        pin_diode=_NO_PIN if pin is None else _pin_diode(pin),
+        crossed_diodes=_NO_CROSSED if crossed is None else _crossed(crossed),
+        receiver=_preamplifier(request.preamplifier),
+        capacitor_rating_v=inf if request.capacitor_rating_v is None else request.capacitor_rating_v,
+    )
+
+
+def _branch(part: PartRequest, start: Start, w: float) -> Branch | Span:
+    if isinstance(part.what, LinePart):
+        assert part.far is not None  # noqa: S101 - the form of a line requires it
+        return Span(name=part.name, line=_line(part.what), near=part.between, far=part.far)
+    return Branch(name=part.name, part=_part(part.what, start, w), between=part.between)
+
+
+def _part(
+    what: CapacitorPart | InductorPart | ResistorPart | PinDiodePart | CrossedDiodesPart | FusePart,
+    start: Start,
+    w: float,
+) -> Part:
+    match what:
+        case CapacitorPart(value_f=value_f):
+            begin_f = start.capacitance_f if what.start_f is None else what.start_f
+            return Capacitor(
+                capacitance_f=begin_f if value_f == "free" else value_f,
+                quality_factor=what.quality,
+                series_resistance_ohm=what.esr_ohm,
+                rated_voltage_v=what.rating_v or inf,
+            )
+        case InductorPart(value_h=value_h):
+            begin_h = _START_REACTANCE_OHM / w if what.start_h is None else what.start_h
+            return Inductor(
+                inductance_h=begin_h if value_h == "free" else value_h,
+                quality_factor=what.quality,
+                self_resonance_hz=what.self_resonance_hz or inf,
+                rated_current_a=what.rating_a or inf,
+            )
+        case ResistorPart():
+            return Resistor(resistance_ohm=what.value_ohm)
+        case PinDiodePart():
+            return _pin_diode(what)
+        case CrossedDiodesPart():
+            return _crossed(what)
+        case FusePart():
+            return _fuse(what)
+    assert_never(what)
+
+
+def _preamplifier(told: PreamplifierRequest) -> Preamplifier:
+    return Preamplifier(
+        input_ohm=complex(told.input_resistance_ohm, told.input_reactance_ohm),
+        noise=NoiseParameters(
+            least_noise_figure_db=told.least_noise_figure_db,
+            noise_resistance_ohm=told.noise_resistance_ohm,
+            best_source_ohm=complex(told.best_source_resistance_ohm, told.best_source_reactance_ohm),
+        ),
+    )
+
+
+def _pin_diode(told: PinDiodePart) -> PinDiode:
+    return PinDiode(
+        forward_resistance_ohm=told.forward_resistance_ohm,
+        reverse_resistance_ohm=told.reverse_resistance_ohm,
+        reverse_capacitance_f=told.reverse_capacitance_f,
+    )
+
+
+def _crossed(told: CrossedDiodesPart) -> CrossedDiodes:
+    return CrossedDiodes(
+        conducting_resistance_ohm=told.conducting_resistance_ohm,
+        blocking_resistance_ohm=told.blocking_resistance_ohm,
+        blocking_capacitance_f=told.blocking_capacitance_f,
+    )
+
+
+def _fuse(told: FusePart) -> Fuse:
+    return Fuse(
+        resistance_ohm=told.resistance_ohm,
+        open_capacitance_f=told.open_capacitance_f,
+        rated_current_rms_a=told.rated_current_rms_a,
+    )
+
+
+def _line(told: LinePart) -> Line:
+    return Line(
+        length_m=told.length_m,
+        characteristic_ohm=told.characteristic_ohm,
+        velocity_factor=told.velocity_factor,
+        loss_db_per_m=told.loss_db_per_m,
+    )
