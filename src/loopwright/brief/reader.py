@@ -39,8 +39,8 @@ BRIEF = Form(
             name="circuit",
             of=circuit_form(NO_FACTS),
             absent=Absent.ALLOWED,
-            meaning="What is wired to every element, from its gaps to the preamplifier. Left out: every element resonant "
-            "by equal capacitors and matched without loss.",
+            meaning="What is wired to every element, from its gaps to the preamplifier. Left out: every element is "
+            "resonant by equal capacitors and matched without loss.",
         ),
         Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
         Part(

@@ -27,12 +27,18 @@ SWEEP_POINTS = 161
 #: What the model of circuits leaves out.
 CIRCUIT_LIMITS = (
     "The body is that of the operating frequency over the whole band; conductors are solved over it.",
-    "Parts are as long as nothing: strays of pads, leads and of the board are outside the model unless they are written "
-    "as parts.",
-    "Wires that connect gaps at radio frequency, bias wires without chokes and bridges between elements are outside the "
-    "model, and so are currents on the outside of lines.",
-    "Diodes either conduct or do not; where they begin to is not computed, nor are the currents that the transmit field "
-    "drives.",
+    (
+        "Parts are as long as nothing: strays of pads, leads and of the board are outside the model unless they are "
+        "written as parts."
+    ),
+    (
+        "Wires that connect gaps at radio frequency, bias wires without chokes and bridges between elements are outside "
+        "the model, and so are currents on the outside of lines."
+    ),
+    (
+        "Diodes either conduct or do not; where they begin to is not computed, nor are the currents that the transmit "
+        "field drives."
+    ),
 )
 
 

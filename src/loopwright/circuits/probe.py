@@ -97,9 +97,7 @@ def probe_response(
     f, own_ohm = sweep.frequencies_hz, sweep.own_gaps_ohm[element]
 
     def probes(state: ElementState, receiver_siemens: complex) -> NDArray[np.complex128]:
-        current = loop_siemens(
-            own_ohm, circuit, state, frequencies_hz=f, receiver_siemens=receiver_siemens
-        )
+        current = loop_siemens(own_ohm, circuit, state, frequencies_hz=f, receiver_siemens=receiver_siemens)
         return np.asarray(current * f**2)
 
     receiver = 1 / complex(circuit.receiver.input_ohm)

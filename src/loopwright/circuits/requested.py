@@ -57,9 +57,7 @@ __all__ = ["Start", "circuits_of", "wanted_of"]
 #: Where the search for a free inductor begins unless told. [ohm]
 _START_REACTANCE_OHM = 50.0
 _NO_PIN = PinDiode(forward_resistance_ohm=1.0, reverse_resistance_ohm=1.0, reverse_capacitance_f=1e-12)
-_NO_CROSSED = CrossedDiodes(
-    conducting_resistance_ohm=1.0, blocking_resistance_ohm=1.0, blocking_capacitance_f=1e-12
-)
+_NO_CROSSED = CrossedDiodes(conducting_resistance_ohm=1.0, blocking_resistance_ohm=1.0, blocking_capacitance_f=1e-12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +78,7 @@ class Start:
     resistance_ohm: float
 
 
-def circuits_of(
-    request: CircuitRequest, starts: Sequence[Start], *, frequency_hz: float
-) -> tuple[ElementCircuit, ...]:
+def circuits_of(request: CircuitRequest, starts: Sequence[Start], *, frequency_hz: float) -> tuple[ElementCircuit, ...]:
     """Wire every element as the brief asks.
 
     Parameters
@@ -165,9 +161,7 @@ def _ready(
             return capacitive_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h)
         case MatchWithTrapsRequest():
             traps = _protection(request, kit, start.capacitance_f, w)
-            return capacitive_match(
-                kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h, traps=traps
-            )
+            return capacitive_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h, traps=traps)
         case TrapAcrossMatchRequest():
             return match_with_trap_across(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h)
         case HighInputRequest():
@@ -209,9 +203,7 @@ def _protection(
             made.append(fuse_in_series(gap, kit, capacitance_f=capacitance_f, fuse=_fuse(request.fuse)))
         else:
             diode = kit.pin_diode if word == "PIN trap" else kit.crossed_diodes
-            made.append(
-                trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=inductance_h, diode=diode)
-            )
+            made.append(trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=inductance_h, diode=diode))
     return tuple(made)
 
 

@@ -73,4 +73,6 @@ def equivalent_loop_ohm(
         if miss == miss_before:
             break
         before, now, miss_before = now, now - miss * (now - before) / (miss - miss_before), miss
-    raise NotConvergedError(f"no loop is found with which the receiver sees {seen_ohm:.4g} ohm; near {near_ohm:.4g} ohm")
+    raise NotConvergedError(
+        f"no loop is found with which the receiver sees {seen_ohm:.4g} ohm; near {near_ohm:.4g} ohm"
+    )

@@ -7,6 +7,7 @@ sees of conductors, body and neighbours; every state of the one element is then 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -140,7 +141,7 @@ def _reduced(
 
 def _owned(circuits: Sequence[ElementCircuit]) -> list[slice]:
     ends = np.cumsum([0, *(circuit.gap_count for circuit in circuits)]).tolist()
-    return [slice(first, last) for first, last in zip(ends[:-1], ends[1:], strict=True)]
+    return [slice(first, last) for first, last in pairwise(ends)]
 
 
 def _with_circuits_ohm(port_ohm: Complexes, circuits: Sequence[Reduced], owned: Sequence[slice]) -> Complexes:

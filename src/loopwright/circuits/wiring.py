@@ -124,12 +124,8 @@ def complaints(circuit: ElementCircuit) -> tuple[str, ...]:
         One sentence for every repeated name, part across itself, channel that is not against a return, node that hangs
         on nothing, and group of nodes with no return or with more than one.
     """
-    ties = [
-        Tie(name=b.name, pairs=(b.near, b.far) if isinstance(b, Span) else (b.between,)) for b in circuit.branches
-    ]
-    return net_complaints(
-        Net(gap_count=circuit.gap_count, ties=ties, channel=circuit.channel, returns=circuit.returns)
-    )
+    ties = [Tie(name=b.name, pairs=(b.near, b.far) if isinstance(b, Span) else (b.between,)) for b in circuit.branches]
+    return net_complaints(Net(gap_count=circuit.gap_count, ties=ties, channel=circuit.channel, returns=circuit.returns))
 
 
 def stacked(circuits: Sequence[ElementCircuit]) -> tuple[tuple[tuple[int, ...], ElementCircuit], ...]:

@@ -1,20 +1,9 @@
 """The circuit: how every element is wired, its parts, what the receivers see, and what the states of it do."""
 
-from typing import assert_never
-
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.brief.records import (
-    CircuitRequest,
-    HighInputRequest,
-    LineEndRequest,
-    LowInputRequest,
-    MatchRequest,
-    MatchWithTrapsRequest,
-    OwnWiringRequest,
-    TrapAcrossMatchRequest,
-)
+from loopwright.brief.records import CircuitRequest, MatchWithTrapsRequest, OwnWiringRequest
 from loopwright.circuits import CIRCUIT_LIMITS, CircuitOutcome
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
@@ -32,8 +21,8 @@ _NOT_STUDIED = "how far strays and tolerances move it was not studied in this ru
 _CONVENTIONS = (
     "Decoupling and detuning are told as two probes show them that couple weakly to one element and not to each other, "
     "all other elements receiving, at the frequency of the run: how much less current the loop carries than with a "
-    "power-matched load at its channel. Against the receiving element, the other convention, detuning is smaller by the "
-    "decoupling."
+    "power-matched load at its channel. Against the receiving element, the other convention, detuning is smaller by "
+    "the decoupling."
 )
 _NOISE_OUTSIDE = (
     "SNR and noise of the other sections are those of the array matched without loss: noise of these parts and of the "
@@ -82,34 +71,28 @@ def smith_names(element_names: tuple[str, ...]) -> tuple[str, ...]:
 def _words(request: CircuitRequest) -> str:
     """Say the wiring in words."""
     match request:
-        case MatchRequest():
-            return f"Capacitive match: {_MATCH} {_TUNED}"
         case MatchWithTrapsRequest(protection=protection):
             gaps = "; ".join(f"in gap {gap} {_PROTECTION[word]}" for gap, word in enumerate(protection, start=2))
             return f"Capacitive match with traps: {_MATCH} Then {gaps}. {_TUNED}"
-        case TrapAcrossMatchRequest():
-            return (
-                f"Match with its PIN trap across it: {_MATCH} A PIN diode from the receiver's node to the return closes "
-                f"the inductor over the match capacitor when it conducts. {_TUNED}"
-            )
-        case LowInputRequest():
-            return f"Amplifier of low input impedance on the loop: {_MATCH} No cable lies between. {_TUNED}"
-        case HighInputRequest():
-            return f"Amplifier of high input impedance on the loop, straight across C match in gap 1. {_TUNED}"
-        case LineEndRequest():
-            return (
-                "Match at the end of a line that is part of the coil: the line leaves at gap 1; at its end stand C match "
-                f"across it and L series towards the receiver. {_TUNED}"
-            )
-        case OwnWiringRequest(receiver=receiver):
-            return f"A wiring of its own, told part by part below; the receiver stands between {receiver[0]} and " + (
-                f"{receiver[1]}."
-            )
-    assert_never(request)
+        case OwnWiringRequest(receiver=(node, reference)):
+            return f"A wiring of its own, told part by part below; the receiver stands between {node} and {reference}."
+        case _:
+            return f"{_READY[request.wiring]} {_TUNED}"
 
 
 _MATCH = "C match across gap 1, and L series from there to the receiver."
 _TUNED = "C tune in the other gaps."
+_READY = {
+    "capacitive match": f"Capacitive match: {_MATCH}",
+    "match with PIN trap across it": f"Match with its PIN trap across it: {_MATCH} A PIN diode from the receiver's node "
+    "to the return closes the inductor over the match capacitor when it conducts.",
+    "amplifier on the loop, low input impedance": f"Amplifier of low input impedance on the loop: {_MATCH} No cable "
+    "lies between.",
+    "amplifier on the loop, high input impedance": "Amplifier of high input impedance on the loop, straight across C "
+    "match in gap 1.",
+    "match at the end of a line": "Match at the end of a line that is part of the coil: the line leaves at gap 1; at "
+    "its end stand C match across it and L series towards the receiver.",
+}
 _PROTECTION = {
     "PIN trap": "an active trap: an inductor and a PIN diode across the capacitor, closed by bias",
     "crossed-diode trap": "a passive trap: an inductor and crossed diodes across the capacitor, closed by the transmit "

@@ -119,25 +119,22 @@ def _line(branch: Branch | Span, element: str, outcome: CircuitOutcome) -> PartL
 
 
 def _told(part: Part | Line) -> tuple[str, float, str]:
-    """Kind, main value and its unit."""
+    """Kind, main value and its unit; what has several values of which none is the main one has none."""
     match part:
-        case Capacitor():
+        case Capacitor() | OffGap():
             return "capacitor", _number(part.capacitance_f), "F"
         case Inductor():
             return "inductor", _number(part.inductance_h), "H"
         case Resistor():
             return "resistor", _number(part.resistance_ohm), "ohm"
-        case OffGap():
-            return "open part", _number(part.capacitance_f), "F"
-        case PinDiode():
-            return "PIN diode", 0.0, ""
-        case CrossedDiodes():
-            return "crossed diodes", 0.0, ""
-        case Fuse():
-            return "fuse", 0.0, ""
         case Line():
             return "line", _number(part.length_m), "m"
+        case PinDiode() | CrossedDiodes() | Fuse():
+            return _WITHOUT_VALUE[type(part)], 0.0, ""
     assert_never(part)
+
+
+_WITHOUT_VALUE: dict[type[Part], str] = {PinDiode: "PIN diode", CrossedDiodes: "crossed diodes", Fuse: "fuse"}
 
 
 def _number(value: Values) -> float:

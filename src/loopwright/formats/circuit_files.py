@@ -52,8 +52,7 @@ def element_netlist(outcome: CircuitOutcome, element: int, *, name: str, tool_ve
         remarks=(
             f"the receiver sees {_told(seen_ohm)} at {frequency_hz / 1e6:.4f} MHz in the array, body included",
             f"conductor here: {_told(loop_ohm)} round the loop, chosen so that this netlist shows the same",
-            f"one uniform current, other elements open: {_told(uniform_ohm)}; the rest is neighbours and charge between "
-            "the gaps",
+            f"one uniform current, other elements open: {_told(uniform_ohm)}; the rest: neighbours, charge at the gaps",
             "away from that frequency neighbours and the body differ from what stands here",
         ),
     )

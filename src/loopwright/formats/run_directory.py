@@ -31,8 +31,8 @@ from pathlib import Path
 
 from loopwright.designs import Comparison
 from loopwright.dossier import Dossier, Evidence
-from loopwright.formats.circuit_files import write_circuits
 from loopwright.formats.bibliography import references_for
+from loopwright.formats.circuit_files import write_circuits
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
 from loopwright.formats.pdf import PagesError, dossier_pdf

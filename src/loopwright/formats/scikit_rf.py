@@ -1,6 +1,6 @@
 """Networks of a wired array as objects of scikit-rf, for whoever goes on in Python.
 
-    from loopwright.formats.scikit_rf import channels_network, gaps_network
+from loopwright.formats.scikit_rf import channels_network, gaps_network
 """
 
 import numpy as np

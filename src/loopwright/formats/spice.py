@@ -106,12 +106,12 @@ def _part_lines(name: str, part: PassivePart, one: str, other: str, frequency_hz
     w = 2 * np.pi * frequency_hz
     match part:
         case Resistor():
-            yield from _in_series(name, one, other, part.resistance_ohm + 1j * w * part.inductance_h, frequency_hz)
+            yield from _in_series(name, one, other, complex(1 / admittance_siemens(part, frequency_hz)), frequency_hz)
         case Capacitor():
             loss_ohm = complex(1 / admittance_siemens(part, frequency_hz)).real
             yield from _with_loss(name, one, other, f"C{name}", part.capacitance_f, loss_ohm)
         case Inductor():
-            loss_ohm = w * part.inductance_h / part.quality_factor
+            loss_ohm = float(w * part.inductance_h / part.quality_factor)
             yield from _with_loss(name, one, other, f"L{name}", part.inductance_h, loss_ohm)
             if np.isfinite(part.self_resonance_hz):
                 stray_f = 1 / ((2 * np.pi * part.self_resonance_hz) ** 2 * part.inductance_h)

@@ -41,7 +41,8 @@ _QUALITIES: tuple[Key, ...] = (
            meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`."),
     Number(name="inductor_quality", low=1, high=1e4, sample="150", default=defaults.INDUCTOR_Q,
            meaning="Quality factor of its inductors."),
-    Tolerance(name="tolerance", default=defaults.PART_TOLERANCE, meaning="How far capacitors and inductors may be off."),
+    Tolerance(name="tolerance", default=defaults.PART_TOLERANCE,
+              meaning="How far capacitors and inductors may be off."),
     Quantity(name="capacitor_rating", field="capacitor_rating_v", unit="V", low="1 V", high="100 kV", sample="500 V",
              absent=Absent.ALLOWED, meaning="Peak voltage that its capacitors may see, for the parts list."),
 )  # fmt: skip
@@ -55,7 +56,8 @@ def _common(input_resistance: Default = defaults.INPUT_RESISTANCE) -> tuple[Key 
                  sample="50 ohm", absent=Absent.ALLOWED,
                  meaning="Resistance that the receiver shall see. Left out: the preamplifier's best source."),
         Quantity(name="seen_reactance", field="seen_reactance_ohm", unit="ohm", low="-10 kohm", high="10 kohm",
-                 default=defaults.SEEN_REACTANCE, meaning="Reactance with it; counts where `seen_resistance` is written."),
+                 default=defaults.SEEN_REACTANCE,
+                 meaning="Reactance with it; counts where `seen_resistance` is written."),
         Choice(name="values", options=get_args(ValueSeries), default=defaults.VALUE_SERIES,
                meaning="Series of IEC 60063 from which the parts list takes the nearest value, or trimmers."),
     )  # fmt: skip
@@ -121,8 +123,8 @@ _PROTECTION = WordsList(
 def _own(facts: Facts) -> Form:
     return Form(
         title="own",
-        notes="Parts between nodes. The two sides of gap k of the conductor are `gap k` and `return k`; every other name "
-        "is a node of your own. All elements get the same wiring.",
+        notes="Parts between nodes. The two sides of gap k of the conductor are `gap k` and `return k`; every other "
+        "name is a node of your own. All elements get the same wiring.",
         keys=(
             Parts(name="parts", of=PART, most=_MOST_PARTS, unique="name", meaning="The parts, each with its name."),
             NodePair(name="receiver", meaning="Node and return between which the preamplifier stands."),

@@ -228,13 +228,14 @@ def _forms() -> Iterator[tuple[str, Form]]:
     yield "PIN diode", _part(PIN_DIODE)
     yield "crossed diodes", _part(CROSSED_DIODES)
     yield "fuse", _part(FUSE)
-    yield "line", _part(
-        LINE,
-        NodePair(name="near", field="between", meaning="Inner and outer conductor at its near end."),
-        NodePair(name="far", meaning="Inner and outer conductor at its far end."),
+    yield (
+        "line",
+        _part(
+            LINE,
+            NodePair(name="near", field="between", meaning="Inner and outer conductor at its near end."),
+            NodePair(name="far", meaning="Inner and outer conductor at its far end."),
+        ),
     )
 
 
-PART = Variants(
-    title="part", by="part", meaning="What the part is; each kind has its own keys.", forms=dict(_forms())
-)
+PART = Variants(title="part", by="part", meaning="What the part is; each kind has its own keys.", forms=dict(_forms()))

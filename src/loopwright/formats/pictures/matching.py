@@ -5,6 +5,7 @@ from matplotlib.axes import Axes
 
 from loopwright.circuits import CircuitOutcome
 from loopwright.circuits.probe import MATCHED, OPEN, ProbeResponse
+from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING
 from loopwright.dossier.circuit import SHOWN
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
 
@@ -12,6 +13,8 @@ __all__ = ["match_picture", "probe_picture"]
 
 _STYLES = ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)))
 _LEAST_DB = -60.0
+#: A line and a colour of its own for every state, whichever of them a circuit has.
+_STATES = (MATCHED, RECEIVING.name, ACTIVELY_DETUNED.name, PASSIVELY_DETUNED.name, OPEN)
 
 
 def match_picture(outcome: CircuitOutcome, *, element_names: tuple[str, ...]) -> Picture:
@@ -66,12 +69,13 @@ def probe_picture(outcome: CircuitOutcome, *, element_names: tuple[str, ...]) ->
 
 def _probe_curves(axes: Axes, probe: ProbeResponse) -> None:
     frequency_mhz = 1e-6 * probe.frequencies_hz
-    ordered = [MATCHED, *(name for name in probe.response_db if name not in (MATCHED, OPEN)), OPEN]
-    for rank, state in enumerate(ordered):
+    for rank, state in enumerate(_STATES):
+        if state not in probe.response_db:
+            continue
         axes.plot(frequency_mhz, np.maximum(probe.response_db[state], _LEAST_DB), color=LINE_COLOURS[rank],
                   linestyle=_STYLES[rank], linewidth=1.3, label=state)  # fmt: skip
     unplugged, width = probe.response_db[OPEN], probe.width
-    colour = LINE_COLOURS[len(ordered) - 1]
+    colour = LINE_COLOURS[_STATES.index(OPEN)]
     for place_hz, marker in ((width.peak_hz, "v"), (width.low_hz, "|"), (width.high_hz, "|")):
         if np.isfinite(place_hz):
             level = float(np.interp(place_hz, probe.frequencies_hz, unplugged))

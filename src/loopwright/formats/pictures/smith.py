@@ -90,15 +90,16 @@ def smith_grid(axes: Axes) -> None:
 
 
 def _mark(axes: Axes, trace: NDArray[np.complexfloating], frequencies_mhz: NDArray[np.floating]) -> None:
-    """Write the frequency at a few points of the only trace: towards the middle of the chart, where no scale stands."""
+    """Write the frequency at a few points of the only trace: inside its bend, and beside the middle of the chart."""
+    centre = trace.mean()
     for along in _MARKS:
         at = round((len(trace) - 1) / 2 * (1 + along))
         point = trace[at]
-        inward = -point / abs(point) if abs(point) > 0.15 else np.exp(-1j * np.pi / 4)
+        inward = (centre - point) / abs(centre - point) if abs(point) > 0.15 else np.exp(-1j * np.pi / 4)
         place = point + 0.07 * inward
         axes.plot(point.real, point.imag, marker="o", markersize=3.5, color=INK, linestyle="")
         axes.text(place.real, place.imag, f"{frequencies_mhz[at]:.1f} MHz", fontsize=FONT_POINTS - 1, color=INK,
-                  ha="left" if inward.real > 0 else "right", va="center",
+                  ha="center" if abs(inward.real) < 0.5 else "left" if inward.real > 0 else "right", va="center",
                   bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8})  # fmt: skip
 
 
