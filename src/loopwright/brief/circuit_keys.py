@@ -114,6 +114,8 @@ class FreeOrQuantity(Key):
 class NodePair(Key):
     """Two nodes by name."""
 
+    sample: str = "[gap 1, return 1]"
+
     @property
     def allowed(self) -> str:
         """Two names."""
@@ -126,8 +128,8 @@ class NodePair(Key):
 
     @property
     def example(self) -> str:
-        """Return the sides of the first gap."""
-        return "[gap 1, return 1]"
+        """Return the sample."""
+        return self.sample
 
     def value_of(self, node: Node) -> tuple[str, str]:
         """Read the two names."""

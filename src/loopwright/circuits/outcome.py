@@ -32,7 +32,7 @@ CIRCUIT_LIMITS = (
         "written as parts."
     ),
     (
-        "Wires that connect gaps at radio frequency, bias wires without chokes and bridges between elements are outside "
+        "Wires that connect gaps at radio frequency, bias wires without chokes and bridges between elements are out of "
         "the model, and so are currents on the outside of lines."
     ),
     (

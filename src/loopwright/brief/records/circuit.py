@@ -179,13 +179,15 @@ class TrapAcrossMatchRequest(ReadyWiringRequest):
 class LowInputRequest(ReadyWiringRequest):
     """Amplifier of low input impedance on the loop, behind its inductor."""
 
-    wiring: Literal["amplifier on the loop, low input impedance"] = "amplifier on the loop, low input impedance"
+    wiring: Literal["amplifier on the loop with low input impedance"] = "amplifier on the loop with low input impedance"
 
 
 class HighInputRequest(ReadyWiringRequest):
     """Amplifier of high input impedance straight across the capacitor of gap 1."""
 
-    wiring: Literal["amplifier on the loop, high input impedance"] = "amplifier on the loop, high input impedance"
+    wiring: Literal["amplifier on the loop with high input impedance"] = (
+        "amplifier on the loop with high input impedance"
+    )
 
 
 class LineEndRequest(ReadyWiringRequest):

@@ -6,7 +6,6 @@ from typing import Any, get_args
 
 from loopwright.brief import defaults
 from loopwright.brief.circuit_keys import NodePair, Tolerance
-from loopwright.brief.defaults import Default
 from loopwright.brief.forms import Draft, Form, Piece, Rule, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Key, Number
 from loopwright.brief.lists import WordOrWords, WordsList
@@ -48,9 +47,14 @@ _QUALITIES: tuple[Key, ...] = (
 )  # fmt: skip
 
 
-def _common(input_resistance: Default = defaults.INPUT_RESISTANCE) -> tuple[Key | Piece, ...]:
+#: One form each, so that the reference page tells it once.
+_LOW_INPUT = preamplifier_form(defaults.INPUT_RESISTANCE)
+_HIGH_INPUT = preamplifier_form(defaults.HIGH_INPUT_RESISTANCE)
+
+
+def _common(preamplifier: Form = _LOW_INPUT) -> tuple[Key | Piece, ...]:
     return (
-        Part(name="preamplifier", of=preamplifier_form(input_resistance), default=defaults.PREAMPLIFIER,
+        Part(name="preamplifier", of=preamplifier, default=defaults.PREAMPLIFIER,
              meaning="What stands behind every element."),
         Quantity(name="seen_resistance", field="seen_resistance_ohm", unit="ohm", low="0.1 ohm", high="100 kohm",
                  sample="50 ohm", absent=Absent.ALLOWED,
@@ -88,12 +92,12 @@ def _ready(
     facts: Facts,
     *further: Key | Piece,
     notes: str,
-    input_resistance: Default = defaults.INPUT_RESISTANCE,
+    preamplifier: Form = _LOW_INPUT,
     gaps: str = "one for the match, one that tunes",
 ) -> Form:
     return Form(
         title=title,
-        keys=(*further, *_QUALITIES, *_common(input_resistance)),
+        keys=(*further, *_QUALITIES, *_common(preamplifier)),
         rules=(_enough_gaps(facts, 2, gaps),),
         build=build,
         notes=notes,
@@ -127,7 +131,7 @@ def _own(facts: Facts) -> Form:
         "name is a node of your own. All elements get the same wiring.",
         keys=(
             Parts(name="parts", of=PART, most=_MOST_PARTS, unique="name", meaning="The parts, each with its name."),
-            NodePair(name="receiver", meaning="Node and return between which the preamplifier stands."),
+            NodePair(name="receiver", sample="[feed, return 1]", meaning="Node and return between which the preamplifier stands."),
             WordOrWords(name="returns", most=8, sample="sheath", absent=Absent.ALLOWED,
                         meaning="Returns of groups of nodes that hold no gap, such as the far end of a line."),
             *_common(),
@@ -190,13 +194,21 @@ def _net_is_whole(draft: Draft) -> Iterator[Trouble]:
         return
     net = Net(gap_count=max(gaps), ties=_ties(parts), channel=receiver, returns=draft.get("returns") or ())
     for sentence in net_complaints(net):
-        at_receiver = sentence.startswith("the receiver")
-        yield Trouble(
-            key="receiver" if at_receiver else "parts",
-            found=sentence,
-            allowed="a node against a return" if at_receiver else "nodes that all hang on exactly one return each",
-            remedy="look at the names of the nodes: a slip of the pen makes a node of its own",
-        )
+        key, allowed, remedy = _put_right(sentence)
+        yield Trouble(key=key, found=sentence, allowed=allowed, remedy=remedy)
+
+
+def _put_right(sentence: str) -> tuple[str, str, str]:
+    """Key, what is allowed and remedy for a sentence about the net."""
+    if sentence.startswith("the receiver"):
+        return "receiver", "a node against a return", "write for example `receiver: [feed, return 1]`"
+    if sentence.endswith("at one node"):
+        return "parts", "two nodes, one for each end", "write another node for one of its ends"
+    if "are joined" in sentence:
+        allowed = "one return in every group of nodes that hang together"
+        return "parts", allowed, "take the part between them out, or put a line in its place"
+    slip = "look at the names of the nodes: a slip of the pen makes a node of its own"
+    return "parts", "nodes that all hang on a return", slip
 
 
 def _no_gap() -> Trouble:
@@ -255,12 +267,12 @@ def circuit_form(facts: Facts) -> Variants:
             "match with PIN trap across it": _ready(
                 "match with PIN trap across it", TrapAcrossMatchRequest, facts, _PIN, notes=_ACROSS
             ),
-            "amplifier on the loop, low input impedance": _ready(
-                "amplifier on the loop, low input impedance", LowInputRequest, facts, notes=_LOW
+            "amplifier on the loop with low input impedance": _ready(
+                "amplifier on the loop with low input impedance", LowInputRequest, facts, notes=_LOW
             ),
-            "amplifier on the loop, high input impedance": _ready(
-                "amplifier on the loop, high input impedance", HighInputRequest, facts, notes=_HIGH,
-                input_resistance=defaults.HIGH_INPUT_RESISTANCE,
+            "amplifier on the loop with high input impedance": _ready(
+                "amplifier on the loop with high input impedance", HighInputRequest, facts, notes=_HIGH,
+                preamplifier=_HIGH_INPUT,
             ),
             "match at the end of a line": _ready(
                 "match at the end of a line", LineEndRequest, facts, _LINE, notes=_END
@@ -272,8 +284,9 @@ def circuit_form(facts: Facts) -> Variants:
 
 _LINE = Part(name="line", of=LINE, meaning="The line from gap 1 to the match.")
 _MATCH = (
-    "`C match` across gap 1, `L series` from there to the receiver, `C tune k` in the other gaps. Found: all of them. "
-    "The inductor is resonant with the match capacitor, so a low input impedance blocks the current of the loop."
+    "`C match` across gap 1, `L series` from there to the receiver, `C tune k` in the other gaps. Found for every "
+    "element: these two and the first `C tune`; the other capacitors are values of the series. The inductor is resonant "
+    "with the match capacitor, so a low input impedance blocks the current of the loop."
 )
 _TRAPS = (
     "The same, and in the gaps 2, 3, ... what `protection` names: `C trap k` with `L trap k` and the diode `D trap k` "
@@ -287,7 +300,8 @@ _LOW = (
     "As `capacitive match`, the amplifier on the loop with no cable between: what it sees is its own best source, and "
     "the inductor may be part of its input."
 )
-_HIGH = "The amplifier straight across `C match` in gap 1, no inductor; `C tune k` in the other gaps. Found: both."
+_HIGH = "The amplifier straight across `C match` in gap 1, no inductor; `C tune k` in the other gaps. Found: "
+    "it and the first `C tune`."
 _END = (
     "The line `Line` from gap 1 to the nodes `end` and `sheath`; there `C match` across it and `L series` to the "
     "receiver. `C tune k` in the other gaps. Currents on the outside of the line are not part of the model."

@@ -233,7 +233,7 @@ def _forms() -> Iterator[tuple[str, Form]]:
         _part(
             LINE,
             NodePair(name="near", field="between", meaning="Inner and outer conductor at its near end."),
-            NodePair(name="far", meaning="Inner and outer conductor at its far end."),
+            NodePair(name="far", sample="[end, sheath]", meaning="Inner and outer conductor at its far end."),
         ),
     )
 
