@@ -84,12 +84,12 @@ _MATCH = "C match across gap 1, and L series from there to the receiver."
 _TUNED = "C tune in the other gaps."
 _READY = {
     "capacitive match": f"Capacitive match: {_MATCH}",
-    "match with PIN trap across it": f"Match with its PIN trap across it: {_MATCH} A PIN diode from the receiver's node "
-    "to the return closes the inductor over the match capacitor when it conducts.",
-    "amplifier on the loop with low input impedance": f"Amplifier of low input impedance on the loop: {_MATCH} No cable "
-    "lies between.",
-    "amplifier on the loop with high input impedance": "Amplifier of high input impedance on the loop, straight across C "
-    "match in gap 1.",
+    "match with PIN trap across it": f"Match with its PIN trap across it: {_MATCH} A PIN diode from the receiver's "
+    "node to the return closes the inductor over the match capacitor when it conducts.",
+    "amplifier on the loop with low input impedance": f"Amplifier of low input impedance on the loop: {_MATCH} No "
+    "cable lies between.",
+    "amplifier on the loop with high input impedance": "Amplifier of high input impedance on the loop, straight "
+    "across C match in gap 1.",
     "match at the end of a line": "Match at the end of a line that is part of the coil: the line leaves at gap 1; at "
     "its end stand C match across it and L series towards the receiver.",
 }

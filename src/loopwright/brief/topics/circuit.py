@@ -131,7 +131,8 @@ def _own(facts: Facts) -> Form:
         "name is a node of your own. All elements get the same wiring.",
         keys=(
             Parts(name="parts", of=PART, most=_MOST_PARTS, unique="name", meaning="The parts, each with its name."),
-            NodePair(name="receiver", sample="[feed, return 1]", meaning="Node and return between which the preamplifier stands."),
+            NodePair(name="receiver", sample="[feed, return 1]",
+                     meaning="Node and return between which the preamplifier stands."),
             WordOrWords(name="returns", most=8, sample="sheath", absent=Absent.ALLOWED,
                         meaning="Returns of groups of nodes that hold no gap, such as the far end of a line."),
             *_common(),
@@ -285,8 +286,8 @@ def circuit_form(facts: Facts) -> Variants:
 _LINE = Part(name="line", of=LINE, meaning="The line from gap 1 to the match.")
 _MATCH = (
     "`C match` across gap 1, `L series` from there to the receiver, `C tune k` in the other gaps. Found for every "
-    "element: these two and the first `C tune`; the other capacitors are values of the series. The inductor is resonant "
-    "with the match capacitor, so a low input impedance blocks the current of the loop."
+    "element: these two and the first `C tune`; the other capacitors are values of the series. The inductor is "
+    "resonant with the match capacitor, so a low input impedance blocks the current of the loop."
 )
 _TRAPS = (
     "The same, and in the gaps 2, 3, ... what `protection` names: `C trap k` with `L trap k` and the diode `D trap k` "
@@ -300,8 +301,10 @@ _LOW = (
     "As `capacitive match`, the amplifier on the loop with no cable between: what it sees is its own best source, and "
     "the inductor may be part of its input."
 )
-_HIGH = "The amplifier straight across `C match` in gap 1, no inductor; `C tune k` in the other gaps. Found: "
-    "it and the first `C tune`."
+_HIGH = (
+    "The amplifier straight across `C match` in gap 1, no inductor; `C tune k` in the other gaps. Found for every "
+    "element: `C match` and the first `C tune`."
+)
 _END = (
     "The line `Line` from gap 1 to the nodes `end` and `sheath`; there `C match` across it and `L series` to the "
     "receiver. `C tune k` in the other gaps. Currents on the outside of the line are not part of the model."
