@@ -138,7 +138,7 @@ def test_the_single_loop_that_stands_for_the_array_shows_the_same():
     for element, circuit in enumerate(outcome.circuits):
         seen = complex(outcome.receiving.seen_ohm[element])
         near = alone_ohm(outcome.ports, element)
-        loop = equivalent_loop_ohm(circuit, seen, near_ohm=near, frequency_hz=outcome.ports.frequency_hz)
+        loop = equivalent_loop_ohm(circuit, seen, frequency_hz=outcome.ports.frequency_hz)
         again = seen_with_loop_ohm(circuit, loop, frequency_hz=outcome.ports.frequency_hz)
         assert again == pytest.approx(seen, rel=1e-9)
         assert loop == pytest.approx(near, rel=0.1)

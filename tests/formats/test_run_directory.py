@@ -14,10 +14,11 @@ from loopwright.formats.maps import read_maps
 from loopwright.formats.run_directory import finish, growing, partial_path, write_run
 from loopwright.ground.errors import RunDirectoryError
 from synthetic_evidence import synthetic_evidence, synthetic_shell
+from wired_rings import wired
 
 
 def invented_evidence():
-    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(),))
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(),), circuit=wired(elements=4))
 
 
 def run_into(out):
@@ -51,6 +52,9 @@ def test_it_holds_what_the_documentation_names(run):
     names = {path.name for path in run.iterdir()}
     expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html"} | {
         "maps_shell_complete.nc",
+        "channels.s4p",
+        "parts.csv",
+        "circuits",
         "dossier.pdf",
         "log.txt",
     }

@@ -1,4 +1,11 @@
-"""One element by itself as a ring: an impedance round the loop, its gaps in series, its circuit across them."""
+r"""One element by itself as a ring: an impedance z round the loop, its gaps in series, its circuit across them.
+
+One current passes all gaps and their voltages add up to z times it. With Y what the circuit puts across the gaps, m the
+voltage at the channel per gap voltage and u_0 what the channel shows with the gaps shorted, a receiver sees
+
+.. math:: u = u_\infty - \frac{b^2}{s + z},\qquad
+    u_\infty = u_0 + m^T Y^{-1} m,\quad b = 1^T Y^{-1} m,\quad s = 1^T Y^{-1} 1.
+"""
 
 import numpy as np
 
@@ -6,11 +13,8 @@ from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.nodal import reduced
 from loopwright.circuits.states import RECEIVING, in_state
 from loopwright.circuits.wiring import ElementCircuit
-from loopwright.ground.errors import NotConvergedError
 
 __all__ = ["alone_ohm", "equivalent_loop_ohm", "seen_with_loop_ohm"]
-
-_MOST_STEPS = 50
 
 
 def alone_ohm(ports: ArrayPorts, element: int) -> complex:
@@ -31,21 +35,11 @@ def seen_with_loop_ohm(circuit: ElementCircuit, loop_ohm: complex, *, frequency_
     frequency_hz : float
         [Hz]
     """
-    seen = reduced(in_state(circuit, RECEIVING), frequency_hz, 0.0)
-    gaps = circuit.gap_count
-    # Y v + i = m and the voltages add up to z i, for one ampere into the channel.
-    matrix = np.zeros((gaps + 1, gaps + 1), dtype=np.complex128)
-    matrix[:gaps, :gaps] = seen.gap_siemens
-    matrix[:gaps, gaps] = 1
-    matrix[gaps, :gaps] = 1
-    matrix[gaps, gaps] = -loop_ohm
-    voltage = np.linalg.solve(matrix, np.append(seen.channel_per_gap, 0))[:gaps]
-    return complex(seen.channel_per_gap @ voltage + seen.channel_own_ohm)
+    open_ohm, transfer_ohm, gaps_ohm = _ring(circuit, frequency_hz)
+    return open_ohm - transfer_ohm**2 / (gaps_ohm + loop_ohm)
 
 
-def equivalent_loop_ohm(
-    circuit: ElementCircuit, seen_ohm: complex, *, near_ohm: complex, frequency_hz: float
-) -> complex:
+def equivalent_loop_ohm(circuit: ElementCircuit, seen_ohm: complex, *, frequency_hz: float) -> complex:
     """Impedance round the loop with which the receiver sees what it sees in the array.
 
     Parameters
@@ -54,25 +48,17 @@ def equivalent_loop_ohm(
         Of the element.
     seen_ohm : complex
         What its receiver sees. [ohm]
-    near_ohm : complex
-        Where the search begins. [ohm]
     frequency_hz : float
         [Hz]
-
-    Raises
-    ------
-    NotConvergedError
-        If no impedance is found.
     """
-    before, now = near_ohm, near_ohm * 1.001
-    miss_before = seen_with_loop_ohm(circuit, before, frequency_hz=frequency_hz) - seen_ohm
-    for _ in range(_MOST_STEPS):
-        miss = seen_with_loop_ohm(circuit, now, frequency_hz=frequency_hz) - seen_ohm
-        if abs(miss) < 1e-10 * abs(seen_ohm):
-            return now
-        if miss == miss_before:
-            break
-        before, now, miss_before = now, now - miss * (now - before) / (miss - miss_before), miss
-    raise NotConvergedError(
-        f"no loop is found with which the receiver sees {seen_ohm:.4g} ohm; near {near_ohm:.4g} ohm"
-    )
+    open_ohm, transfer_ohm, gaps_ohm = _ring(circuit, frequency_hz)
+    return transfer_ohm**2 / (open_ohm - seen_ohm) - gaps_ohm
+
+
+def _ring(circuit: ElementCircuit, frequency_hz: float) -> tuple[complex, complex, complex]:
+    """u_inf, b and s. [ohm]"""
+    seen = reduced(in_state(circuit, RECEIVING), frequency_hz, 0.0)
+    m, ones = seen.channel_per_gap, np.ones(circuit.gap_count)
+    per_gap_ohm = np.linalg.solve(seen.gap_siemens, np.stack((m, ones), axis=-1))
+    open_ohm = complex(m @ per_gap_ohm[:, 0] + seen.channel_own_ohm)
+    return open_ohm, complex(ones @ per_gap_ohm[:, 0]), complex(ones @ per_gap_ohm[:, 1])

@@ -20,7 +20,7 @@ __all__ = ["Synthesis", "Wanted", "synthesise"]
 
 #: Largest reflection against the wanted source that counts as met.
 _MET = 1e-3
-_MOST_ROUNDS = 60
+_MOST_ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,7 +173,7 @@ def _alone(
         return np.array([reflected.real, reflected.imag, *third])
 
     start = np.log([_value_of(circuit, name) for name in free])
-    rest = least_squares(misses, start, bounds=(start - 3, start + 3), xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    rest = least_squares(misses, start, bounds=(start - 3, start + 3), xtol=1e-12, ftol=1e-12, gtol=1e-12, max_nfev=60)
     return changed(np.asarray(rest.x))
 
 

@@ -41,7 +41,7 @@ def element_netlist(outcome: CircuitOutcome, element: int, *, name: str, tool_ve
     circuit, frequency_hz = outcome.circuits[element], outcome.ports.frequency_hz
     uniform_ohm = alone_ohm(outcome.ports, element)
     seen_ohm = complex(outcome.receiving.seen_ohm[element])
-    loop_ohm = equivalent_loop_ohm(circuit, seen_ohm, near_ohm=uniform_ohm, frequency_hz=frequency_hz)
+    loop_ohm = equivalent_loop_ohm(circuit, seen_ohm, frequency_hz=frequency_hz)
     band = outcome.sweep.frequencies_hz
     return spice_netlist(
         circuit,

@@ -155,4 +155,4 @@ def _span_lines(span: Span, names: _Names, frequency_hz: float) -> Iterator[str]
     yield from _in_series(f"{name}_far", inside, back, 1 / (own + mutual), frequency_hz)
     yield f"E{name} {far} {sense} {inside} {back} 1"
     yield f"V{name} {sense} {sheath} 0"
-    yield f"F{name} {back} {inside} V{name} -1"
+    yield f"F{name} {back} {inside} V{name} 1"
