@@ -1,6 +1,6 @@
 import pytest
-from brief.base_brief import BASE, ELEMENT, brief_with, changed, text_of
 
+from brief.base_brief import BASE, ELEMENT, brief_with, changed, text_of
 from loopwright.brief import read_brief
 from loopwright.brief.records import CapacitorPart, LinePart, MatchWithTrapsRequest
 from loopwright.brief.told import told

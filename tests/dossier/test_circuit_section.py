@@ -8,7 +8,10 @@ from collections import Counter
 import numpy as np
 import pytest
 
+from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.bought import as_bought
 from loopwright.circuits.preferred import nearest_preferred
+from loopwright.circuits.states import RECEIVING
 from loopwright.dossier import compile_dossier, printed
 from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.parts_list import part_lines, parts_tables
@@ -110,6 +113,19 @@ def test_trimmers_ratings_and_words_of_the_engineer_reach_the_list():
     fuses = [line for line in part_lines(wired(protection=("fuse",)), NAMES) if line.kind == "fuse"]
     assert {line.rating for line in fuses} == {"0.5 A rms"}
     assert len(parts_tables(tuple(trimmed))) == 2
+
+
+def test_the_match_as_bought_is_told_and_is_worse_than_the_one_found(section):
+    found, bought = values(section)["circuit.reflection_db"], values(section)["circuit.bought_reflection_db"]
+    assert all(as_bought > as_found for as_found, as_bought in zip(found, bought, strict=True))
+    outcome = wired()
+    circuits = [as_bought(circuit, values="E24", free=outcome.wanted.free) for circuit in outcome.circuits]
+    seen = array_state(
+        outcome.ports.at_operation_ohm, circuits, [RECEIVING] * 3, frequency_hz=outcome.ports.frequency_hz
+    ).seen_ohm
+    assert bought == pytest.approx(20 * np.log10(np.abs((seen - 50) / (seen + 50))), rel=1e-6)
+    # Trimmers keep what was found.
+    assert wired(values="trimmer").bought_seen_ohm == pytest.approx(50, rel=3e-3)
 
 
 def test_a_width_beyond_the_band_is_not_invented():

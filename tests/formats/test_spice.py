@@ -24,7 +24,9 @@ def seen_by_ngspice(netlist, tmp_path):
         [shutil.which("ngspice"), "-b", "element.cir"], cwd=tmp_path, capture_output=True, text=True, timeout=60,
         check=False,
     )  # fmt: skip
-    found = {part: float(value) for part, value in re.findall(r"^(real|imag)\(v\(\w+\)\) = (\S+)", ran.stdout, re.M)}
+    found = {
+        part: float(value) for part, value in re.findall(r"^(real|imag)\(v\(\w+\)\) = (\S+)", ran.stdout, re.MULTILINE)
+    }
     assert set(found) == {"real", "imag"}, ran.stdout + ran.stderr
     assert "Error" not in ran.stdout + ran.stderr
     return complex(found["real"], found["imag"])

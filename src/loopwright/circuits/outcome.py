@@ -1,5 +1,6 @@
 """Everything that the circuits of an array give, from one place: synthesis, states, sweeps."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,6 +10,7 @@ from loopwright.brief.records import CircuitRequest
 from loopwright.circuits.array import TunedArray
 from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.bought import as_bought
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
 from loopwright.circuits.probe import ProbeResponse, probe_response
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
@@ -58,6 +60,8 @@ class CircuitOutcome:
         Circuits with their values, and what the receivers see.
     receiving : ArrayState
         All elements receiving, at the operating frequency.
+    bought_seen_ohm : ndarray, shape (C,)
+        What each receiver sees with the values that are bought in place of those found. [ohm]
     sweep : ArraySweep
         Channels over the band.
     probes : tuple of ProbeResponse
@@ -69,6 +73,7 @@ class CircuitOutcome:
     wanted: Wanted
     synthesis: Synthesis
     receiving: ArrayState
+    bought_seen_ohm: NDArray[np.complex128]
     sweep: ArraySweep
     probes: tuple[ProbeResponse, ...]
 
@@ -131,9 +136,11 @@ def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, pr
     wanted = wanted_of(request)
     begun = circuits_of(request, starts, frequency_hz=ports.frequency_hz)
     found = synthesise(ports, begun, wanted, progress=progress)
-    receiving = array_state(
-        ports.at_operation_ohm, found.circuits, [RECEIVING] * len(starts), frequency_hz=ports.frequency_hz
-    )
+
+    def state_of(circuits: Sequence[ElementCircuit]) -> ArrayState:
+        states = [RECEIVING] * len(circuits)
+        return array_state(ports.at_operation_ohm, circuits, states, frequency_hz=ports.frequency_hz)
+
     frequencies_hz = np.linspace(ports.frequencies_hz[0], ports.frequencies_hz[-1], SWEEP_POINTS)
     sweep = array_sweep(
         interpolate(ports.frequencies_hz, ports.impedance_ohm, frequencies_hz), found.circuits, frequencies_hz
@@ -143,7 +150,9 @@ def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, pr
         ports=ports,
         wanted=wanted,
         synthesis=found,
-        receiving=receiving,
+        receiving=state_of(found.circuits),
+        bought_seen_ohm=state_of([as_bought(one, values=request.values, free=wanted.free) for one in found.circuits])
+        .seen_ohm,
         sweep=sweep,
         probes=tuple(
             probe_response(sweep, circuit, element=element, seen_ohm=found.seen_ohm[element],

@@ -27,6 +27,7 @@ from loopwright.brief.records import (
     ResistorPart,
     TrapAcrossMatchRequest,
 )
+from loopwright.circuits.bought import fixed_series
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
@@ -189,7 +190,7 @@ def _match_and_tune(request: ReadyWiringRequest, start: Start, w: float) -> tupl
 
 def _as_sold(request: ReadyWiringRequest, capacitance_f: float) -> float:
     """Take a capacitor from the series: nobody bends a fixed one to its value."""
-    return capacitance_f if request.values == "trimmer" else nearest_preferred(capacitance_f, request.values)
+    return nearest_preferred(capacitance_f, fixed_series(request.values))
 
 
 def _protection(

@@ -117,8 +117,7 @@ def _complex_text(value: complex) -> str:
     return f"{value.real:.3g} Ω" if value.imag == 0 else f"{value.real:.3g} {sign} j{abs(value.imag):.3g} Ω"
 
 
-def _reflection_db(outcome: CircuitOutcome) -> Real:
-    seen, source = outcome.receiving.seen_ohm, outcome.source_ohm
+def _reflection_db(seen: NDArray[np.complexfloating], source: NDArray[np.complexfloating]) -> Real:
     reflection = np.abs((seen - source) / (seen + source.conj()))
     return np.asarray(20 * np.log10(np.maximum(reflection, 1e-5)))
 
@@ -137,7 +136,9 @@ def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
         "seen_resistance_ohm": ("resistance that the receiver sees", "ohm", seen.real),
         "seen_reactance_ohm": ("reactance that the receiver sees", "ohm", seen.imag),
         "reflection_db": ("reflection against the wanted source (−100 dB and less: −100)", "dB",
-                          _reflection_db(outcome)),
+                          _reflection_db(seen, outcome.source_ohm)),
+        "bought_reflection_db": ("the same with the nearest preferred values in place of those found", "dB",
+                                 _reflection_db(outcome.bought_seen_ohm, outcome.source_ohm)),
         "amplifier_loss_db": ("noise figure of the preamplifier above its least, by the source that it sees", "dB",
                               outcome.synthesis.noise_figure_loss_db),
         "decoupling_db": ("preamplifier decoupling", "dB", np.array([probe.decoupling_db for probe in probes])),
@@ -177,6 +178,7 @@ _SHORT = {
     "seen_resistance_ohm": "seen, real",
     "seen_reactance_ohm": "seen, imaginary",
     "reflection_db": "reflection",
+    "bought_reflection_db": "as bought",
     "amplifier_loss_db": "amplifier above least",
     "decoupling_db": "decoupling",
     "active_detuning_db": "active detuning",
@@ -190,7 +192,8 @@ def _element_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> T
     columns = _columns(outcome)
     return Table(
         name="circuit",
-        caption="What each receiver sees with all others in place, and what the states of its element do; Q with the "
+        caption="What each receiver sees with all others in place, and what the states of its element do; as bought: "
+        "reflection with the nearest preferred values; Q with the "
         "others receiving, “not known” where the band ends within the half-power width.",
         columns=(
             Column(title="element"),

@@ -7,6 +7,7 @@ from typing import assert_never
 
 from loopwright.brief.records import CapacitorPart, CircuitRequest, InductorPart, OwnWiringRequest, ResistorPart
 from loopwright.circuits import CircuitOutcome
+from loopwright.circuits.bought import TRIMMER, fixed_series
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
@@ -153,12 +154,12 @@ def _purchase(branch: Branch | Span, value: float, outcome: CircuitOutcome) -> f
     if isinstance(branch, Span):
         return f"{printed(value, 'm', digits=4)} of {_number(branch.line.characteristic_ohm):g} Ω line"
     match branch.part:
-        case Capacitor() if series == "trimmer" and free:
-            return "trimmer"
+        case Capacitor() if series == TRIMMER and free:
+            return TRIMMER
         case Inductor():
             return "wound to its value"
         case Capacitor() | Resistor():
-            return nearest_preferred(value, "E24" if series == "trimmer" else series)
+            return nearest_preferred(value, fixed_series(series))
         case _:
             return "as in the brief"
 
