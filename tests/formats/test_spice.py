@@ -10,7 +10,7 @@ import pytest
 from loopwright.circuits.parts import Capacitor, Inductor, Line, OffGap, PinDiode, Preamplifier
 from loopwright.circuits.single_loop import seen_with_loop_ohm
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
-from loopwright.formats.circuit_files import element_netlist
+from loopwright.formats.network_files import element_netlist
 from loopwright.formats.spice import spice_netlist
 from wired_rings import TRAPS, wired
 

@@ -25,18 +25,19 @@ class PartsKit:
     ----------
     capacitor_q, inductor_q : float
         Quality factors.
-    pin_diode : PinDiode
-    crossed_diodes : CrossedDiodes
     receiver : Preamplifier
+    pin_diode : PinDiode or None
+    crossed_diodes : CrossedDiodes or None
+        Diodes of its traps, for who builds several of them.
     capacitor_rating_v : float
         Peak voltage that the capacitors may see; infinite where nobody said. [V]
     """
 
     capacitor_q: float
     inductor_q: float
-    pin_diode: PinDiode
-    crossed_diodes: CrossedDiodes
     receiver: Preamplifier
+    pin_diode: PinDiode | None = None
+    crossed_diodes: CrossedDiodes | None = None
     capacitor_rating_v: float = inf
 
 
@@ -134,7 +135,7 @@ def fuse_in_series(gap: int, kit: PartsKit, *, capacitance_f: float, fuse: Fuse)
 
 
 def match_with_trap_across(
-    kit: PartsKit, *, gap_count: int, match_f: float, tune_f: float, series_h: float
+    kit: PartsKit, *, gap_count: int, match_f: float, tune_f: float, series_h: float, diode: PinDiode
 ) -> ElementCircuit:
     """Capacitive match whose inductor is its trap: a PIN diode at the receiver closes it over the match capacitor.
 
@@ -148,10 +149,12 @@ def match_with_trap_across(
         Across gap 1, and across every other. [F]
     series_h : float
         Resonant with the match capacitor. [H]
+    diode : PinDiode
+        From the receiver's node to the return.
     """
     circuit = capacitive_match(kit, gap_count=gap_count, match_f=match_f, tune_f=tune_f, series_h=series_h)
-    diode = Branch(name="D match", part=kit.pin_diode, between=circuit.channel)
-    return replace(circuit, branches=(*circuit.branches[:2], diode, *circuit.branches[2:]))
+    across = Branch(name="D match", part=diode, between=circuit.channel)
+    return replace(circuit, branches=(*circuit.branches[:2], across, *circuit.branches[2:]))
 
 
 def amplifier_across_match(kit: PartsKit, *, gap_count: int, match_f: float, tune_f: float) -> ElementCircuit:

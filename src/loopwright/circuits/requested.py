@@ -8,38 +8,17 @@ from typing import assert_never
 import numpy as np
 
 from loopwright.brief.records import (
-    CapacitorPart,
     CircuitRequest,
-    CrossedDiodesPart,
-    FusePart,
     HighInputRequest,
-    InductorPart,
     LineEndRequest,
-    LinePart,
     LowInputRequest,
     MatchRequest,
     MatchWithTrapsRequest,
     OwnWiringRequest,
-    PartRequest,
-    PinDiodePart,
-    PreamplifierRequest,
     ReadyWiringRequest,
-    ResistorPart,
     TrapAcrossMatchRequest,
 )
 from loopwright.circuits.bought import fixed_series
-from loopwright.circuits.parts import (
-    Capacitor,
-    CrossedDiodes,
-    Fuse,
-    Inductor,
-    Line,
-    NoiseParameters,
-    Part,
-    PinDiode,
-    Preamplifier,
-    Resistor,
-)
 from loopwright.circuits.preferred import nearest_preferred
 from loopwright.circuits.ready import (
     PartsKit,
@@ -50,15 +29,21 @@ from loopwright.circuits.ready import (
     match_with_trap_across,
     trap_across,
 )
+from loopwright.circuits.requested_parts import (
+    requested_branch,
+    requested_crossed_diodes,
+    requested_fuse,
+    requested_line,
+    requested_pin_diode,
+    requested_preamplifier,
+)
 from loopwright.circuits.synthesis import Wanted
-from loopwright.circuits.wiring import Branch, ElementCircuit, Span
+from loopwright.circuits.wiring import Branch, ElementCircuit
 
 __all__ = ["Start", "circuits_of", "wanted_of"]
 
 #: Where the search for a free inductor begins unless told. [ohm]
 _START_REACTANCE_OHM = 50.0
-_NO_PIN = PinDiode(forward_resistance_ohm=1.0, reverse_resistance_ohm=1.0, reverse_capacitance_f=1e-12)
-_NO_CROSSED = CrossedDiodes(conducting_resistance_ohm=1.0, blocking_resistance_ohm=1.0, blocking_capacitance_f=1e-12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +93,7 @@ def wanted_of(request: CircuitRequest) -> Wanted:
     )
     match request:
         case OwnWiringRequest(parts=parts):
-            return Wanted(free=tuple(part.name for part in parts if _is_free(part)), source_ohm=source)
+            return Wanted(free=tuple(part.name for part in parts if part.is_free), source_ohm=source)
         case HighInputRequest():
             return Wanted(free=("C match", _trimmed(request)), source_ohm=source)
         case _:
@@ -125,20 +110,16 @@ def _protected(request: ReadyWiringRequest) -> int:
     return len(request.protection) if isinstance(request, MatchWithTrapsRequest) else 0
 
 
-def _is_free(part: PartRequest) -> bool:
-    what = part.what
-    return (isinstance(what, CapacitorPart) and what.value_f == "free") or (
-        isinstance(what, InductorPart) and what.value_h == "free"
-    )
-
-
 def _circuit(request: CircuitRequest, start: Start, w: float) -> ElementCircuit:
     if isinstance(request, OwnWiringRequest):
         return ElementCircuit(
             gap_count=start.gap_count,
-            branches=tuple(_branch(part, start, w) for part in request.parts),
+            branches=tuple(
+                requested_branch(part, start_f=start.capacitance_f, start_h=_START_REACTANCE_OHM / w)
+                for part in request.parts
+            ),
             channel=request.receiver,
-            receiver=_preamplifier(request.preamplifier),
+            receiver=requested_preamplifier(request.preamplifier),
             returns=request.returns,
         )
     return _ready(request, start, w)
@@ -163,13 +144,15 @@ def _ready(
         case MatchWithTrapsRequest():
             traps = _protection(request, kit, start.capacitance_f, w)
             return capacitive_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h, traps=traps)
-        case TrapAcrossMatchRequest():
-            return match_with_trap_across(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h)
+        case TrapAcrossMatchRequest(pin_diode=told):
+            return match_with_trap_across(
+                kit, gap_count=gaps, match_f=match_f, tune_f=tune_f, series_h=series_h, diode=requested_pin_diode(told)
+            )
         case HighInputRequest():
             return amplifier_across_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f)
         case LineEndRequest(line=line):
             return match_at_line_end(
-                kit, gap_count=gaps, line=_line(line), match_f=match_f, tune_f=tune_f, series_h=series_h
+                kit, gap_count=gaps, line=requested_line(line), match_f=match_f, tune_f=tune_f, series_h=series_h
             )
     assert_never(request)
 
@@ -201,105 +184,21 @@ def _protection(
     made = []
     for gap, word in enumerate(request.protection, start=2):
         if word == "fuse":
-            made.append(fuse_in_series(gap, kit, capacitance_f=capacitance_f, fuse=_fuse(request.fuse)))
+            made.append(fuse_in_series(gap, kit, capacitance_f=capacitance_f, fuse=requested_fuse(request.fuse)))
         else:
-            diode = kit.pin_diode if word == "PIN trap" else kit.crossed_diodes
+            diode = (
+                requested_pin_diode(request.pin_diode)
+                if word == "PIN trap"
+                else requested_crossed_diodes(request.crossed_diodes)
+            )
             made.append(trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=inductance_h, diode=diode))
     return tuple(made)
 
 
 def _kit(request: ReadyWiringRequest) -> PartsKit:
-    pin = request.pin_diode if isinstance(request, MatchWithTrapsRequest | TrapAcrossMatchRequest) else None
-    crossed = request.crossed_diodes if isinstance(request, MatchWithTrapsRequest) else None
     return PartsKit(
         capacitor_q=request.capacitor_quality,
         inductor_q=request.inductor_quality,
-        pin_diode=_NO_PIN if pin is None else _pin_diode(pin),
-        crossed_diodes=_NO_CROSSED if crossed is None else _crossed(crossed),
-        receiver=_preamplifier(request.preamplifier),
+        receiver=requested_preamplifier(request.preamplifier),
         capacitor_rating_v=inf if request.capacitor_rating_v is None else request.capacitor_rating_v,
-    )
-
-
-def _branch(part: PartRequest, start: Start, w: float) -> Branch | Span:
-    if isinstance(part.what, LinePart):
-        assert part.far is not None  # noqa: S101 - the form of a line requires it
-        return Span(name=part.name, line=_line(part.what), near=part.between, far=part.far)
-    return Branch(name=part.name, part=_part(part.what, start, w), between=part.between)
-
-
-def _part(
-    what: CapacitorPart | InductorPart | ResistorPart | PinDiodePart | CrossedDiodesPart | FusePart,
-    start: Start,
-    w: float,
-) -> Part:
-    match what:
-        case CapacitorPart(value_f=value_f):
-            begin_f = start.capacitance_f if what.start_f is None else what.start_f
-            return Capacitor(
-                capacitance_f=begin_f if value_f == "free" else value_f,
-                quality_factor=what.quality,
-                series_resistance_ohm=what.esr_ohm,
-                rated_voltage_v=what.rating_v or inf,
-            )
-        case InductorPart(value_h=value_h):
-            begin_h = _START_REACTANCE_OHM / w if what.start_h is None else what.start_h
-            return Inductor(
-                inductance_h=begin_h if value_h == "free" else value_h,
-                quality_factor=what.quality,
-                self_resonance_hz=what.self_resonance_hz or inf,
-                rated_current_a=what.rating_a or inf,
-            )
-        case ResistorPart():
-            return Resistor(resistance_ohm=what.value_ohm)
-        case PinDiodePart():
-            return _pin_diode(what)
-        case CrossedDiodesPart():
-            return _crossed(what)
-        case FusePart():
-            return _fuse(what)
-    assert_never(what)
-
-
-def _preamplifier(told: PreamplifierRequest) -> Preamplifier:
-    return Preamplifier(
-        input_ohm=complex(told.input_resistance_ohm, told.input_reactance_ohm),
-        noise=NoiseParameters(
-            least_noise_figure_db=told.least_noise_figure_db,
-            noise_resistance_ohm=told.noise_resistance_ohm,
-            best_source_ohm=complex(told.best_source_resistance_ohm, told.best_source_reactance_ohm),
-        ),
-    )
-
-
-def _pin_diode(told: PinDiodePart) -> PinDiode:
-    return PinDiode(
-        forward_resistance_ohm=told.forward_resistance_ohm,
-        reverse_resistance_ohm=told.reverse_resistance_ohm,
-        reverse_capacitance_f=told.reverse_capacitance_f,
-    )
-
-
-def _crossed(told: CrossedDiodesPart) -> CrossedDiodes:
-    return CrossedDiodes(
-        conducting_resistance_ohm=told.conducting_resistance_ohm,
-        blocking_resistance_ohm=told.blocking_resistance_ohm,
-        blocking_capacitance_f=told.blocking_capacitance_f,
-    )
-
-
-def _fuse(told: FusePart) -> Fuse:
-    return Fuse(
-        resistance_ohm=told.resistance_ohm,
-        open_capacitance_f=told.open_capacitance_f,
-        rated_current_rms_a=told.rated_current_rms_a,
-    )
-
-
-def _line(told: LinePart) -> Line:
-    return Line(
-        length_m=told.length_m,
-        characteristic_ohm=told.characteristic_ohm,
-        velocity_factor=told.velocity_factor,
-        loss_db_per_m=told.loss_db_per_m,
     )

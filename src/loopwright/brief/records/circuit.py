@@ -124,6 +124,15 @@ class PartRequest(Record):
     far: Pair | None = None
     what: CapacitorPart | InductorPart | ResistorPart | PinDiodePart | CrossedDiodesPart | FusePart | LinePart
 
+    @property
+    def is_free(self) -> bool:
+        """Whether its value is to be found."""
+        match self.what:
+            case CapacitorPart(value_f=value) | InductorPart(value_h=value):
+                return value == FREE
+            case _:
+                return False
+
 
 class _Common(Record):
     """What every wiring needs.

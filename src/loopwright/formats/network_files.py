@@ -1,4 +1,4 @@
-"""The files of a wired array: Touchstone of its channels, parts list, a netlist of every element."""
+"""The array as a network in files: element ports, and where it is wired its channels, parts list and netlists."""
 
 import re
 from pathlib import Path
@@ -10,7 +10,20 @@ from loopwright.formats.spice import spice_netlist
 from loopwright.formats.tables import table_csv
 from loopwright.formats.touchstone import touchstone_text
 
-__all__ = ["element_netlist", "write_circuits"]
+__all__ = ["element_netlist", "write_circuits", "write_network"]
+
+
+def write_network(directory: Path, evidence: Evidence) -> None:
+    """Write network.sNp, the element ports before matching."""
+    network = evidence.network
+    text = touchstone_text(
+        frequencies_hz=network.frequencies_hz,
+        impedance_ohm=network.impedance_ohm,
+        port_names=network.port_names,
+        tool_version=evidence.tool_version,
+        remarks=("element ports before matching, body included", *network.sentences),
+    )
+    (directory / f"network.s{len(network.port_names)}p").write_text(text, "utf-8")
 
 
 def write_circuits(directory: Path, evidence: Evidence, dossier: Dossier) -> None:

@@ -5,7 +5,7 @@ import dataclasses
 import pytest
 
 from loopwright.dossier import compile_dossier
-from loopwright.formats.circuit_files import write_circuits
+from loopwright.formats.network_files import write_circuits
 from loopwright.formats.scikit_rf import channels_network
 from loopwright.formats.touchstone import read_touchstone
 from synthetic_evidence import synthetic_evidence
