@@ -2,11 +2,13 @@
 
 import numpy as np
 
+from loopwright.designs import CoilLoss, conductor_choice
 from loopwright.dossier import (
     AcceleratedFraction,
     AccelerationEvidence,
     AskedLine,
     BodyEvidence,
+    ChoiceEvidence,
     ConductorEvidence,
     ConstantLine,
     DefaultLine,
@@ -99,6 +101,7 @@ def synthetic_evidence(*, count=16):
                 g_mean=1.09,
             ),
         ),
+        conductor_choice=ChoiceEvidence(choice=_choice(), rigid_name="round wire", names=("printed strip", "thread")),
         ultimate=UltimateEvidence(
             definition="SNR over the closed form of a uniform sphere",
             fraction_map="ultimate_fraction",
@@ -117,6 +120,26 @@ def synthetic_evidence(*, count=16):
         ),
         methods=("proton frequency", "tissue dispersion", "optimum combination", "geometry factor"),
         excitation=Excitation.LOOP_MODE,
+    )
+
+
+def _choice():
+    """Two close conductors against a rigid coil: the first breaks even between places, the second beyond the last."""
+    further_out_m = np.array([0.0, 0.01, 0.02])
+
+    def loss(name, conductor_ohm):
+        return CoilLoss(name=name, conductor_ohm=conductor_ohm, capacitor_ohm=0.1, other_ohm=0.1)
+
+    return conductor_choice(
+        element="E1",
+        further_out_m=further_out_m,
+        depths_m=np.array([0.02, 0.04]),
+        body_ohm=4 * np.exp(-further_out_m / 0.02),
+        field_t_per_a=2e-6 * np.exp(-further_out_m[:, None] / 0.015 - np.array([0.02, 0.04]) / 0.03),
+        rigid=loss("rigid", 0.2),
+        candidates=(loss("own", 1.0), loss("other 1", 30.0)),
+        body_temperature_k=310.15,
+        coil_temperature_k=293.15,
     )
 
 

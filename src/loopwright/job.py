@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
+from loopwright import __version__, bodies, circuits, conductors, designs, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
@@ -50,15 +50,17 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     dressed = dressed_array(brief, body, coarse_body, means)
     driven = driven_array(brief, dressed, fields.chosen_excitation(brief.computation.excitation, dressed, body))
     coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)
+    fine = answers_on(brief, body, driven, means)
     evidence = dossier.gather(
         brief,
         tool_version=__version__,
         dressed=driven.dressed,
         network=driven.network,
-        fine=answers_on(brief, body, driven, means),
+        fine=fine,
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
+        conductor_choice=_conductor_choice(brief, fine, driven.dressed.layout, means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -164,6 +166,17 @@ def _ultimates(
     return tuple(
         imaging.ultimate_quality(shell, brief.imaging, brief.scanner, body=found.body, quality=found.quality)
         for shell in shells
+    )
+
+
+def _conductor_choice(
+    brief: Brief, found: dossier.OnGrid, layout: layouts.Layout, means: Means
+) -> designs.ConductorChoice | None:
+    """Hold the conductor against a rigid coil, where the brief asks for it."""
+    if brief.conductor_choice is None:
+        return None
+    return designs.choose_conductor(
+        brief, brief.conductor_choice, body=found.body, layout=layout, array=found.array, means=means
     )
 
 

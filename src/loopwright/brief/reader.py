@@ -12,8 +12,9 @@ from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
+from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
-from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
+from loopwright.brief.topics.facts import NO_FACTS, body_facts
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.tree import Mapping, Node, described, tree_of
@@ -40,6 +41,12 @@ BRIEF = Form(
             of=computation_form(NO_FACTS),
             absent=Absent.ALLOWED,
             meaning="How finely it is computed. Left out: every key takes its default.",
+        ),
+        Part(
+            name="conductor_choice",
+            of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
+            absent=Absent.ALLOWED,
+            meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
         ),
         Part(
             name="designs",
@@ -102,7 +109,8 @@ def _read(node: Node, place: Place) -> Brief | None:
     conductor = _topic("conductor", conductor_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    designs = _designs(facts, node, place)
+    choice = _if_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
+    designs = _if_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -113,6 +121,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         conductor=conductor.record,
         imaging=imaging.record,
         computation=computation.record,
+        conductor_choice=choice.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -137,10 +146,7 @@ def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Out
     return read(part, Mapping((), place.line), here)
 
 
-def _designs(facts: Facts, node: Mapping, place: Place) -> Outcome:
-    """Read the designs to compare, where there are any."""
-    entry = written(node).get("designs")
-    if entry is None:
-        return Outcome.of_nothing()
-    form = designs_form(facts, conductor=_CONDUCTOR)
-    return read(form, entry.value, place.inside("designs", entry.line))
+def _if_written(name: str, form: Form | Variants, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that may be left out."""
+    entry = written(node).get(name)
+    return Outcome.of_nothing() if entry is None else read(form, entry.value, place.inside(name, entry.line))

@@ -2,6 +2,7 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
 from loopwright.dossier.network import network_section, noise_section
@@ -23,7 +24,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Returns
     -------
     Dossier
-        Eleven sections in the order in which an engineer reads them.
+        Sections in the order in which an engineer reads them; what was not asked for has none.
     """
     return Dossier(
         title=evidence.title,
@@ -35,6 +36,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             body_section(evidence.body),
             layout_section(evidence),
             conductor_section(evidence.conductor),
+            *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
             noise_section(evidence),
             snr_section(evidence),

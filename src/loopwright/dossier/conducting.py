@@ -9,7 +9,7 @@ from loopwright.dossier.numbers import printed, printed_as_given
 from loopwright.fields.wires import wire_limits
 from loopwright.layouts import Layout
 
-__all__ = ["conductor_evidence"]
+__all__ = ["conductor_evidence", "conductor_name"]
 
 
 def conductor_evidence(request: ConductorRequest, dressed: DressedLayout, *, frequency_hz: float) -> ConductorEvidence:
@@ -27,7 +27,7 @@ def conductor_evidence(request: ConductorRequest, dressed: DressedLayout, *, fre
     section = dressed.cross_section
     room, cautions = _room(request, dressed.layout)
     return ConductorEvidence(
-        name=_name(request),
+        name=conductor_name(request),
         resistance_ohm_per_m=resistance_ohm_per_m(section, frequency_hz),
         equivalent_radius_m=equivalent_radius_m(section),
         sentences=(
@@ -47,7 +47,8 @@ def _losses(dressed: DressedLayout) -> str:
     )
 
 
-def _name(request: ConductorRequest) -> str:
+def conductor_name(request: ConductorRequest) -> str:
+    """Name a conductor by its kind, its size and its metal."""
     metal = "" if request.material == "given" else f"{request.material}, "
     return f"{_shape(request)}, {metal}{printed(request.conductivity_s_per_m, 'S/m')}"
 

@@ -12,6 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.designs import ConductorChoice
 from loopwright.fields import Excitation
 from loopwright.imaging import Settling
 
@@ -19,6 +20,7 @@ __all__ = [
     "AccelerationEvidence",
     "AskedLine",
     "BodyEvidence",
+    "ChoiceEvidence",
     "ConductorEvidence",
     "ConstantLine",
     "DefaultLine",
@@ -360,6 +362,15 @@ class SettingLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceEvidence:
+    """Conductors held against a rigid coil, and the names of all: the rigid coil's, then those of the lines."""
+
+    choice: ConductorChoice
+    rigid_name: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """All that the dossier of one run is written from."""
 
@@ -386,6 +397,7 @@ class Evidence:
     methods: tuple[str, ...]
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
+    conductor_choice: ChoiceEvidence | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

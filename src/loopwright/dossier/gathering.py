@@ -9,6 +9,8 @@ from loopwright.bodies import Body
 from loopwright.brief.records import Brief
 from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
+from loopwright.designs import ConductorChoice
+from loopwright.dossier.choosing import choice_evidence
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.conducting import conductor_evidence
 from loopwright.dossier.echo import asked_lines, default_lines
@@ -62,6 +64,7 @@ def gather(
     coarse: OnGrid,
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
+    conductor_choice: ConductorChoice | None = None,
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -81,6 +84,8 @@ def gather(
         Largest relative change of the body's resistance from the middle to an end of the band.
     ultimates : tuple of UltimateQuality
         Source shells, solved on the coarser grid.
+    conductor_choice : ConductorChoice, optional
+        The conductor held against a rigid coil.
     """
     maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
@@ -106,6 +111,7 @@ def gather(
         settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
+        conductor_choice=None if conductor_choice is None else choice_evidence(brief, conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
     )
 

@@ -37,6 +37,7 @@ from loopwright.brief.records.conductor import (
     PrintedStripRequest,
     RoundWireRequest,
 )
+from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
@@ -68,6 +69,7 @@ __all__ = [
     "BoxRegion",
     "Brief",
     "ComputationRequest",
+    "ConductorChoiceRequest",
     "ConductorRequest",
     "Coverage",
     "DefaultUsed",

@@ -8,6 +8,7 @@ from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
+from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.record import Record
@@ -36,6 +37,7 @@ class Brief(Record):
     conductor: ConductorRequest
     imaging: ImagingRequest
     computation: ComputationRequest
+    conductor_choice: ConductorChoiceRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 

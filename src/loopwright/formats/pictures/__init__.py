@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright.dossier import Evidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
+from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
@@ -23,6 +24,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
     return (
         layout_picture(evidence.layout, maps),
         resistance_picture(network, element_names=names),
+        *(() if evidence.conductor_choice is None else (break_even_picture(evidence.conductor_choice),)),
         _coupling(evidence),
         frequency_picture(network),
         _correlation(evidence),
