@@ -4,6 +4,7 @@ from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
+from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, conductor_section, layout_section
@@ -23,7 +24,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Returns
     -------
     Dossier
-        Eleven sections in the order in which an engineer reads them.
+        Eleven sections in the order in which an engineer reads them; one more where the brief tells its capacitors.
     """
     return Dossier(
         title=evidence.title,
@@ -36,6 +37,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             layout_section(evidence),
             conductor_section(evidence.conductor),
             network_section(evidence),
+            *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),

@@ -24,6 +24,7 @@ from loopwright.dossier.evidence import (
     SettingLine,
     TissueLine,
 )
+from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
 from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation, missed_at_most
@@ -107,6 +108,7 @@ def gather(
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
+        capacitors=capacitor_evidence(brief, fine.array),
     )
 
 

@@ -30,6 +30,7 @@ from loopwright.brief.records.body import (
     TrunkRequest,
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
+from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
@@ -67,6 +68,7 @@ __all__ = [
     "BodyRequest",
     "BoxRegion",
     "Brief",
+    "CapacitorsRequest",
     "ComputationRequest",
     "ConductorRequest",
     "Coverage",
@@ -86,10 +88,12 @@ __all__ = [
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
+    "LumpedCapacitorRequest",
     "MaterialRequest",
     "NoUltimate",
     "PieceRequest",
     "Plane",
+    "PrintedCapacitorRequest",
     "PrintedStripRequest",
     "Record",
     "RegionRequest",
