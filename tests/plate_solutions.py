@@ -3,7 +3,7 @@
 import numpy as np
 from scipy.constants import epsilon_0
 
-_IMAGES = 400
+_IMAGES = 300
 
 
 def graded(low, high, count):
@@ -11,72 +11,72 @@ def graded(low, high, count):
     return (low + high) / 2 - (high - low) / 2 * np.cos(np.pi * np.arange(count + 1) / count)
 
 
-def _log_integral(at, left, right, height):
-    """Integral of ln((at - x)^2 + height^2) over x from left to right."""
-
-    def antiderivative(u):
-        turn = 2 * height * np.arctan2(u, height) if height > 0 else 0.0
-        return u * np.log(np.maximum(u**2 + height**2, 1e-300)) - 2 * u + turn
-
-    return antiderivative(right - at) - antiderivative(left - at)
-
-
-def _coefficients(contrast, sign):
-    """Image n of a charge on the face of a film, for currents of charge alike (+1) or opposite (-1) on both faces."""
-    n = np.arange(1, _IMAGES)
-    power = (-sign * contrast) ** n
-    c = np.concatenate([[1.0], power + sign * (-sign * contrast) ** (n - 1)])
-    keep = np.abs(c) > 1e-14
-    keep[:2] = True
-    return np.where(keep, c, 0.0)
-
-
 def strips_f_per_m(*, width_m, film_m, eps_r, count, margin_m=0.0):
     """Capacitance of a metre of two strips on both faces of a film, the lower one wider by the margin on each side.
 
-    The charge is constant in each cell and the potential is met at its middle; the film is met by its image series.
+    Constant charge in each cell, the potential met at its middle; the potential common to both is left open, and the
+    whole has no charge.
     """
     edges = [graded(-half, half, count) for half in (width_m / 2, width_m / 2 + margin_m)]
-    contrast = (1 - eps_r) / (1 + eps_r)  # with it the even and odd parts of the field both have their images
-    heights = np.arange(_IMAGES) * film_m
-    kernels = {}
-    for of, at in ((0, 0), (0, 1), (1, 1)):
-        middle = (edges[at][:-1] + edges[at][1:]) / 2
-        total = {}
-        for sign in (+1, -1):
-            parts = sum(
-                c * _log_integral(middle[:, None], edges[of][None, :-1], edges[of][None, 1:], height)
-                for c, height in zip(_coefficients(contrast, sign), heights, strict=True)
-                if c != 0
-            )
-            total[sign] = -parts / (4 * np.pi * epsilon_0 * (1 + eps_r)) * 2
-        same = of == at
-        kernels[of, at] = (total[+1] + total[-1]) / 2 if same else (total[+1] - total[-1]) / 2
-    cross = kernels[0, 1]
-    # cells of the upper strip seen from the lower one, and back: the same kernel with the parts exchanged
-    back = _cross(edges, film_m, eps_r, contrast, heights)
-    matrix = np.block([[kernels[0, 0], back], [cross, kernels[1, 1]]])
-    size = count
-    system = np.zeros((2 * size + 1, 2 * size + 1))
-    system[: 2 * size, : 2 * size] = matrix
-    system[: 2 * size, -1] = 1.0  # a potential common to both, left open, keeps the whole without charge
-    system[-1, : 2 * size] = np.concatenate([np.diff(edge) for edge in edges])
-    right = np.concatenate([np.full(size, 0.5), np.full(size, -0.5), [0.0]])
-    # scale against the tiny eps0
-    scaled = system.copy()
-    scaled[: 2 * size, : 2 * size] *= epsilon_0
-    charge = np.linalg.solve(scaled, right)[:size] * epsilon_0
-    return float(charge @ np.diff(edges[0]))
+    matrix = np.block(
+        [[_potential(edges[at], edges[of], film_m, eps_r, same=at == of) for of in (0, 1)] for at in (0, 1)]
+    )
+    widths = np.concatenate([np.diff(one) for one in edges])
+    system = np.block([[matrix, np.ones((2 * count, 1))], [widths[None, :] / width_m, np.zeros((1, 1))]])
+    density = np.linalg.solve(system, np.concatenate([np.full(count, 0.5), np.full(count, -0.5), [0.0]]))
+    return float(epsilon_0 * density[:count] @ widths[:count])
 
 
-def _cross(edges, film_m, eps_r, contrast, heights):
-    middle = (edges[0][:-1] + edges[0][1:]) / 2
-    total = {}
-    for sign in (+1, -1):
-        parts = sum(
-            c * _log_integral(middle[:, None], edges[1][None, :-1], edges[1][None, 1:], height)
-            for c, height in zip(_coefficients(contrast, sign), heights, strict=True)
-            if c != 0
-        )
-        total[sign] = -parts / (4 * np.pi * epsilon_0 * (1 + eps_r)) * 2
-    return (total[+1] - total[-1]) / 2
+def _potential(at, of, film_m, eps_r, *, same):
+    """Potential times eps0 at the middles of cells on one face, of cells on the same face or on the other.
+
+    Charges alike on both faces, and opposite ones, each meet a half film with a wall in its middle; the sum and the
+    difference of the two image series tell one face from the other.
+    """
+    contrast = (eps_r - 1) / (eps_r + 1)
+    middle = (at[:-1] + at[1:]) / 2
+    alike, opposite = (_series(middle, of, film_m, contrast, sign) for sign in (1, -1))
+    return (alike + opposite if same else alike - opposite) / (4 * np.pi * -(1 + eps_r))
+
+
+def _series(middle, of, film_m, contrast, sign):
+    """Sum of images: 1, then (sign c)^n + sign (sign c)^(n-1) at n film thicknesses."""
+    n = np.arange(1, _IMAGES)
+    strengths = np.concatenate([[1.0], (sign * contrast) ** n + sign * (sign * contrast) ** (n - 1)])
+    return sum(
+        strength
+        * (_log_integral(of[None, 1:] - middle[:, None], h) - _log_integral(of[None, :-1] - middle[:, None], h))
+        for strength, h in zip(strengths, film_m * np.arange(_IMAGES), strict=True)
+        if abs(strength) > 1e-15
+    )
+
+
+def _log_integral(u, height):
+    """Integral of ln(u^2 + height^2)."""
+    return u * np.log(u**2 + height**2) - 2 * u + 2 * height * np.arctan2(u, height)
+
+
+def squares_f(*, side_m, apart_m, count):
+    """Capacitance of two square plates in air, opposite charges, constant in each of count x count cells."""
+    lines = graded(-side_m / 2, side_m / 2, count)
+    centre = (lines[:-1] + lines[1:]) / 2
+    x, y = (one.ravel()[:, None] for one in np.meshgrid(centre, centre, indexing="ij"))
+    left, front = (one.ravel()[None] for one in np.meshgrid(lines[:-1], lines[:-1], indexing="ij"))
+    right, back = (one.ravel()[None] for one in np.meshgrid(lines[1:], lines[1:], indexing="ij"))
+    potential = sum(
+        sign * _rectangle(left - x, right - x, front - y, back - y, height)
+        for sign, height in ((1, 0.0), (-1, apart_m))
+    )
+    density = np.linalg.solve(potential / (4 * np.pi), np.full(count**2, 0.5))
+    return float(epsilon_0 * density @ ((right - left) * (back - front)).ravel())
+
+
+def _rectangle(left, right, front, back, height):
+    """Integral of 1/r over a rectangle seen from a height above the origin of its coordinates."""
+
+    def corner(u, v):
+        r = np.sqrt(u**2 + v**2 + height**2)
+        turn = height * np.arctan2(u * v, height * r) if height > 0 else 0.0
+        return u * np.log(v + r) + v * np.log(u + r) - turn
+
+    return corner(right, back) - corner(left, back) - corner(right, front) + corner(left, front)

@@ -95,8 +95,8 @@ def fringed_capacitance_f(
     .. math:: J = l\Big[\ln\frac{2l}{d} - \operatorname{arsinh}\frac{l}{w}\Big]
                 + w\Big[\ln\frac{2w}{d} - \operatorname{arsinh}\frac{w}{l}\Big] + 2(\sqrt{w^2+l^2} - l - w),
 
-    which for a long plate returns the strip's logarithm (own derivation). Left out: what happens at the corners, of
-    the order of the area d squared, and the thickness of the ink. An oversize plate doubles what the fringe adds, in
+    which for a long plate returns the strip's logarithm (own derivation). Left out: the corners, about
+    3 eps0 d in air for all four, and the thickness of the ink. An oversize plate doubles what the fringe adds, in
     the limit of a plate without end over half the distance to its image; the way there is a fit of our own.
     """
     w, l, d, k, m = np.broadcast_arrays(

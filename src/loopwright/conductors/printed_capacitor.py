@@ -238,19 +238,15 @@ def printing_limits(stack: PrintStack, plate: Plate, frequency_hz: float) -> tup
     """
     wavelength_m = 299792458.0 / frequency_hz / sqrt(stack.eps_r)
     sentences = (
-        (
-            "The plate is flat and alone: neighbours, covers, adhesive and necks of tabs change its fringe. What a neck "
-            "overlaps of the lower print after a shift, its width times the shift, is not counted."
-        ),
+        "The plate is flat and alone: neighbours, covers, adhesive and necks of tabs change its fringe.",
+        "What a neck overlaps of the lower print after a shift, its width times the shift, is not counted.",
         "Permittivity and loss of the film are handbook values; moisture, stretch and age move them. Measure the film.",
         "Inductance of plates and leads is left out.",
     )
     if plate.length_m <= wavelength_m / 20:
         return sentences
-    return (
-        *sentences,
-        (
-            f"A plate of {1e3 * plate.length_m:.3g} mm is longer than a twentieth of the wavelength in the film: current "
-            "along it is no longer a straight line."
-        ),
+    long = (
+        f"A plate of {1e3 * plate.length_m:.3g} mm is longer than a twentieth of the wavelength in the film: current "
+        "along it is no longer a straight line."
     )
+    return (*sentences, long)

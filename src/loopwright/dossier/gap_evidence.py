@@ -188,8 +188,8 @@ def _told(request: PrintedCapacitorRequest) -> tuple[str, ...]:
     )
     in_ink = (
         f"Ink {1e6 * stack.ink_m:g} µm of {1e-6 * stack.ink_conductivity_s_per_m:g} MS/m on both faces; the lower "
-        f"plate reaches {printed_as_given(stack.margin_m, 'm')} beyond the upper one and its tabs, and is notched below the "
-        "necks. Current enters one plate at one end and leaves the other at the other end."
+        f"plate reaches {printed_as_given(stack.margin_m, 'm')} beyond the upper one and its tabs, and is notched "
+        "below the necks. Current enters one plate at one end and leaves the other at the other end."
     )
     return on_film, in_ink
 

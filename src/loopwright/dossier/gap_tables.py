@@ -81,9 +81,9 @@ def _coarser(evidence: PrintedEvidence) -> tuple[str, ...]:
     worst = max(gap.step for gap in evidence.gaps)
     return (
         (
-            f"The smallest tab is too large for the step asked for, {100 * evidence.asked_step:g} %, in {len(coarse)} of "
-            f"{len(evidence.lines)} elements (first {coarse[0]}); their step is up to {100 * worst:.2g} %. A thicker film "
-            "or fewer gaps makes it finer."
+            f"The smallest tab is too large for the step asked for, {100 * evidence.asked_step:g} %, in {len(coarse)} "
+            f"of {len(evidence.lines)} elements (first {coarse[0]}); their step is up to {100 * worst:.2g} %. A "
+            "thicker film or fewer gaps makes it finer."
         ),
     )
 
@@ -223,8 +223,8 @@ def _lumped(evidence: LumpedEvidence) -> Section:
         (
             f"Parts of series {evidence.series}, {100 * evidence.tolerance:g} % to either side, rated "
             f"{printed_as_given(evidence.rating_v, 'V')} peak. Values below are those that tune; a part off by its "
-            f"tolerance in every gap moves the resonance by {50 * evidence.tolerance:g} %. Class II and III ceramics are "
-            "lossy and age; measure every part before it is fitted."
+            f"tolerance in every gap moves the resonance by {50 * evidence.tolerance:g} %. Class II and III ceramics "
+            "are lossy and age; measure every part before it is fitted."
         ),
         _beside_network(evidence),
     )
@@ -233,29 +233,44 @@ def _lumped(evidence: LumpedEvidence) -> Section:
         title="Lumped capacitors",
         prose=prose,
         findings=(
-            _known("capacitors.cost_db", f"what their loss costs, worst element ({worst.name})", worst.cost_db, "dB",
-                   "coil noise figure with them less that without their loss", "as the loss of the parts was given"),
+            _known(
+                "capacitors.cost_db",
+                f"what their loss costs, worst element ({worst.name})",
+                worst.cost_db,
+                "dB",
+                "coil noise figure with them less that without their loss",
+                "as the loss of the parts was given",
+            ),
             _known("capacitors.rating_v", "rated voltage, peak", evidence.rating_v, "V", "the brief", CHOSEN),
         ),
-        tables=(
-            Table(
-                name="lumped_capacitors",
-                caption="The capacitor in each gap, its Q, the resistance of all of an element's capacitors and what "
-                "their loss costs.",
-                columns=(
-                    Column(title="element"),
-                    Column(title="gaps"),
-                    Column(title="value", unit="F"),
-                    Column(title="Q"),
-                    Column(title="resistance", unit="ohm"),
-                    Column(title="coil noise figure", unit="dB"),
-                    Column(title="costs", unit="dB"),
-                ),
-                rows=tuple(
-                    (one.name, one.gaps, one.capacitance_f, one.quality_factor, one.resistance_ohm,
-                     one.noise_figure_db, one.cost_db)
-                    for one in evidence.lines
-                ),
-            ),
+        tables=(_parts(evidence),),
+    )
+
+
+def _parts(evidence: LumpedEvidence) -> Table:
+    return Table(
+        name="lumped_capacitors",
+        caption="The capacitor in each gap, its Q, the resistance of all of an element's capacitors and what "
+        "their loss costs.",
+        columns=(
+            Column(title="element"),
+            Column(title="gaps"),
+            Column(title="value", unit="F"),
+            Column(title="Q"),
+            Column(title="resistance", unit="ohm"),
+            Column(title="coil noise figure", unit="dB"),
+            Column(title="costs", unit="dB"),
         ),
-    )  # fmt: skip
+        rows=tuple(
+            (
+                one.name,
+                one.gaps,
+                one.capacitance_f,
+                one.quality_factor,
+                one.resistance_ohm,
+                one.noise_figure_db,
+                one.cost_db,
+            )
+            for one in evidence.lines
+        ),
+    )

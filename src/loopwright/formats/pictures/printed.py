@@ -32,9 +32,9 @@ def printed_picture(evidence: PrintedEvidence) -> Picture:
     return Picture(
         name=PRINTED_PICTURE,
         caption=f"Printed capacitor of {line.name}, {1e12 * gap.target_f:.3g} pF in each of {line.gaps} gaps, to "
-        "scale, sizes in mm; tabs with one size are square. Grey: upper print, with the tabs that are cut (T, at the cross) "
-        "and those printed apart that can be bridged (B, white). Dashed: lower print, notched below the necks, its parts "
-        "joined beside the upper one. Leads leave at opposite ends.",
+        "scale, sizes in mm; tabs with one size are square. Grey: upper print, with the tabs that are cut (T, at the "
+        "cross) and those printed apart that can be bridged (B, white). Dashed: lower print, notched below the necks, "
+        "its parts joined beside the upper one. Leads leave at opposite ends.",
         png=picture,
     )
 
