@@ -185,3 +185,18 @@ def test_slips_in_the_workshop_are_refused():
         capacitance_from_resonance_f(1e8, target_hz=1e8, target_f=TARGET_F, participation=0.0)
     with pytest.raises(OutsideModelError, match="draws"):
         trim_draws(LADDER, stack(), spreads(), generator=np.random.default_rng(0), draws=0)
+
+
+@pytest.mark.parametrize("least_or_most", ["low_f", "high_f"])
+def test_cutting_several_at_once_cuts_the_same_tabs_as_one_by_one(least_or_most):
+    worth = {tab.name: getattr(tab, least_or_most) for tab in LADDER.tabs}
+    for start in np.linspace(0.0, 1.0, 400):
+        true_f = one_by_one_f = LADDER.floor_f + start * LADDER.reach_f
+        alone = set()
+        for tab in LADDER.to_cut:
+            if one_by_one_f - tab.high_f - LADDER.measurement_error_f >= LADDER.floor_f:
+                alone, one_by_one_f = alone | {tab.name}, one_by_one_f - worth[tab.name]
+        done = frozenset()
+        while (plan := cutting_plan(LADDER, true_f, done=done)).stage is Stage.CUT:
+            done, true_f = done | set(plan.tabs), true_f - sum(worth[name] for name in plan.tabs)
+        assert done == alone
