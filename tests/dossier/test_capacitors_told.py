@@ -1,6 +1,7 @@
 """The section on capacitors: what it costs, what comes of the prints, and what stays as it was without it."""
 
 import dataclasses
+import math
 
 import pytest
 
@@ -48,6 +49,14 @@ def test_every_element_has_its_plate_and_its_ladder():
     found = {finding.key: finding for finding in section.findings}
     assert found["capacitors.array_yield"].uncertainty < 0.02
     assert any("327 V" in caution for caution in section.cautions)
+
+
+def test_heat_is_what_the_derated_voltage_puts_into_the_loss():
+    """V^2 w C / (2 Q), V peak."""
+    (gap,) = printed_evidence(36e-12).gaps
+    assert gap.heat_w == pytest.approx(
+        gap.withstand_v**2 / 2 * 2 * math.pi * 123.2e6 * 36e-12 / gap.quality_factor, rel=1e-9
+    )
 
 
 def test_a_coarser_step_is_owned_up_to_and_a_hopeless_element_named():

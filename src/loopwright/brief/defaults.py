@@ -65,7 +65,11 @@ FINEST_STEP = _practice("0.01", "tabs of 0.5 to 2 % are usual")
 CAPACITANCE_READING = _practice("0.002", "a bridge or an analyser after calibration, against its own repeat")
 FINE_TABS = _computed("2", "one more than is needed, for a slip")
 BRIDGES = _computed("2", "one for prints that come out low, one for a cut too many")
-BREAKDOWN_DERATING = _practice("0.25", "pinholes, edges and years; test your own to breakdown")
+BREAKDOWN_DERATING = _memory(
+    "0.05",
+    "polystyrene and polyethylene break down near 100 MHz at about a tenth of their field at mains frequency; half of "
+    "it for pinholes, edges and years; test your own at the frequency",
+)
 
 REGION = _practice("{kind: whole body}", "all of the body counts unless a region is named")
 LEAST_DEPTH = _computed("2 voxels", "closer to the skin the grid's own steps show in the field")

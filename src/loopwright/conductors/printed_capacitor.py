@@ -213,8 +213,10 @@ def withstand_v(stack: PrintStack, *, thickness_spread: float, derating: float) 
     Notes
     -----
     Beyond 25 um the breakdown field falls as the root of the thickness (common practice; a supplier's sheet for
-    polyester read here: 115 V/um at 75 um, 85 at 150, 65 at 250). Below it is held constant. Ends of plates concentrate
-    the field, ink may bridge pinholes, and above :data:`AIR_DISCHARGE_V` air beside uncovered edges may discharge.
+    polyester read here: 115 V/um at 75 um, 85 at 150, 65 at 250). Below it is held constant. The field is that of a
+    test at mains frequency: near 100 MHz polystyrene and polyethylene break down at about a tenth of it (from
+    memory), for the film heats, and the derating has to hold that. Ends of plates concentrate the field, ink may
+    bridge pinholes, and above :data:`AIR_DISCHARGE_V` air beside uncovered edges may discharge.
     """
     if not (0 < derating <= 1 and 0 <= thickness_spread < 1):
         raise OutsideModelError(

@@ -1,6 +1,7 @@
 """From a requested print to the capacitor of one gap: plate, ladder, loss, voltage, and what comes of many prints."""
 
 from dataclasses import dataclass, replace
+from math import pi
 
 import numpy as np
 
@@ -31,7 +32,8 @@ class PrintedGap:
     """The printed capacitor in one gap.
 
     ``whole`` is the plate that would have the target without tabs; ``step`` the relative step of the ladder, coarser
-    than asked for where the smallest tab is too large. ``withstand_v`` is peak. [V]
+    than asked for where the smallest tab is too large. ``withstand_v`` is peak [V], ``heat_w`` what the capacitor turns
+    into heat while it is applied [W].
     """
 
     target_f: float
@@ -42,6 +44,7 @@ class PrintedGap:
     quality_factor: float
     ink_resistance_ohm: float
     withstand_v: float
+    heat_w: float
     trimmed: Trimmed
     limits: tuple[str, ...]
 
@@ -103,15 +106,18 @@ def printed_gap(request: PrintedCapacitorRequest, capacitance_f: float, frequenc
     asked = replace(asked, finest_step=max(asked.finest_step, finest_printable_step(stack, spreads, asked)))
     whole = plate_for(stack, capacitance_f, narrowest_m=asked.narrowest_m, widest_m=asked.widest_m)
     ladder = design_ladder(stack, spreads, asked)
+    q = printed_q(stack, whole, frequency_hz)
+    most_v = withstand_v(stack, thickness_spread=spreads.thickness, derating=request.derating)
     return PrintedGap(
         target_f=capacitance_f,
         whole=whole,
         ladder=ladder,
         step=asked.finest_step,
         shares=spread_shares(stack, whole, spreads),
-        quality_factor=printed_q(stack, whole, frequency_hz),
+        quality_factor=q,
         ink_resistance_ohm=plate_resistance_ohm(stack, whole, frequency_hz),
-        withstand_v=withstand_v(stack, thickness_spread=spreads.thickness, derating=request.derating),
+        withstand_v=most_v,
+        heat_w=pi * frequency_hz * capacitance_f * most_v**2 / q,
         trimmed=trim_draws(ladder, stack, spreads, generator=np.random.default_rng(_SEED), draws=DRAWS),
         limits=printing_limits(stack, whole, frequency_hz),
     )

@@ -60,12 +60,14 @@ def _beside_network(evidence: CapacitorEvidence) -> str:
 
 
 def _voltage(evidence: PrintedEvidence) -> tuple[str, ...]:
-    least_v = min(gap.withstand_v for gap in evidence.gaps)
+    least = min(evidence.gaps, key=lambda gap: gap.withstand_v)
+    hottest_w = max(gap.heat_w for gap in evidence.gaps)
     told = (
-        f"The film bears {printed(least_v, 'V')} peak by its breakdown field derated to {evidence.derating:g}; no more "
-        f"than {AIR_DISCHARGE_V:g} V peak where edges are not covered, for above it air may discharge (minimum of "
-        "Paschen's curve, from memory). Compare with the voltage in every state, the untuned one in the transmit field "
-        "first, and test samples to breakdown."
+        f"Breakdown field times thickness, derated to {evidence.derating:g}, is {printed(least.withstand_v, 'V')} "
+        f"peak; at that voltage one capacitor turns up to {printed(hottest_w, 'W', digits=2)} into heat, and how warm it "
+        f"gets is not told here. Beside uncovered edges air may discharge above {AIR_DISCHARGE_V:g} V peak (minimum of "
+        "Paschen's curve, from memory). Hold these against the voltage in every state, the untuned one in the transmit "
+        "field first, and test samples to breakdown at the frequency."
     )
     return (told,)
 
@@ -110,8 +112,9 @@ def _findings(evidence: PrintedEvidence) -> tuple[Finding, ...]:
         _known("capacitors.trimmed_detuning", "shift of resonance that trimming leaves at most, relative",
                max(gap.step for gap in evidence.gaps) / 4, "1",
                "a quarter of the step, all gaps at one end of their band", "a first-order figure"),
-        _known("capacitors.withstand_v", "voltage that the thinnest film bears, peak",
-               min(gap.withstand_v for gap in evidence.gaps), "V", "breakdown field times thickness, derated"),
+        _known("capacitors.withstand_v", "breakdown voltage of the thinnest film, derated, peak",
+               min(gap.withstand_v for gap in evidence.gaps), "V",
+               "breakdown field times least thickness times the derating"),
     )  # fmt: skip
 
 

@@ -183,8 +183,8 @@ _LADDER: tuple[Key, ...] = (
         meaning="Tabs printed apart: a large one for prints that come out low, then fine ones for a cut too many.",
     ),
     Number(
-        name="derating", low=0.01, high=1, sample="0.25", default=defaults.BREAKDOWN_DERATING,
-        meaning="Part of the breakdown field that is allowed.",
+        name="derating", low=0.01, high=1, sample="0.05", default=defaults.BREAKDOWN_DERATING,
+        meaning="Part of the breakdown field at mains frequency that is allowed at radio frequency.",
     ),
 )  # fmt: skip
 
