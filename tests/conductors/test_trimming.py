@@ -15,6 +15,7 @@ from loopwright.conductors import (
     TabKind,
     capacitance_from_resonance_f,
     cutting_plan,
+    cutting_plan_for_resonance,
     design_ladder,
     finest_printable_step,
     plate_capacitance_f,
@@ -132,6 +133,19 @@ def test_instructions_name_the_tabs_and_what_to_expect():
     assert "measure again" in plan.instruction
     assert cutting_plan(LADDER, TARGET_F).instruction == "60 pF is within half a step of the target: leave it."
     assert cutting_plan(LADDER, 0.95 * TARGET_F).instruction.startswith("Bridge tab B1; expect ")
+
+
+def test_a_resonance_below_its_target_is_raised_by_cutting():
+    """1 % low with one of four capacitors: that one is 8 % high; cutting raises the resonance towards the target."""
+    there = {"target_hz": 123.2e6, "participation": 0.25}
+    plan = cutting_plan_for_resonance(LADDER, 0.99 * 123.2e6, **there)
+    assert plan == replace(cutting_plan(LADDER, 1.08 * TARGET_F), expected_hz=plan.expected_hz)
+    assert plan.stage is Stage.CUT
+    assert 0.99 * 123.2e6 < plan.expected_hz <= 123.2e6 * (1 + 0.25 / 4 * 0.01)
+    assert "MHz (" in plan.instruction
+    high = cutting_plan_for_resonance(LADDER, 1.01 * 123.2e6, **there)
+    assert high.stage is Stage.BRIDGE
+    assert high.expected_hz < 1.01 * 123.2e6
 
 
 @given(off=st.floats(-0.02, 0.02), p=st.floats(0.05, 1.0))

@@ -66,6 +66,7 @@ from loopwright.conductors.trimming import (
     Trimmed,
     capacitance_from_resonance_f,
     cutting_plan,
+    cutting_plan_for_resonance,
     resonance_from_capacitance_hz,
     trim_draws,
 )
@@ -111,6 +112,7 @@ __all__ = [
     "capacitor_series_resistance_ohm",
     "cross_section_of",
     "cutting_plan",
+    "cutting_plan_for_resonance",
     "design_ladder",
     "draw_edges_m",
     "draw_sheets",

@@ -1,6 +1,6 @@
 """Trimming: which tabs to cut for a measured value, and what comes of it over many prints."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 import numpy as np
@@ -22,6 +22,7 @@ __all__ = [
     "Trimmed",
     "capacitance_from_resonance_f",
     "cutting_plan",
+    "cutting_plan_for_resonance",
     "resonance_from_capacitance_hz",
     "trim_draws",
 ]
@@ -41,11 +42,15 @@ class Stage(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingPlan:
-    """What to do with a measured print, and what it will then measure if the tabs are as designed. [F]"""
+    """What to do with a measured print, and what it will then measure if the tabs are as designed. [F], [Hz]
+
+    ``expected_hz`` is there where a resonance was measured.
+    """
 
     stage: Stage
     tabs: tuple[str, ...]
     expected_f: float
+    expected_hz: float | None = None
 
     @property
     def instruction(self) -> str:
@@ -54,9 +59,14 @@ class CuttingPlan:
             case Stage.CUT | Stage.BRIDGE:
                 verb = "Cut" if self.stage is Stage.CUT else "Bridge"
                 noun = "tab" if len(self.tabs) == 1 else "tabs"
-                return f"{verb} {noun} {', '.join(self.tabs)}; expect {1e12 * self.expected_f:.4g} pF; measure again."
+                return f"{verb} {noun} {', '.join(self.tabs)}; expect {self._expected}; measure again."
             case _:
-                return f"{1e12 * self.expected_f:.4g} pF is {self.stage.value}."
+                return f"{self._expected} is {self.stage.value}."
+
+    @property
+    def _expected(self) -> str:
+        farad = f"{1e12 * self.expected_f:.4g} pF"
+        return farad if self.expected_hz is None else f"{1e-6 * self.expected_hz:.2f} MHz ({farad})"
 
 
 def cutting_plan(ladder: Ladder, measured_f: float, *, done: frozenset[str] = frozenset()) -> CuttingPlan:
@@ -100,6 +110,37 @@ def cutting_plan(ladder: Ladder, measured_f: float, *, done: frozenset[str] = fr
         return CuttingPlan(stage=Stage.CUT, tabs=tuple(tab.name for tab in cut), expected_f=expected_f)
     stage = Stage.TOO_HIGH if measured_f > ladder.ceiling_f + ladder.measurement_error_f else Stage.IN_BAND
     return CuttingPlan(stage=stage, tabs=(), expected_f=measured_f)
+
+
+def cutting_plan_for_resonance(
+    ladder: Ladder,
+    measured_hz: float,
+    *,
+    target_hz: float,
+    participation: float,
+    done: frozenset[str] = frozenset(),
+) -> CuttingPlan:
+    """Tell which tabs to cut, or which one to bridge, for a measured resonance of the element.
+
+    Parameters
+    ----------
+    ladder : Ladder
+        The ladder of this print.
+    measured_hz, target_hz : float
+        Resonance as measured, and the wanted one, with the same load. [Hz]
+    participation : float
+        Share of this capacitor in the element's electric energy; 1 where all its capacitors get the same cuts.
+    done : frozenset of str
+        As of :func:`cutting_plan`.
+
+    Returns
+    -------
+    CuttingPlan
+        With the resonance to expect. A reading of the resonance has to be good to p/2 of the ladder's own error.
+    """
+    there = {"target_hz": target_hz, "target_f": ladder.target_f, "participation": participation}
+    plan = cutting_plan(ladder, capacitance_from_resonance_f(measured_hz, **there), done=done)
+    return replace(plan, expected_hz=resonance_from_capacitance_hz(plan.expected_f, **there))
 
 
 def _lifts(ladder: Ladder, tab: Tab, measured_f: ArrayLike) -> NDArray[np.bool_]:
