@@ -63,8 +63,8 @@ def _voltage(evidence: PrintedEvidence) -> tuple[str, ...]:
     least = min(evidence.gaps, key=lambda gap: gap.withstand_v)
     hottest_w = max(gap.heat_w for gap in evidence.gaps)
     told = (
-        f"Breakdown field times thickness, derated to {evidence.derating:g}, is {printed(least.withstand_v, 'V')} peak. "
-        f"At that voltage one capacitor turns up to {printed(hottest_w, 'W', digits=2)} into heat, and how warm it gets "
+        f"{evidence.derating:g} of the breakdown voltage of the film is {printed(least.withstand_v, 'V')} peak. One "
+        f"capacitor then turns up to {printed(hottest_w, 'W', digits=2)} into heat, and how warm it gets "
         f"is not told here. Beside uncovered edges air may discharge above {AIR_DISCHARGE_V:g} V peak (minimum of "
         "Paschen's curve, from memory). Hold these against the voltage in every state, the untuned one in the transmit "
         "field first, and test samples to breakdown at the frequency."

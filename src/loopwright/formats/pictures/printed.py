@@ -95,7 +95,8 @@ def _row_links(
         axes.plot([long, neck], [side * edge] * 2, color=INK, linewidth=1.6, solid_capstyle="butt", zorder=2)
     first = side * (edge + apart) if side == 1 else -edge - apart - link
     _lower(axes, -link, first, neck + link, link)
-    _lower(axes, -link, edge if side == 1 else -edge - apart - link, link, apart + link)
+    beside = edge - 2 * link  # along the side of the large plate, where a print without margin still touches it
+    _lower(axes, -link, beside if side == 1 else -edge - apart - link, link, apart + 3 * link)
 
 
 def _size(axes: Axes, ends: tuple[float, float], height: float, text: str) -> None:
