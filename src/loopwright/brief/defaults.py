@@ -48,6 +48,29 @@ OTHER_SERIES_RESISTANCE = _practice("0.1 ohm", "solder joints, fuse and chokes o
 BODY_TEMPERATURE = _practice("37 degC", "a living body; a phantom has the temperature of its room")
 COIL_TEMPERATURE = _practice("20 degC", "conductors at the temperature of the scanner room")
 
+CAPACITOR_RATING = _memory("500 V", "larger ceramic parts for loops, 500 V to 1.5 kV; smaller ones for match bear less")
+CAPACITOR_TOLERANCE = _practice("0.05", "5 % and a trimmer for tuning, 1 to 2 % in a match")
+CAPACITOR_SERIES = _practice("E24", "5 % parts")
+FILM_THICKNESS_SPREAD = _practice("0.05", "film is bought to 3 to 5 % of its thickness")
+PERMITTIVITY_SPREAD = _practice("0.03", "from lot to lot and with moisture; measure a roll")
+EDGE_SPREAD = _practice("50 um", "screen print; ink spreads by a mesh opening")
+REGISTRATION = _practice("0.2 mm", "second face printed after turning the sheet")
+PLATE_MARGIN = _practice("0.3 mm", "a little more than the usual registration, so that a shift costs nothing")
+PLATE_WIDTH_LEAST = _practice("1 mm", "narrower plates lose too much to their edges")
+PLATE_WIDTH_MOST = _practice(
+    "8 mm", "about the width of a wide trace, so that the plate does not stand out of the loop"
+)
+SMALLEST_TAB = _practice("0.5 mm", "the smallest that screen print holds and a knife finds")
+FINEST_STEP = _practice("0.01", "tabs of 0.5 to 2 % are usual")
+CAPACITANCE_READING = _practice("0.002", "a bridge or an analyser after calibration, against its own repeat")
+FINE_TABS = _computed("2", "one more than is needed, for a slip")
+BRIDGES = _computed("2", "one for prints that come out low, one for a cut too many")
+BREAKDOWN_DERATING = _memory(
+    "0.05",
+    "polystyrene and polyethylene break down near 100 MHz at about a tenth of their field at mains frequency; half of "
+    "it for pinholes, edges and years; test your own at the frequency",
+)
+
 REGION = _practice("{kind: whole body}", "all of the body counts unless a region is named")
 LEAST_DEPTH = _computed("2 voxels", "closer to the skin the grid's own steps show in the field")
 ACCELERATIONS = _practice("[]", "fully sampled imaging only")

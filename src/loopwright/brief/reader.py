@@ -10,6 +10,7 @@ from loopwright.brief.parts import Part
 from loopwright.brief.records import Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
+from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
@@ -35,6 +36,12 @@ BRIEF = Form(
         Part(name="body", of=BODY, meaning="The patient or phantom."),
         Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
         Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
+        Part(
+            name="capacitors",
+            of=CAPACITORS,
+            absent=Absent.ALLOWED,
+            meaning="What bridges the gaps. Left out: parts of the quality `conductor.capacitor_q`.",
+        ),
         Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
         Part(
             name="computation",
@@ -107,10 +114,11 @@ def _read(node: Node, place: Place) -> Brief | None:
     array = _topic("array", array_form(facts), node, place)
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
+    capacitors = _where_written("capacitors", CAPACITORS, node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    choice = _if_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
-    designs = _if_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
+    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
+    designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -122,6 +130,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         imaging=imaging.record,
         computation=computation.record,
         conductor_choice=choice.record,
+        capacitors=capacitors.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -146,7 +155,7 @@ def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Out
     return read(part, Mapping((), place.line), here)
 
 
-def _if_written(name: str, form: Form | Variants, node: Mapping, place: Place) -> Outcome:
-    """Read a topic that may be left out."""
+def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that most briefs do without."""
     entry = written(node).get(name)
-    return Outcome.of_nothing() if entry is None else read(form, entry.value, place.inside(name, entry.line))
+    return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))

@@ -12,9 +12,11 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
+    "_v_per_m": "V/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
+    "_v": "V",
     "_m3": "m^3",
     "_hz": "Hz",
     "_m": "m",

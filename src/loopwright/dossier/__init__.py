@@ -37,17 +37,21 @@ from loopwright.dossier.evidence import (
     UltimateEvidence,
 )
 from loopwright.dossier.findings import Answer, Cell, Column, Dossier, Finding, FindingValue, Section, Table
+from loopwright.dossier.gap_evidence import CapacitorEvidence, GapLine, LumpedEvidence, PrintedEvidence
+from loopwright.dossier.gap_tables import PRINTED_PICTURE
 from loopwright.dossier.gathering import OnGrid, gather
 from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_range, printed_with_uncertainty
 from loopwright.dossier.statistics import DepthProfile, RegionStatistics, depth_profile, region_statistics
 
 __all__ = [
     "METHODS",
+    "PRINTED_PICTURE",
     "AcceleratedFraction",
     "AccelerationEvidence",
     "Answer",
     "AskedLine",
     "BodyEvidence",
+    "CapacitorEvidence",
     "Cell",
     "ChoiceEvidence",
     "Column",
@@ -60,8 +64,10 @@ __all__ = [
     "Evidence",
     "Finding",
     "FindingValue",
+    "GapLine",
     "GridComparison",
     "LayoutEvidence",
+    "LumpedEvidence",
     "MapKind",
     "MapSet",
     "Method",
@@ -70,6 +76,7 @@ __all__ = [
     "NoiseEvidence",
     "OnGrid",
     "PlateauLine",
+    "PrintedEvidence",
     "Reference",
     "RegionStatistics",
     "ScalarMap",

@@ -10,6 +10,7 @@ from loopwright.brief.records import (
     FigureRequest,
     HeadRequest,
     NoUltimate,
+    PrintedCapacitorRequest,
     ShiftedAcceleration,
     SimultaneousSlices,
     SphereRequest,
@@ -88,6 +89,10 @@ def _solves_a_shell(brief: Brief) -> bool:
     return not isinstance(brief.imaging.ultimate, NoUltimate)
 
 
+def _prints_capacitors(brief: Brief) -> bool:
+    return isinstance(brief.capacitors, PrintedCapacitorRequest)
+
+
 METHODS = (
     Method(name="proton frequency", purpose="Larmor frequency of water protons", keys=("codata2018",), needed=_always),
     Method(
@@ -116,6 +121,12 @@ METHODS = (
         purpose="signal from the field of a unit current",
         keys=("hoult1976", "hoult2000"),
         needed=_always,
+    ),
+    Method(
+        name="fringe of plates on a film",
+        purpose="capacitance of printed plates",
+        keys=("wheeler1965", "palmer1937"),
+        needed=_prints_capacitors,
     ),
     Method(name="thermal noise", purpose="noise of a network", keys=("nyquist1928", "twiss1955"), needed=_always),
     Method(

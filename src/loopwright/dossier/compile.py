@@ -5,6 +5,7 @@ from loopwright.dossier.asked import asked_section
 from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
+from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, conductor_section, layout_section
@@ -38,6 +39,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             conductor_section(evidence.conductor),
             *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
+            *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.designs import ConductorChoice
+from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import Settling
 
@@ -398,6 +399,7 @@ class Evidence:
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
     conductor_choice: ChoiceEvidence | None = None
+    capacitors: CapacitorEvidence | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

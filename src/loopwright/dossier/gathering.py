@@ -26,6 +26,7 @@ from loopwright.dossier.evidence import (
     SettingLine,
     TissueLine,
 )
+from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
 from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation, missed_at_most
@@ -113,6 +114,7 @@ def gather(
         excitation=fine.reply.excitation,
         conductor_choice=None if conductor_choice is None else choice_evidence(brief, conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
+        capacitors=capacitor_evidence(brief, fine.array),
     )
 
 

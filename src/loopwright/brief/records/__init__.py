@@ -30,6 +30,7 @@ from loopwright.brief.records.body import (
     TrunkRequest,
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
+from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
@@ -68,6 +69,7 @@ __all__ = [
     "BodyRequest",
     "BoxRegion",
     "Brief",
+    "CapacitorsRequest",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
@@ -88,10 +90,12 @@ __all__ = [
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
+    "LumpedCapacitorRequest",
     "MaterialRequest",
     "NoUltimate",
     "PieceRequest",
     "Plane",
+    "PrintedCapacitorRequest",
     "PrintedStripRequest",
     "Record",
     "RegionRequest",

@@ -6,6 +6,7 @@ from typing import Any
 
 from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
+from loopwright.brief.records.capacitors import CapacitorsRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
@@ -38,6 +39,7 @@ class Brief(Record):
     imaging: ImagingRequest
     computation: ComputationRequest
     conductor_choice: ConductorChoiceRequest | None = None
+    capacitors: CapacitorsRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
