@@ -59,6 +59,7 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
+        interface=_at_the_plugs(brief, driven.dressed),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -165,6 +166,12 @@ def _ultimates(
         imaging.ultimate_quality(shell, brief.imaging, brief.scanner, body=found.body, quality=found.quality)
         for shell in shells
     )
+
+
+def _at_the_plugs(brief: Brief, dressed: conductors.DressedLayout) -> circuits.InterfaceCheck | None:
+    """Hold the array against the scanner's interface, where the brief has one."""
+    names = tuple(element.name for element in dressed.layout.elements)
+    return brief.interface and circuits.check_interface(brief.interface, names, frequency_hz=brief.scanner.frequency_hz)
 
 
 def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, coarse: fields.BodyReply, means: Means) -> float:

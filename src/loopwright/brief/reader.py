@@ -7,14 +7,15 @@ from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
 from loopwright.brief.parts import Part
-from loopwright.brief.records import Brief
+from loopwright.brief.records import ArrayRequest, Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.designs import designs_form
-from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
+from loopwright.brief.topics.facts import NO_FACTS, body_facts
 from loopwright.brief.topics.imaging import imaging_form
+from loopwright.brief.topics.interface import interface_form
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
@@ -40,6 +41,12 @@ BRIEF = Form(
             of=computation_form(NO_FACTS),
             absent=Absent.ALLOWED,
             meaning="How finely it is computed. Left out: every key takes its default.",
+        ),
+        Part(
+            name="interface",
+            of=interface_form(None),
+            absent=Absent.ALLOWED,
+            meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
         ),
         Part(
             name="designs",
@@ -102,7 +109,8 @@ def _read(node: Node, place: Place) -> Brief | None:
     conductor = _topic("conductor", conductor_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    designs = _designs(facts, node, place)
+    interface = _optional("interface", interface_form(_element_names(array.record)), node, place)
+    designs = _optional("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -113,6 +121,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         conductor=conductor.record,
         imaging=imaging.record,
         computation=computation.record,
+        interface=interface.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -137,10 +146,12 @@ def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Out
     return read(part, Mapping((), place.line), here)
 
 
-def _designs(facts: Facts, node: Mapping, place: Place) -> Outcome:
-    """Read the designs to compare, where there are any."""
-    entry = written(node).get("designs")
-    if entry is None:
-        return Outcome.of_nothing()
-    form = designs_form(facts, conductor=_CONDUCTOR)
-    return read(form, entry.value, place.inside("designs", entry.line))
+def _optional(name: str, form: Form, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that is left out whole or written, with no default in between."""
+    entry = written(node).get(name)
+    return Outcome.of_nothing() if entry is None else read(form, entry.value, place.inside(name, entry.line))
+
+
+def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:
+    """Names of the elements where the brief gives them; those of a tiling follow from its layout."""
+    return tuple(element.name for element in array.elements) or None if array is not None else None

@@ -20,6 +20,10 @@ SUFFIX_UNITS = {
     "_m": "m",
     "_k": "K",
     "_t": "T",
+    "_v": "V",
+    "_a": "A",
+    "_s": "s",
+    "_f": "F",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {

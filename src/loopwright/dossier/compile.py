@@ -4,10 +4,12 @@ from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
+from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, conductor_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
+from loopwright.dossier.two_frequencies import two_frequencies_section
 
 __all__ = ["compile_dossier"]
 
@@ -23,7 +25,8 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Returns
     -------
     Dossier
-        Eleven sections in the order in which an engineer reads them.
+        Its sections in the order in which an engineer reads them; the scanner interface and the other frequency called
+        3 T only where there is something to tell.
     """
     return Dossier(
         title=evidence.title,
@@ -36,9 +39,11 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             layout_section(evidence),
             conductor_section(evidence.conductor),
             network_section(evidence),
+            *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),
+            *((interface_section(evidence.interface),) if evidence.interface is not None else ()),
             error_section(evidence),
             limits_section(evidence.excitation),
         ),

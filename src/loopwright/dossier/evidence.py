@@ -12,6 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits import InterfaceCheck
 from loopwright.fields import Excitation
 from loopwright.imaging import Settling
 
@@ -386,6 +387,7 @@ class Evidence:
     methods: tuple[str, ...]
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
+    interface: InterfaceCheck | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

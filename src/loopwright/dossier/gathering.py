@@ -7,7 +7,7 @@ import numpy as np
 
 from loopwright.bodies import Body
 from loopwright.brief.records import Brief
-from loopwright.circuits import TunedArray
+from loopwright.circuits import InterfaceCheck, TunedArray
 from loopwright.conductors import DressedLayout
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.conducting import conductor_evidence
@@ -62,6 +62,7 @@ def gather(
     coarse: OnGrid,
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
+    interface: InterfaceCheck | None = None,
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -81,6 +82,8 @@ def gather(
         Largest relative change of the body's resistance from the middle to an end of the band.
     ultimates : tuple of UltimateQuality
         Source shells, solved on the coarser grid.
+    interface : InterfaceCheck or None
+        The array at the scanner's plugs, where the brief asks.
     """
     maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
@@ -107,6 +110,7 @@ def gather(
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
+        interface=interface,
     )
 
 

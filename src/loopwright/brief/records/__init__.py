@@ -54,6 +54,7 @@ from loopwright.brief.records.imaging import (
     TissueRegion,
     WholeBodyRegion,
 )
+from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
@@ -64,6 +65,8 @@ __all__ = [
     "ArrayRequest",
     "Axis",
     "B0Direction",
+    "BiasDiodeRequest",
+    "BiasLineRequest",
     "BodyRequest",
     "BoxRegion",
     "Brief",
@@ -82,6 +85,7 @@ __all__ = [
     "FlatStripRequest",
     "HeadRequest",
     "ImagingRequest",
+    "InterfaceRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
@@ -91,6 +95,7 @@ __all__ = [
     "PieceRequest",
     "Plane",
     "PrintedStripRequest",
+    "Protection",
     "Record",
     "RegionRequest",
     "RegularAcceleration",

@@ -10,6 +10,7 @@ from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import ImagingRequest
+from loopwright.brief.records.interface import InterfaceRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.ground.sources import Source
@@ -36,6 +37,7 @@ class Brief(Record):
     conductor: ConductorRequest
     imaging: ImagingRequest
     computation: ComputationRequest
+    interface: InterfaceRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
