@@ -170,8 +170,10 @@ def _ultimates(
 
 def _at_the_plugs(brief: Brief, dressed: conductors.DressedLayout) -> circuits.InterfaceCheck | None:
     """Hold the array against the scanner's interface, where the brief has one."""
+    if brief.interface is None:
+        return None
     names = tuple(element.name for element in dressed.layout.elements)
-    return brief.interface and circuits.check_interface(brief.interface, names, frequency_hz=brief.scanner.frequency_hz)
+    return circuits.check_interface(brief.interface, names, frequency_hz=brief.scanner.frequency_hz)
 
 
 def _change_over_band(brief: Brief, dressed: conductors.DressedLayout, coarse: fields.BodyReply, means: Means) -> float:

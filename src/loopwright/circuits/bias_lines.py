@@ -138,8 +138,8 @@ def check_line(line: BiasLineRequest, interface: InterfaceRequest, *, frequency_
         least_v=float(least_v),
         greatest_v=float(greatest_v),
         window_margin_v=float(min(least_v - low_v, high_v - greatest_v)),
-        sense_margin_a=None if interface.sense_current_a is None else float(np.min(reading.current_a) - interface.sense_current_a),
-        trip_margin_a=None if interface.trip_current_a is None else float(interface.trip_current_a - np.max(reading.current_a)),
+        sense_margin_a=_above_a(interface.sense_current_a, float(np.min(reading.current_a))),
+        trip_margin_a=_above_a(float(np.max(reading.current_a)), interface.trip_current_a),
         choke_w=branch_a**2 * line.choke_resistance_ohm,
         line_w=float(forward_v) * current_a,
         recovery_s=float(
@@ -154,6 +154,10 @@ def check_line(line: BiasLineRequest, interface: InterfaceRequest, *, frequency_
         ),
         faults=_faults(line, interface),
     )
+
+
+def _above_a(lower_a: float | None, upper_a: float | None) -> float | None:
+    return None if lower_a is None or upper_a is None else upper_a - lower_a
 
 
 def _read(line: BiasLineRequest, interface: InterfaceRequest, diode_v: NDArray[np.float64]) -> Reading:

@@ -125,7 +125,9 @@ def driver_reading(driver: Driver, groups: tuple[Branches, ...], *, series_ohm: 
             across_v = rising_root(lambda v: _total_a(present, v) - current, np.zeros(most_v.shape), most_v)
             return Reading(voltage_v=across_v + current * series, current_a=current + np.zeros(across_v.shape))
         case VoltageDriver(open_v=open_v, resistance_ohm=inner):
-            open_voltage, whole_ohm = np.broadcast_arrays(np.asarray(open_v, dtype=np.float64), inner + series)
+            open_voltage, whole_ohm = np.broadcast_arrays(
+                np.asarray(open_v, dtype=np.float64), np.asarray(inner, dtype=np.float64) + series
+            )
             if not present:
                 return Reading(voltage_v=open_voltage, current_a=np.zeros(open_voltage.shape))
             shape = np.broadcast_shapes(open_voltage.shape, _total_a(present, np.zeros(open_voltage.shape)).shape)

@@ -100,9 +100,7 @@ def opening_time_s(current_rms_a: ArrayLike, *, rating_a: ArrayLike, fuse: Fuse)
         return np.where(times >= 1, fuse.known_time_s * times**-fuse.time_exponent, np.inf)
 
 
-def fuse_window(
-    intact_rms_a: ArrayLike, *, detuned_rms_a: ArrayLike, fuse: Fuse, within_s: float = 1.0
-) -> FuseWindow:
+def fuse_window(intact_rms_a: ArrayLike, *, detuned_rms_a: ArrayLike, fuse: Fuse, within_s: float = 1.0) -> FuseWindow:
     """Ratings between the current that must open the fuse and the one that must not.
 
     Parameters

@@ -1,7 +1,7 @@
 r"""What a uniform transmit field induces along the wires of an array, segment by segment and at its gaps.
 
-A uniform transverse B does not say which electric field goes with it: any field with the curl :math:`-j\omega B` will do,
-and a closed loop cannot tell. The charges at its gaps, and open wires, can.
+A uniform transverse B does not say which electric field goes with it: any with the curl :math:`-j\omega B` will do, and a
+closed loop cannot tell. The charges at its gaps, and open wires, can.
 """
 
 from enum import Enum
@@ -90,7 +90,7 @@ def electric_field_v_per_m(
             return np.asarray(-0.5j * w * np.cross(b, r))
         case ElectricField.AXIAL:
             if b[2] != 0:
-                raise ValueError("an electric field along z has no magnetic field along z; take ElectricField.SYMMETRIC")
+                raise ValueError("an electric field along z goes with no Bz; take ElectricField.SYMMETRIC")
             along_z = -1j * w * (b[0] * r[..., 1] - b[1] * r[..., 0])
             return np.asarray(along_z[..., None] * np.array([0, 0, 1]))
 
@@ -141,8 +141,8 @@ def induced_emf_v(vertices_m: ArrayLike, field_t: ArrayLike, *, frequency_hz: fl
 
     Notes
     -----
-    A loop whose normal is transverse sees omega B1+ A, whichever transverse direction it faces. The reaction of the loop
-    on the transmit field is left out.
+    A loop whose normal is transverse sees omega B1+ A, whichever transverse direction it faces. The reaction of the
+    loop on the transmit field is left out.
     """
     emf_v = segment_emf_v(vertices_m, field_t, frequency_hz=frequency_hz, electric=ElectricField.SYMMETRIC)
     return complex(emf_v.sum())

@@ -265,7 +265,7 @@ def reverse_voltage_needed_v(rf_voltage_v: ArrayLike, *, layer_m: ArrayLike, fre
     Caverly and Hiller show that the bias needed equals the voltage that the diode would make of the radio-frequency
     voltage by itself (abstract read). Their expression is given from memory: v is the speed of carriers in the field
     V / W, ``2 mu E / (1 + sqrt(1 + (2 mu E / v_s)^2))``, with mu = 0.071 m^2/(V s) and v_s = 1e5 m/s, the values that
-    its printed coefficients amount to. Take it as a guide, and the peak voltage itself as the bound that needs no model.
+    its printed coefficients amount to. Take it as a guide, and the peak voltage as the bound that needs no model.
     """
     voltage, width = np.asarray(rf_voltage_v, dtype=np.float64), np.asarray(layer_m)
     drift = 2 * _CARRIER_MOBILITY * voltage / width
@@ -320,7 +320,9 @@ def off_admittance_s(diode: PinDiode, *, frequency_hz: ArrayLike) -> NDArray[np.
 def pin_diode_limits() -> tuple[str, ...]:
     """Where the model stops, as sentences for the dossier."""
     return (
-        "The PIN diode is a charge that the bias stores; junction voltage under radio-frequency current, heating and "
-        "the spread of lifetime, easily a factor of two between lots, are left out.",
+        (
+            "The PIN diode is a charge that the bias stores; junction voltage under radio-frequency current, heating "
+            "and the spread of lifetime, easily a factor of two between lots, are left out."
+        ),
         "Recovery counts the diode's own charge at a constant reverse current; chokes, cable and driver add to it.",
     )

@@ -110,9 +110,11 @@ def _line_troubles(line: LineCheck, check: InterfaceCheck) -> Iterator[str]:
             f"window {_volts(low_v)} to {_volts(high_v)} by {_volts(-line.window_margin_v)}."
         )
     if line.sense_margin_a is not None and line.sense_margin_a < 0:
-        yield f"{name}: its current may stay {engineering_text(-line.sense_margin_a, 'A', digits=2)} below the sense threshold."
+        short = engineering_text(-line.sense_margin_a, "A", digits=2)
+        yield f"{name}: its current may stay {short} below the sense threshold."
     if line.trip_margin_a is not None and line.trip_margin_a < 0:
-        yield f"{name}: its current may pass the trip threshold by {engineering_text(-line.trip_margin_a, 'A', digits=2)}."
+        beyond = engineering_text(-line.trip_margin_a, "A", digits=2)
+        yield f"{name}: its current may pass the trip threshold by {beyond}."
     if line.recovery_s > check.interface.turn_off_s:
         yield (
             f"{name}: its diodes lose their charge in {engineering_text(line.recovery_s, 's', digits=2)}; the scanner "

@@ -34,7 +34,9 @@ def two_frequencies_section(evidence: Evidence) -> Section | None:
     there_hz = other_3_t_hz(here_hz)
     if not network.frequencies_hz.min() <= there_hz <= network.frequencies_hz.max():
         return None
-    impedance_ohm = interpolate(network.frequencies_hz, network.impedance_ohm, there_hz)
+    impedance_ohm = interpolate(
+        network.frequencies_hz.astype(np.float64), network.impedance_ohm.astype(np.complex128), there_hz
+    )
     change = retuning(
         network.gap_capacitance_f,
         gaps=np.array([element.gaps for element in evidence.layout.elements]),
@@ -55,8 +57,8 @@ def _words(change: Retuning) -> str:
     shift = float(np.median(np.abs(change.shift_half_widths)))
     return (
         f"Tuned for {change.from_hz / 1e6:.2f} MHz, this array is off at {change.to_hz / 1e6:.2f} MHz by "
-        f"{shift:.1f} half-bandwidths of its loaded resonance in the median element. The tables tell what has to change; "
-        "matching, phase shifters and traps are set anew from them. The body is taken as it is at the first frequency, "
+        f"{shift:.1f} half-bandwidths of its loaded resonance in the median element. The tables tell what has to "
+        "change; matching, phase shifters and traps are set anew from them. The body is taken as it is at the first frequency, "
         "and the capacitors of an element stay equal."
     )
 
@@ -98,12 +100,17 @@ def _common_table(change: Retuning) -> Table:
         ("product of L and C of every trap [1]", 1.0, change.trap_ratio, trap),
         ("reactance of an inductor that stays [1]", 1.0, 1 / change.length_ratio, 100 * (1 / change.length_ratio - 1)),
         ("reactance of a capacitor that stays [1]", 1.0, change.length_ratio, length),
-        ("skin resistance of a thick conductor [1]", 1.0, change.length_ratio**-0.5, 100 * (change.length_ratio**-0.5 - 1)),
+        (
+            "skin resistance of a thick conductor [1]",
+            1.0,
+            change.length_ratio**-0.5,
+            100 * (change.length_ratio**-0.5 - 1),
+        ),
     )
     return Table(
         name="two_frequencies_parts",
-        caption=f"What holds for every element. Cable with a velocity factor of {_VELOCITY_FACTOR:g} (common practice); "
-        "ratios count from the first frequency.",
+        caption=f"What holds for every element. Cable with a velocity factor of {_VELOCITY_FACTOR:g} (common "
+        "practice); ratios count from the first frequency.",
         columns=(
             Column(title="what"),
             Column(title=f"{change.from_hz / 1e6:.2f} MHz"),
