@@ -1,8 +1,8 @@
 r"""Two diodes back to back under a radio-frequency voltage: how well they conduct at which amplitude.
 
-A sinusoidal junction voltage :math:`V\cos\theta` drives :math:`2 I_s \sinh(V\cos\theta / n V_T)` through an
-antiparallel pair. By Jacobi and Anger its fundamental is :math:`4 I_s I_1(V / n V_T)`, exactly, with the modified Bessel function;
-the ratio of the two is the conductance that a circuit at one frequency sees (the describing function).
+A sinusoidal junction voltage :math:`V\cos\theta` drives :math:`2 I_s \sinh(V\cos\theta / n V_T)` through the pair. By
+Jacobi and Anger its fundamental is :math:`4 I_s I_1(V / n V_T)`, exactly, with the modified Bessel function; the ratio
+of the two is the conductance that a circuit at one frequency sees (the describing function).
 """
 
 from dataclasses import dataclass
@@ -167,7 +167,7 @@ def drive_crossed_diodes(
     f = np.asarray(frequency_hz, dtype=np.float64)
     if np.any(source.real < 0):
         raise ValueError(f"a source of {source.real.min():.3g} ohm gives power away: Re Z must not be negative")
-    behind = source + diodes.series_resistance_ohm
+    behind = np.asarray(source + diodes.series_resistance_ohm, dtype=np.complex128)
     detour = np.asarray(1 + 2j * pi * f * diodes.junction_capacitance_f * behind, dtype=np.complex128)
     amplitude_v = _amplitude_v(np.abs(emf), behind, detour, diodes)
     junction = junction_admittance_s(amplitude_v, diodes=diodes, frequency_hz=f)
@@ -215,13 +215,13 @@ def crossed_diode_limits() -> tuple[str, ...]:
     """Where the model stops, as sentences for the dossier."""
     return (
         (
-            "Crossed diodes follow the exponential law at every instant, with a capacitance that does not change. Charge "
-            "that a junction stores, a few nanoseconds' worth, is left out: from about 100 MHz on slow diodes conduct "
-            "better than told here and lose more."
+            "Crossed diodes follow the exponential law at every instant, with a capacitance that does not change. "
+            "Charge that a junction stores, a few nanoseconds' worth, is left out: from about 100 MHz on slow diodes "
+            "conduct better than told here and lose more."
         ),
         (
-            "The junction voltage is taken as sinusoidal. Where the circuit imposes the current instead, the voltage is "
-            "nearer to a square wave and its fundamental up to 4/pi greater than told."
+            "The junction voltage is taken as sinusoidal. Where the circuit imposes the current instead, the voltage "
+            "is nearer to a square wave and its fundamental up to 4/pi greater than told."
         ),
     )
 

@@ -1,7 +1,7 @@
 r"""What a uniform transmit field induces along the wires of an array, segment by segment and at its gaps.
 
-A uniform transverse B does not say which electric field goes with it: any with the curl :math:`-j\omega B` will do, and a
-closed loop cannot tell. The charges at its gaps, and open wires, can.
+A uniform transverse B does not say which electric field goes with it: any with the curl :math:`-j\omega B` will do,
+and a closed loop cannot tell. The charges at its gaps, and open wires, can.
 """
 
 from enum import Enum

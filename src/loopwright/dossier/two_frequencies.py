@@ -58,8 +58,8 @@ def _words(change: Retuning) -> str:
     return (
         f"Tuned for {change.from_hz / 1e6:.2f} MHz, this array is off at {change.to_hz / 1e6:.2f} MHz by "
         f"{shift:.1f} half-bandwidths of its loaded resonance in the median element. The tables tell what has to "
-        "change; matching, phase shifters and traps are set anew from them. The body is taken as it is at the first frequency, "
-        "and the capacitors of an element stay equal."
+        "change; matching, phase shifters and traps are set anew from them. The body is taken as it is at the first "
+        "frequency, and the capacitors of an element stay equal."
     )
 
 
