@@ -30,15 +30,13 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
+from loopwright.circuits.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
 from loopwright.circuits.pin_diode import (
     GENERIC_PIN_DIODE,
     PinDiode,
     forward_resistance_ohm,
-    held_current_a,
     off_admittance_s,
     pin_diode_limits,
-    recovery_time_s,
-    reverse_voltage_needed_v,
 )
 from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.resistances import Resistances

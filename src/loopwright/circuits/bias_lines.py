@@ -15,7 +15,7 @@ from loopwright.circuits.bias_strings import (
     branch_current_a,
     driver_reading,
 )
-from loopwright.circuits.pin_diode import held_current_a, recovery_time_s
+from loopwright.circuits.pin_charge import held_current_a, recovery_time_s
 
 __all__ = ["LineCheck", "LineFault", "check_line", "driver_of"]
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import wrightomega
 
-from loopwright.circuits.pin_diode import forward_voltage_v
+from loopwright.circuits.pin_diode import PIN_EMISSION, ROOM_K, forward_voltage_v
 from loopwright.circuits.rising_root import rising_root
 from loopwright.ground.constants import BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C
 
@@ -19,8 +19,8 @@ __all__ = ["Branches", "CurrentDriver", "Driver", "Reading", "VoltageDriver", "b
 
 Floats = NDArray[np.float64]
 
-#: Volts for an e-fold of a PIN diode's current: an emission of 2 at 20 degrees (high injection, from memory).
-_SCALE_V = 2 * BOLTZMANN_J_PER_K * 293.15 / ELEMENTARY_CHARGE_C
+#: Volts for an e-fold of a PIN diode's current.
+_SCALE_V = PIN_EMISSION * BOLTZMANN_J_PER_K * ROOM_K / ELEMENTARY_CHARGE_C
 _LEAST_OHM = 1e-9
 
 

@@ -114,51 +114,9 @@ def interface_form(element_names: tuple[str, ...] | None) -> Form:
     Form
         Keys and rules of ``interface``.
     """
-    left_out = Absent.ALLOWED
     return Form(
         title="interface",
-        keys=(
-            Count(name="channels_per_plug", low=1, high=256, sample="16", meaning="Receive channels of one plug."),
-            Count(name="plugs", low=1, high=32, default=defaults.PLUGS, meaning="Plugs that the array uses."),
-            Quantity(name="forward_current", field="forward_current_a", unit="A", low="1 mA", high="2 A",
-                     default=defaults.FORWARD_CURRENT, meaning="Current that the driver sends through a bias line."),
-            Quantity(name="driver_voltage", field="driver_voltage_v", unit="V", low="0.5 V", high="100 V", sample="5 V",
-                     absent=left_out,
-                     meaning="Voltage of the driver on an open line, where it is one behind a resistance. Left out: it "
-                     "holds the forward current whatever the line."),
-            Quantity(name="driver_resistance", field="driver_resistance_ohm", unit="ohm", low="0.1 ohm",
-                     high="10 kohm", sample="30 ohm", absent=left_out, meaning="That resistance."),
-            Quantity(name="reverse_current", field="reverse_current_a", unit="A", low="0.1 mA", high="10 A",
-                     default=defaults.REVERSE_CURRENT,
-                     meaning="Current that the driver can draw the other way while a diode empties."),
-            Quantity(name="reverse_voltage", field="reverse_voltage_v", unit="V", low="0.5 V", high="1000 V",
-                     default=defaults.REVERSE_VOLTAGE, meaning="Reverse voltage while the array receives, as a size."),
-            QuantityList(name="forward_voltage", field="forward_voltage_v", unit="V", low="0 V", high="50 V",
-                         lengths=(2,), sample="[0.4 V, 2.6 V]", default=defaults.FORWARD_WINDOW,
-                         meaning="Window of the forward voltage of a line that the scanner accepts."),
-            Quantity(name="sense_current", field="sense_current_a", unit="A", low="0.1 mA", high="2 A",
-                     sample="60 mA", absent=left_out,
-                     meaning="Current below which the scanner takes a line as open. Left out: not checked."),
-            Quantity(name="trip_current", field="trip_current_a", unit="A", low="1 mA", high="10 A", sample="300 mA",
-                     absent=left_out, meaning="Current above which the driver switches off. Left out: not checked."),
-            Quantity(name="turn_off", field="turn_off_s", unit="s", low="10 ns", high="100 ms",
-                     default=defaults.TURN_OFF, meaning="Time allowed from detuned to receiving."),
-            Quantity(name="preamplifier_supply", field="preamplifier_supply_v", unit="V", low="1 V", high="50 V",
-                     default=defaults.PREAMPLIFIER_SUPPLY, meaning="Supply of the preamplifiers."),
-            Quantity(name="preamplifier_current", field="preamplifier_current_a", unit="A", low="0.1 mA", high="2 A",
-                     default=defaults.PREAMPLIFIER_CURRENT, meaning="Largest current of the supply of one channel."),
-            Quantity(name="preamplifier_draw", field="preamplifier_draw_a", unit="A", low="0.1 mA", high="2 A",
-                     sample="12 mA", absent=left_out,
-                     meaning="Current that one preamplifier of this array draws. Left out: not checked."),
-            Words(name="identity", longest=60, sample="KNEE-16 rev B", absent=left_out,
-                  meaning="Code by which the scanner knows the array, as the scanner wants it."),
-            Quantity(name="cable", field="cable_m", unit="m", low="1 mm", high="50 m", sample="1.2 m", absent=left_out,
-                     meaning="Length of the array's cable."),
-            Quantity(name="longest_cable", field="longest_cable_m", unit="m", low="1 mm", high="50 m", sample="2 m",
-                     absent=left_out, meaning="Longest cable that the scanner allows. Left out: not checked."),
-            Parts(name="bias_lines", of=BIAS_LINE, most=MOST_LINES, unique="name",
-                  meaning="Bias lines that the array uses."),
-        ),
+        keys=_KEYS,
         rules=(
             _window_has_room,
             _thresholds_leave_the_current,
@@ -174,7 +132,7 @@ def interface_form(element_names: tuple[str, ...] | None) -> Form:
             "preamplifier_voltage": "write `preamplifier_supply`",
         },
         notes=_NOTES,
-    )  # fmt: skip
+    )
 
 
 _NOTES = (
@@ -182,3 +140,46 @@ _NOTES = (
     "stand for no scanner. A bias line is a driver that sends its forward current through protection and cable into "
     "equal branches, each of them diodes and chokes in series."
 )
+
+_KEYS = (
+    Count(name="channels_per_plug", low=1, high=256, sample="16", meaning="Receive channels of one plug."),
+    Count(name="plugs", low=1, high=32, default=defaults.PLUGS, meaning="Plugs that the array uses."),
+    Quantity(name="forward_current", field="forward_current_a", unit="A", low="1 mA", high="2 A",
+             default=defaults.FORWARD_CURRENT, meaning="Current that the driver sends through a bias line."),
+    Quantity(name="driver_voltage", field="driver_voltage_v", unit="V", low="0.5 V", high="100 V", sample="5 V",
+             absent=Absent.ALLOWED,
+             meaning="Voltage of the driver on an open line, where it is one behind a resistance. Left out: it "
+             "holds the forward current whatever the line."),
+    Quantity(name="driver_resistance", field="driver_resistance_ohm", unit="ohm", low="0.1 ohm",
+             high="10 kohm", sample="30 ohm", absent=Absent.ALLOWED, meaning="That resistance."),
+    Quantity(name="reverse_current", field="reverse_current_a", unit="A", low="0.1 mA", high="10 A",
+             default=defaults.REVERSE_CURRENT,
+             meaning="Current that the driver can draw the other way while a diode empties."),
+    Quantity(name="reverse_voltage", field="reverse_voltage_v", unit="V", low="0.5 V", high="1000 V",
+             default=defaults.REVERSE_VOLTAGE, meaning="Reverse voltage while the array receives, as a size."),
+    QuantityList(name="forward_voltage", field="forward_voltage_v", unit="V", low="0 V", high="50 V",
+                 lengths=(2,), sample="[0.4 V, 2.6 V]", default=defaults.FORWARD_WINDOW,
+                 meaning="Window of the forward voltage of a line that the scanner accepts."),
+    Quantity(name="sense_current", field="sense_current_a", unit="A", low="0.1 mA", high="2 A",
+             sample="60 mA", absent=Absent.ALLOWED,
+             meaning="Current below which the scanner takes a line as open. Left out: not checked."),
+    Quantity(name="trip_current", field="trip_current_a", unit="A", low="1 mA", high="10 A", sample="300 mA",
+             absent=Absent.ALLOWED, meaning="Current above which the driver switches off. Left out: not checked."),
+    Quantity(name="turn_off", field="turn_off_s", unit="s", low="10 ns", high="100 ms",
+             default=defaults.TURN_OFF, meaning="Time allowed from detuned to receiving."),
+    Quantity(name="preamplifier_supply", field="preamplifier_supply_v", unit="V", low="1 V", high="50 V",
+             default=defaults.PREAMPLIFIER_SUPPLY, meaning="Supply of the preamplifiers."),
+    Quantity(name="preamplifier_current", field="preamplifier_current_a", unit="A", low="0.1 mA", high="2 A",
+             default=defaults.PREAMPLIFIER_CURRENT, meaning="Largest current of the supply of one channel."),
+    Quantity(name="preamplifier_draw", field="preamplifier_draw_a", unit="A", low="0.1 mA", high="2 A",
+             sample="12 mA", absent=Absent.ALLOWED,
+             meaning="Current that one preamplifier of this array draws. Left out: not checked."),
+    Words(name="identity", longest=60, sample="KNEE-16 rev B", absent=Absent.ALLOWED,
+          meaning="Code by which the scanner knows the array, as the scanner wants it."),
+    Quantity(name="cable", field="cable_m", unit="m", low="1 mm", high="50 m", sample="1.2 m", absent=Absent.ALLOWED,
+             meaning="Length of the array's cable."),
+    Quantity(name="longest_cable", field="longest_cable_m", unit="m", low="1 mm", high="50 m", sample="2 m",
+             absent=Absent.ALLOWED, meaning="Longest cable that the scanner allows. Left out: not checked."),
+    Parts(name="bias_lines", of=BIAS_LINE, most=MOST_LINES, unique="name",
+          meaning="Bias lines that the array uses."),
+)  # fmt: skip
