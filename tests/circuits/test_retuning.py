@@ -11,6 +11,9 @@ from loopwright.circuits.retuning import (
     other_3_t_hz,
     retuning,
 )
+from loopwright.circuits.tuning import element_port_impedance_ohm, tuned_capacitance_f
+from loopwright.fields.wires import solve_network
+from wire_arrays import dressed
 
 
 @pytest.mark.parametrize(("from_hz", "to_hz"), [(LOW_3_T_HZ, HIGH_3_T_HZ), (HIGH_3_T_HZ, LOW_3_T_HZ)])
@@ -53,3 +56,31 @@ def test_it_knows_which_scanners_are_meant(mhz, near, other):
 def test_a_millimetre_of_cable_turns_as_the_trade_says(mhz, degrees_per_mm):
     """Velocity factor 0.7; printed to two figures."""
     assert 1e-3 / length_per_degree_m(mhz * 1e6, velocity_factor=0.7) == pytest.approx(degrees_per_mm, abs=0.005)
+
+
+def test_a_real_ring_of_wire_is_retuned_as_if_it_had_been_tuned_there():
+    """80 mm, four gaps: currents are not quite alike at the gaps, which costs less than a thousandth."""
+    angle = 2 * np.pi * np.arange(24) / 24
+    ring_m = 0.0402 * np.stack([np.cos(angle), np.sin(angle), 0 * angle], axis=-1)
+    network = solve_network(dressed([ring_m], gaps=4), LOW_3_T_HZ, band_fraction=0.04, frequency_count=5)
+
+    def tuned_f(frequency_hz):
+        return tuned_capacitance_f(network.at(frequency_hz), frequency_hz=frequency_hz, capacitor_q=1500)
+
+    there = element_port_impedance_ohm(
+        network.at(HIGH_3_T_HZ),
+        tuned_f(LOW_3_T_HZ),
+        frequency_hz=HIGH_3_T_HZ,
+        capacitor_q=1500,
+        other_series_resistance_ohm=0.0,
+    )
+    found = retuning(
+        tuned_f(LOW_3_T_HZ),
+        gaps=4,
+        from_hz=LOW_3_T_HZ,
+        to_hz=HIGH_3_T_HZ,
+        reactance_there_ohm=there.imag,
+        resistance_ohm=there.real,
+    )
+    assert found.new_capacitance_f == pytest.approx(tuned_f(HIGH_3_T_HZ), rel=1e-3)
+    assert found.new_capacitance_f != pytest.approx(tuned_f(LOW_3_T_HZ), rel=0.05)

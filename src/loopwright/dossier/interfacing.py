@@ -12,6 +12,8 @@ __all__ = ["interface_section"]
 
 _HOW = "direct current through diodes, chokes and cable"
 _AS_GIVEN = "the spread of the diodes is in it; resistances are as the brief has them"
+#: Less is leakage, and not known. [A]
+_NO_CURRENT_A = 1e-9
 _CAUTION = (
     "A line inside the window says that the driver accepts it, not that its elements are detuned. Measure the detuning "
     "of every element on the bench, with each part of the line failed in turn."
@@ -124,7 +126,7 @@ def _line_troubles(line: LineCheck, check: InterfaceCheck) -> Iterator[str]:
         left = f", and the sound branches carry {engineering_text(fault.sound_branch_a, 'A', digits=2)} each"
         yield (
             f"{name}, {fault.what}: no threshold in the brief tells. The driver reads {_volts(fault.voltage_v)} and "
-            f"{engineering_text(fault.current_a, 'A', digits=3)}{left if fault.sound_branch_a else ''}."
+            f"{engineering_text(fault.current_a, 'A', digits=3)}{left if fault.sound_branch_a > _NO_CURRENT_A else ''}."
         )
 
 
@@ -223,7 +225,7 @@ def _fault_table(check: InterfaceCheck) -> Table:
                 fault.what,
                 "driver's limit" if isinf(fault.voltage_v) else f"{fault.voltage_v:.2f}",
                 fault.current_a,
-                fault.sound_branch_a,
+                fault.sound_branch_a if fault.sound_branch_a > _NO_CURRENT_A else 0.0,
                 fault.noticed_by or "nothing",
             )
             for line in check.lines

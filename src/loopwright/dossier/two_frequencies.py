@@ -1,11 +1,11 @@
 """The same array on the other kind of scanner that is called 3 T: what has to change."""
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 
 from loopwright.circuits import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Cell, Column, Section, Table
-from loopwright.fields.wires.polynomial import interpolate
 
 __all__ = ["two_frequencies_section"]
 
@@ -34,15 +34,13 @@ def two_frequencies_section(evidence: Evidence) -> Section | None:
     there_hz = other_3_t_hz(here_hz)
     if not network.frequencies_hz.min() <= there_hz <= network.frequencies_hz.max():
         return None
-    impedance_ohm = interpolate(
-        network.frequencies_hz.astype(np.float64), network.impedance_ohm.astype(np.complex128), there_hz
-    )
+    own_reactance_ohm = np.diagonal(network.impedance_ohm, axis1=1, axis2=2).imag
     change = retuning(
         network.gap_capacitance_f,
         gaps=np.array([element.gaps for element in evidence.layout.elements]),
         from_hz=here_hz,
         to_hz=there_hz,
-        reactance_there_ohm=np.diag(impedance_ohm).imag,
+        reactance_there_ohm=CubicSpline(network.frequencies_hz, own_reactance_ohm)(there_hz),
         resistance_ohm=np.sum(list(network.resistance_ohm.values()), axis=0),
     )
     return Section(
