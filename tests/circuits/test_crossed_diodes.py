@@ -29,6 +29,12 @@ def test_the_fundamental_is_that_of_the_fourier_integral(amplitude_v):
     assert found.imag == pytest.approx(W * PAIR.junction_capacitance_f, rel=1e-12)
 
 
+@pytest.mark.parametrize("amplitude_v", [0.0, 1e-12, 1e-9])
+def test_at_no_voltage_it_is_the_slope_of_the_law(amplitude_v):
+    found = junction_admittance_s(amplitude_v, diodes=PAIR, frequency_hz=FREQUENCY_HZ)
+    assert found.real == pytest.approx(2 * PAIR.saturation_current_a / PAIR.scale_v, rel=1e-12)
+
+
 def test_the_state_meets_the_circuit_it_was_found_in():
     rng = np.random.default_rng(2)
     emf_v = 10 ** rng.uniform(-4, 4, 500) * np.exp(2j * np.pi * rng.random(500))

@@ -71,6 +71,27 @@ def test_any_closed_loop_gives_one_emf_by_either_field_and_by_its_area():
         assert nodes.sum() == pytest.approx(by_area_v, rel=1e-12)
 
 
+@pytest.mark.parametrize("electric", BOTH)
+def test_a_node_meets_the_field_along_its_own_two_segments(electric):
+    """Gauss points along both segments, weighted with the rooftop; exact for the quadratic that it is."""
+    corners_m = np.random.default_rng(9).normal(size=(5, 3)) * 0.05
+    field_t = rotating_field_t(20e-6)
+    place, weight = np.polynomial.legendre.leggauss(3)
+    share = (place + 1) / 2  # from the foot of the rooftop to its top
+    expected_v = []
+    for node in range(5):
+        total = 0.0
+        for foot in (node - 1, (node + 1) % 5):
+            way_m = corners_m[node] - corners_m[foot]
+            points_m = corners_m[foot] + share[:, None] * way_m
+            e = electric_field_v_per_m(points_m, field_t, frequency_hz=FREQUENCY_HZ, electric=electric)
+            along = 1 if foot == node - 1 else -1  # the current leaves the node towards the next corner
+            total += along * np.sum(weight / 2 * share * (e @ way_m))
+        expected_v.append(total)
+    found_v = node_emf_v(corners_m, field_t, frequency_hz=FREQUENCY_HZ, electric=electric)
+    np.testing.assert_allclose(found_v, expected_v, rtol=1e-12)
+
+
 def test_the_axial_field_drives_only_what_runs_along_z():
     square_m = np.array([[0.1, 0, 0], [0.2, 0, 0], [0.2, 0, 0.1], [0.1, 0, 0.1]], dtype=float)
     emf_v = segment_emf_v(square_m, [0, 1e-6, 0], frequency_hz=FREQUENCY_HZ)
