@@ -75,6 +75,7 @@ INTERFACE = {
     "identity": "A16 rev B",
     "cable": "1.2 m",
     "longest_cable": "2 m",
+    "largest_b1_rms": "3.2 uT",
     "bias_lines": [
         {"name": "B1", "branches": "4", "diodes": "2", "diode": {"voltage": "0.9 V"}, "protection": "fuse"},
         {"name": "B2", "switches": "traps of the cable", "chokes": "0"},

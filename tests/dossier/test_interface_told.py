@@ -2,6 +2,7 @@
 
 import dataclasses
 
+import numpy as np
 import pytest
 
 from brief.base_brief import INTERFACE, brief_with
@@ -14,7 +15,8 @@ from synthetic_evidence import synthetic_evidence
 def told(**changes):
     """Evidence of sixteen elements with this interface, its section, and all its cautions as one text."""
     evidence = synthetic_evidence()
-    interface = brief_with(interface={**INTERFACE, **changes}).interface
+    written = {key: value for key, value in {**INTERFACE, **changes}.items() if value is not None}
+    interface = brief_with(interface=written).interface
     check = check_interface(interface, evidence.element_names, frequency_hz=evidence.frequency_hz)
     dossier = compile_dossier(dataclasses.replace(evidence, interface=check))
     section = next(one for one in dossier.sections if one.anchor == "interface")
@@ -91,3 +93,29 @@ def test_the_page_takes_it():
     page = dossier_html(dossier, pictures=(), references=())
     assert "Scanner interface" in page
     assert "inside the window" in page
+
+
+def test_fuses_are_reckoned_from_the_emf_of_the_largest_field():
+    _, section, _ = told()
+    evidence = synthetic_evidence()
+    rows = table(section, "fuses").rows
+    name, emf_v, intact_a, largest_a, fuse_ohm, cost_db = rows[0]
+    # A standing ring of 38 mm: omega B1 A, its 24 corners inside the circle by 1.1 %.
+    emf_by_area_v = 2 * np.pi * evidence.frequency_hz * 3.2e-6 * np.pi * 0.038**2
+    assert emf_v == pytest.approx(emf_by_area_v * 24 / (2 * np.pi) * np.sin(2 * np.pi / 24), rel=1e-9)
+    parts = evidence.network.resistance_ohm
+    assert intact_a == pytest.approx(emf_v / sum(part[0] for part in parts.values()))
+    assert largest_a == pytest.approx(intact_a / (2 * np.sqrt(5)))  # twice the rating in 5 s, so 4.5 times in 1 s
+    assert fuse_ohm == pytest.approx(0.15 / largest_a)
+    noisy = sum(part[0] for kind, part in parts.items() if kind not in ("body", "radiation"))
+    noise = evidence.noise
+    before = parts["body"][0] * noise.body_temperature_k + noisy * noise.coil_temperature_k
+    assert cost_db == pytest.approx(10 * np.log10(1 + fuse_ohm * noise.coil_temperature_k / before))
+    assert any("upper bound" in sentence for sentence in section.prose)
+    assert name == evidence.element_names[0]
+
+
+def test_without_a_transmit_field_there_are_no_fuses():
+    _, section, _ = told(largest_b1_rms=None)
+    assert "fuses" not in {one.name for one in section.tables}
+    assert not any("Fuses" in sentence for sentence in section.prose)

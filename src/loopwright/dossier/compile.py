@@ -43,7 +43,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),
-            *((interface_section(evidence.interface),) if evidence.interface is not None else ()),
+            *((interface_section(evidence, evidence.interface),) if evidence.interface is not None else ()),
             error_section(evidence),
             limits_section(evidence.excitation),
         ),

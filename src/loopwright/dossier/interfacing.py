@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from itertools import groupby
 from math import isinf
 
-from loopwright.circuits import ChannelUse, InterfaceCheck, LineCheck
+from loopwright.circuits import ChannelUse, InterfaceCheck, LineCheck, pin_diode_limits
+from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Column, Finding, Section, Table
+from loopwright.dossier.fusing import fuse_sentences, fuse_tables
 from loopwright.ground.units import engineering_text
 
 __all__ = ["interface_section"]
@@ -25,21 +27,28 @@ _PROSE = (
 )
 
 
-def interface_section(check: InterfaceCheck) -> Section:
+def interface_section(evidence: Evidence, check: InterfaceCheck) -> Section:
     """Tell how the array fits the scanner's plugs.
 
     Parameters
     ----------
+    evidence : Evidence
+        What the stages found.
     check : InterfaceCheck
-        What was found.
+        The array at the plugs.
     """
     return Section(
         anchor="interface",
         title="Scanner interface",
-        prose=(_PROSE, *_told(check)),
+        prose=(_PROSE, *_told(check), *fuse_sentences(check.interface), *pin_diode_limits()),
         cautions=(*_troubles(check), _CAUTION),
         findings=tuple(_findings(check)),
-        tables=(_line_table(check), _fault_table(check), _channel_table(check)),
+        tables=(
+            _line_table(check),
+            _fault_table(check),
+            *fuse_tables(evidence, check.interface),
+            _channel_table(check),
+        ),
     )
 
 

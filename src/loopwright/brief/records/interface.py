@@ -108,6 +108,8 @@ class InterfaceRequest(Record):
         What the coil answers when it is asked who it is.
     cable_m, longest_cable_m
         Cable of this array, and the longest that the scanner allows. [m]
+    largest_b1_rms_t
+        Largest transmit field, B1+, rms over a sequence. [T]
     bias_lines
     """
 
@@ -128,4 +130,5 @@ class InterfaceRequest(Record):
     identity: str | None = None
     cable_m: Positive | None = None
     longest_cable_m: Positive | None = None
+    largest_b1_rms_t: Positive | None = None
     bias_lines: tuple[BiasLineRequest, ...]

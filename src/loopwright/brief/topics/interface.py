@@ -180,6 +180,9 @@ _KEYS = (
              meaning="Length of the array's cable."),
     Quantity(name="longest_cable", field="longest_cable_m", unit="m", low="1 mm", high="50 m", sample="2 m",
              absent=Absent.ALLOWED, meaning="Longest cable that the scanner allows. Left out: not checked."),
+    Quantity(name="largest_b1_rms", field="largest_b1_rms_t", unit="T", low="0.01 uT", high="100 uT", sample="3.2 uT",
+             absent=Absent.ALLOWED,
+             meaning="Largest transmit field of the scanner, B1+, rms over a sequence. Left out: no fuses are told."),
     Parts(name="bias_lines", of=BIAS_LINE, most=MOST_LINES, unique="name",
           meaning="Bias lines that the array uses."),
 )  # fmt: skip
