@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass, replace
 
-from loopwright import __version__, bodies, circuits, conductors, designs, dossier, fields, imaging, layouts
+from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
+from loopwright.questions import answers_to_questions
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
@@ -60,7 +61,7 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
-        conductor_choice=_conductor_choice(brief, fine, driven.dressed.layout, means),
+        on_request=answers_to_questions(brief, dressed=driven.dressed, found=fine, means=means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -166,17 +167,6 @@ def _ultimates(
     return tuple(
         imaging.ultimate_quality(shell, brief.imaging, brief.scanner, body=found.body, quality=found.quality)
         for shell in shells
-    )
-
-
-def _conductor_choice(
-    brief: Brief, found: dossier.OnGrid, layout: layouts.Layout, means: Means
-) -> designs.ConductorChoice | None:
-    """Hold the conductor against a rigid coil, where the brief asks for it."""
-    if brief.conductor_choice is None:
-        return None
-    return designs.choose_conductor(
-        brief, brief.conductor_choice, body=found.body, layout=layout, array=found.array, means=means
     )
 
 

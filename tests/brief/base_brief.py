@@ -64,6 +64,24 @@ SLICES = {
     "shift": "1/3",
 }
 
+INTERFACE = {
+    "channels_per_plug": "16",
+    "forward_voltage": ["0.4 V", "2.6 V"],
+    "sense_current": "60 mA",
+    "trip_current": "300 mA",
+    "driver_voltage": "5 V",
+    "driver_resistance": "30 ohm",
+    "preamplifier_draw": "12 mA",
+    "identity": "A16 rev B",
+    "cable": "1.2 m",
+    "longest_cable": "2 m",
+    "largest_b1_rms": "3.2 uT",
+    "bias_lines": [
+        {"name": "B1", "branches": "4", "diodes": "2", "diode": {"voltage": "0.9 V"}, "protection": "fuse"},
+        {"name": "B2", "switches": "traps of the cable", "chokes": "0"},
+    ],
+}
+
 
 def changed(tree: Tree, **changes: Any) -> Tree:
     """Return a copy in which keys such as ``scanner__field`` have other values; None takes the key out."""

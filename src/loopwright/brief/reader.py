@@ -7,7 +7,7 @@ from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
 from loopwright.brief.parts import Part
-from loopwright.brief.records import Brief
+from loopwright.brief.records import ArrayRequest, Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
@@ -17,6 +17,7 @@ from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, body_facts
 from loopwright.brief.topics.imaging import imaging_form
+from loopwright.brief.topics.interface import interface_form
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
@@ -54,6 +55,12 @@ BRIEF = Form(
             of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
             absent=Absent.ALLOWED,
             meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
+        ),
+        Part(
+            name="interface",
+            of=interface_form(None),
+            absent=Absent.ALLOWED,
+            meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
         ),
         Part(
             name="designs",
@@ -119,6 +126,7 @@ def _read(node: Node, place: Place) -> Brief | None:
     computation = _topic("computation", computation_form(facts), node, place)
     choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
     designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
+    interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -131,6 +139,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         computation=computation.record,
         conductor_choice=choice.record,
         capacitors=capacitors.record,
+        interface=interface.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -159,3 +168,8 @@ def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place
     """Read a topic that most briefs do without."""
     entry = written(node).get(name)
     return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))
+
+
+def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:
+    """Names of the elements where the brief gives them; those of a tiling follow from its layout."""
+    return tuple(element.name for element in array.elements) or None if array is not None else None

@@ -16,12 +16,15 @@ SUFFIX_UNITS = {
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
-    "_v": "V",
     "_m3": "m^3",
     "_hz": "Hz",
     "_m": "m",
     "_k": "K",
     "_t": "T",
+    "_v": "V",
+    "_a": "A",
+    "_s": "s",
+    "_f": "F",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {

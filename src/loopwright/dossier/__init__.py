@@ -41,6 +41,7 @@ from loopwright.dossier.gap_evidence import CapacitorEvidence, GapLine, LumpedEv
 from loopwright.dossier.gap_tables import PRINTED_PICTURE
 from loopwright.dossier.gathering import OnGrid, gather
 from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_range, printed_with_uncertainty
+from loopwright.dossier.on_request import OnRequest
 from loopwright.dossier.statistics import DepthProfile, RegionStatistics, depth_profile, region_statistics
 
 __all__ = [
@@ -75,6 +76,7 @@ __all__ = [
     "NetworkEvidence",
     "NoiseEvidence",
     "OnGrid",
+    "OnRequest",
     "PlateauLine",
     "PrintedEvidence",
     "Reference",

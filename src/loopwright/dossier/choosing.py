@@ -21,22 +21,23 @@ _HOW = (
 _ONE_GRID = "solved on one grid of the body"
 
 
-def choice_evidence(brief: Brief, choice: ConductorChoice) -> ChoiceEvidence:
+def choice_evidence(brief: Brief, choice: ConductorChoice | None) -> ChoiceEvidence | None:
     """Put the names of the conductors to what was found.
 
     Parameters
     ----------
     brief : Brief
         What was asked.
-    choice : ConductorChoice
-        What was found.
+    choice : ConductorChoice or None
+        What was found, where it was asked.
     """
     asked = brief.conductor_choice
-    others = () if asked is None else asked.others
+    if asked is None or choice is None:
+        return None
     return ChoiceEvidence(
         choice=choice,
-        rigid_name="the array's own" if asked is None else conductor_name(asked.rigid),
-        names=tuple(conductor_name(conductor) for conductor in (brief.conductor, *others)),
+        rigid_name=conductor_name(asked.rigid),
+        names=tuple(conductor_name(conductor) for conductor in (brief.conductor, *asked.others)),
     )
 
 

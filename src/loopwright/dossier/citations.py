@@ -85,6 +85,10 @@ def _uniform_conducting_sphere(brief: Brief) -> bool:
     return not isinstance(body.material, ExplicitMaterial) or body.material.sigma_s_per_m > 0
 
 
+def _biases_diodes(brief: Brief) -> bool:
+    return brief.interface is not None
+
+
 def _solves_a_shell(brief: Brief) -> bool:
     return not isinstance(brief.imaging.ultimate, NoUltimate)
 
@@ -147,6 +151,12 @@ METHODS = (
         purpose="aliases and SNR of slices excited at once",
         keys=("larkman2001", "breuer2005"),
         needed=_excites_several,
+    ),
+    Method(
+        name="charge of PIN diodes",
+        purpose="current that a bias holds against, and recovery",
+        keys=("hiller1987",),
+        needed=_biases_diodes,
     ),
     Method(
         name="ultimate SNR",

@@ -12,6 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits import InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -400,6 +401,7 @@ class Evidence:
     shells: tuple[ShellEvidence, ...] = ()
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
+    interface: InterfaceCheck | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

@@ -9,7 +9,6 @@ from loopwright.bodies import Body
 from loopwright.brief.records import Brief
 from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
-from loopwright.designs import ConductorChoice
 from loopwright.dossier.choosing import choice_evidence
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.conducting import conductor_evidence
@@ -28,6 +27,7 @@ from loopwright.dossier.evidence import (
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
+from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation, missed_at_most
 from loopwright.fields.wires import PortNetwork
@@ -65,7 +65,7 @@ def gather(
     coarse: OnGrid,
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
-    conductor_choice: ConductorChoice | None = None,
+    on_request: OnRequest = NOTHING_ASKED,
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -85,8 +85,8 @@ def gather(
         Largest relative change of the body's resistance from the middle to an end of the band.
     ultimates : tuple of UltimateQuality
         Source shells, solved on the coarser grid.
-    conductor_choice : ConductorChoice, optional
-        The conductor held against a rigid coil.
+    on_request : OnRequest
+        Answers to what the brief asks beside the array.
     """
     maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
@@ -112,9 +112,10 @@ def gather(
         settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
-        conductor_choice=None if conductor_choice is None else choice_evidence(brief, conductor_choice),
+        conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
         capacitors=capacitor_evidence(brief, fine.array),
+        interface=on_request.interface,
     )
 
 

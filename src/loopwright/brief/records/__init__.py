@@ -56,6 +56,7 @@ from loopwright.brief.records.imaging import (
     TissueRegion,
     WholeBodyRegion,
 )
+from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
@@ -66,6 +67,8 @@ __all__ = [
     "ArrayRequest",
     "Axis",
     "B0Direction",
+    "BiasDiodeRequest",
+    "BiasLineRequest",
     "BodyRequest",
     "BoxRegion",
     "Brief",
@@ -86,6 +89,7 @@ __all__ = [
     "FlatStripRequest",
     "HeadRequest",
     "ImagingRequest",
+    "InterfaceRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
@@ -97,6 +101,7 @@ __all__ = [
     "Plane",
     "PrintedCapacitorRequest",
     "PrintedStripRequest",
+    "Protection",
     "Record",
     "RegionRequest",
     "RegularAcceleration",

@@ -12,6 +12,7 @@ from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import ImagingRequest
+from loopwright.brief.records.interface import InterfaceRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.ground.sources import Source
@@ -40,6 +41,7 @@ class Brief(Record):
     computation: ComputationRequest
     conductor_choice: ConductorChoiceRequest | None = None
     capacitors: CapacitorsRequest | None = None
+    interface: InterfaceRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
