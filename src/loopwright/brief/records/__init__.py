@@ -33,11 +33,16 @@ from loopwright.brief.records.brief import Brief, DefaultUsed
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
+    ElastomerStripRequest,
     FlatStripRequest,
+    LiquidMetalTubeRequest,
     PrintedStripRequest,
     RoundWireRequest,
+    StretchPoint,
+    ThreadRequest,
 )
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -72,6 +77,7 @@ __all__ = [
     "Coverage",
     "DefaultUsed",
     "DesignsRequest",
+    "ElastomerStripRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -79,6 +85,7 @@ __all__ = [
     "ExplicitMaterial",
     "FigureAge",
     "FigureRequest",
+    "FilmRequest",
     "FlatStripRequest",
     "HeadRequest",
     "ImagingRequest",
@@ -86,6 +93,7 @@ __all__ = [
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
+    "LiquidMetalTubeRequest",
     "MaterialRequest",
     "NoUltimate",
     "PieceRequest",
@@ -105,6 +113,8 @@ __all__ = [
     "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
+    "StretchPoint",
+    "ThreadRequest",
     "TilingPattern",
     "TilingRequest",
     "TilingSpan",
