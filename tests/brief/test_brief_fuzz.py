@@ -5,7 +5,20 @@ import random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brief.base_brief import BASE, CYLINDER, ELEMENT, SHIFTED, SLICES, TRUNK, Tree, changed, text_of
+from brief.base_brief import (
+    BASE,
+    CYLINDER,
+    ELASTOMER,
+    ELEMENT,
+    SHIFTED,
+    SLICES,
+    THREAD,
+    TRUNK,
+    TUBE,
+    Tree,
+    changed,
+    text_of,
+)
 from loopwright.brief import Brief, read_brief
 from loopwright.ground.errors import BriefError
 
@@ -27,6 +40,7 @@ STARTS: tuple[Tree, ...] = (
         computation={"frequencies": "7"},
     ),
     changed(BASE, imaging__region={"kind": "tissue", "tissue": ["Muscle"]}),
+    *(changed(BASE, conductor=conductor) for conductor in (TUBE, ELASTOMER, THREAD)),
 )
 TEXTS = tuple(text_of(tree) for tree in STARTS)
 ODDITIES = st.one_of(

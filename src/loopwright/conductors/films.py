@@ -5,7 +5,13 @@ from dataclasses import dataclass, replace
 from math import pi
 from types import MappingProxyType
 
-from loopwright.brief.records import ConductorRequest, FilmRequest, LiquidMetalTubeRequest
+from loopwright.brief.records import (
+    ConductorRequest,
+    FilmRequest,
+    FlatStripRequest,
+    LiquidMetalTubeRequest,
+    RoundWireRequest,
+)
 from loopwright.ground.materials import Material, ShortEcho, conductor_materials, film_materials
 from loopwright.ground.sources import Flag, Published, Source
 
@@ -63,9 +69,14 @@ def film_mass_kg(film: Film, *, conductor_length_m: float) -> float | None:
 
 
 def conducting_material(request: ConductorRequest) -> Material:
-    """What is known of the material that conducts; of a given conductivity or a thread next to nothing."""
+    """What is known of what conducts; of a metal that nobody named only that it is one, of a thread nothing."""
     known = conductor_materials().get(request.material)
-    return Material(name=request.kind, family="") if known is None else known
+    if known is not None:
+        return known
+    if isinstance(request, RoundWireRequest | FlatStripRequest | LiquidMetalTubeRequest):
+        metal = Source(key="", where="a metal", flag=Flag.MEMORY)
+        return Material(name=request.kind, family="metal", short_echo=ShortEcho.NO_HYDROGEN, short_echo_source=metal)
+    return Material(name=request.kind, family="")
 
 
 def _film(part: str, request: FilmRequest) -> Film:
@@ -81,10 +92,10 @@ def _film(part: str, request: FilmRequest) -> Film:
 def _material(request: FilmRequest) -> Material:
     """The material of the table, and over it what the brief knows better."""
     known = film_materials().get(request.material, Material(name=request.material, family=""))
-    values = {**known.values, **_asked(request)}
+    values = dict(known.values)
     if request.short_echo in ("not seen", "no hydrogen"):
         values.pop("T2*", None)  # what the table says of a signal that is not there
-    known = replace(known, values=MappingProxyType(values))
+    known = replace(known, values=MappingProxyType({**values, **_asked(request)}))
     if request.short_echo is not None:
         return replace(known, short_echo=ShortEcho(request.short_echo), short_echo_source=_ASKED)
     if request.t2_star_s is not None:

@@ -28,17 +28,21 @@ class Helix:
                 f"a thread of thread_diameter_m = {self.thread_diameter_m:g} cannot be sprung to diameter_m = "
                 f"{self.diameter_m:g}"
             )
-        apart_m = pi * self.diameter_m / self.length_ratio
-        if self.thread_diameter_m > apart_m:
+        if self.thread_diameter_m > self.turns_apart_m:
             raise OutsideModelError(
-                f"turns with pitch_m = {self.pitch_m:g} lie {apart_m:g} m apart, less than thread_diameter_m = "
-                f"{self.thread_diameter_m:g}"
+                f"turns with pitch_m = {self.pitch_m:g} lie {self.turns_apart_m:g} m apart, less than "
+                f"thread_diameter_m = {self.thread_diameter_m:g}"
             )
 
     @property
     def length_ratio(self) -> float:
         """Metres of thread in a metre of centre-line."""
         return helix_length_ratio(diameter_m=self.diameter_m, pitch_m=self.pitch_m)
+
+    @property
+    def turns_apart_m(self) -> float:
+        """Distance between neighbouring turns, square to the thread. [m]"""
+        return pi * self.diameter_m / self.length_ratio
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

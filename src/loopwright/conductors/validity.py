@@ -16,6 +16,8 @@ WIDEST_STRIP_M = 10e-3
 HIGHEST_FREQUENCY_HZ = 1e9
 #: Pitch over mean diameter up to which the inductance of a sprung thread was compared with summed filaments.
 LONGEST_PITCH_OVER_DIAMETER = 6
+#: Turns nearer than this many thread diameters raise each other's loss by tens of per cent (common practice).
+CLOSE_TURNS = 3
 #: Thickness over skin depth at which a strip changes from filled to skinned: even current within 1 % below the
 #: first, thicker metal of no more use above the second.
 FILLED, SKINNED = 1.0, 3.0
@@ -130,5 +132,10 @@ def _thread_limits(section: Thread) -> list[str]:
         found.append(
             f"The pitch is {helix.pitch_m / helix.diameter_m:.0f} diameters of the helix; the inductance of the turns "
             f"was checked up to {LONGEST_PITCH_OVER_DIAMETER}."
+        )
+    if helix is not None and helix.turns_apart_m < CLOSE_TURNS * helix.thread_diameter_m:
+        found.append(
+            f"The turns lie {helix.turns_apart_m / helix.thread_diameter_m:.1f} thread diameters apart and crowd each "
+            "other's current; a resistance measured on straight thread is too low for them."
         )
     return found

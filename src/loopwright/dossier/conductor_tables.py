@@ -2,7 +2,7 @@
 
 from loopwright.dossier.evidence import ConductorEvidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
-from loopwright.dossier.numbers import printed
+from loopwright.ground.units import engineering_text
 
 __all__ = ["conductor_section"]
 
@@ -34,7 +34,7 @@ def conductor_section(conductor: ConductorEvidence) -> Section:
                 label="radius of the round wire with the same outer field",
                 value=conductor.equivalent_radius_m,
                 unit="m",
-                no_uncertainty_because="exact for round wire; for thin strip a quarter of its width, within 1 %",
+                no_uncertainty_because="exact for a round conductor; for thin strip a quarter of its width, within 1 %",
                 how="geometric mean distance of the cross-section",
                 source="computed here",
             ),
@@ -133,7 +133,9 @@ def _stack(conductor: ConductorEvidence) -> tuple[Table, ...]:
                     line.material,
                     "not known" if line.mass_kg is None else line.mass_kg,
                     line.short_echo,
-                    "" if line.t2_star_s is None else f"{printed(1e6 * line.t2_star_s)} µs",
+                    ""
+                    if line.t2_star_s is None
+                    else engineering_text(line.t2_star_s, "s", digits=3).replace("us", "µs"),
                     line.source,
                 )
                 for line in conductor.parts

@@ -13,7 +13,7 @@ _NOT_IN_THE_FIELDS = (
     "Films are no part of the field model: what their permittivity adds to stray capacitance, and their loss tangent "
     "to the loss, is in no figure here. The capacitors are trimmed on the finished stack."
 )
-_NOBODY = "nobody has told: measure a sample, or write `short_echo`"
+_NOBODY = "nobody has told: scan a sample"
 
 
 def part_lines(request: ConductorRequest, section: CrossSection, *, conductor_length_m: float) -> tuple[PartLine, ...]:
@@ -40,14 +40,14 @@ def part_lines(request: ConductorRequest, section: CrossSection, *, conductor_le
 
 def _line(part: str, material: Material, mass_kg: float | None) -> PartLine:
     decay = material.values.get("T2*")
-    source = material.short_echo_source if decay is None else decay.source
+    sources = (material.short_echo_source, None if decay is None else decay.source)
     return PartLine(
         part=part,
         material=material.name,
         mass_kg=mass_kg,
         short_echo=material.short_echo.value,
         t2_star_s=None if decay is None else decay.value,
-        source=_NOBODY if source is None else str(source),
+        source="; ".join(dict.fromkeys(str(source) for source in sources if source is not None)) or _NOBODY,
     )
 
 
