@@ -80,6 +80,20 @@ def test_turns_stand_in_the_network():
     assert found == pytest.approx(expected, rel=1e-9)
 
 
+def test_turns_stand_at_the_port():
+    """One gap, 5 MHz, so that the current is even: what the gap shows grows by the same inductance."""
+    angle = 2 * pi * np.arange(24) / 24
+    ring = np.stack([0.04 * np.cos(angle), 0.04 * np.sin(angle), 0 * angle], axis=1)
+    length_m = 24 * 2 * 0.04 * np.sin(pi / 24)
+    smooth = RoundWire(diameter_m=HELIX.diameter_m, conductivity_s_per_m=5.8e7)
+    sprung, plain = (
+        solve_network(dressed([ring], section=section, gaps=1), 5e6, band_fraction=0.04, frequency_count=3)
+        for section in (SPRUNG, smooth)
+    )
+    added_h = (sprung.impedance_ohm[1, 0, 0] - plain.impedance_ohm[1, 0, 0]).imag / (2 * pi * 5e6)
+    assert added_h == pytest.approx(helix_inductance_h_per_m(HELIX) * length_m, rel=5e-3)
+
+
 def test_turns_count_where_neighbours_are_searched_for():
     """Coefficients of the search are those of the network, turns included; they lower the coupling."""
     angle = 2 * pi * np.arange(24) / 24
