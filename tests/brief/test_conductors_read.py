@@ -46,6 +46,11 @@ def test_an_elastomer():
     assert cross_section_of(strip).resistance_ratio == pytest.approx(2.2)
 
 
+def test_an_elastomer_by_name():
+    named = {key: value for key, value in ELASTOMER.items() if key != "conductivity"}
+    assert conductor(**named, material="silver flake elastomer").conductivity_s_per_m == 7.4e4
+
+
 def test_an_elastomer_without_a_table_keeps_its_volume_and_the_dossier_says_so():
     brief = brief_with(conductor={key: value for key, value in ELASTOMER.items() if "against" not in key})
     assert cross_section_of(brief.conductor).resistance_ratio == pytest.approx(1.44)

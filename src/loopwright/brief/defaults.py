@@ -44,7 +44,6 @@ FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the bod
 
 MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
 LIQUID_METAL = _practice("eutectic gallium-indium", "the alloy that most liquid-metal coils are filled with")
-ELASTOMER = _practice("silver flake elastomer", "the only one of the table")
 RESISTANCE_AGAINST_STRETCH = _computed("[]", "(1 + stretch)^2: a piece keeps volume and conductivity")
 LENGTH_RATIO = _practice("1", "a thread that follows the centre-line")
 CAPACITOR_Q = _memory("1500", "high-grade non-magnetic ceramic capacitors near 128 MHz")

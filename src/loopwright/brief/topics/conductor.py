@@ -2,6 +2,7 @@
 
 from loopwright.brief.forms import Draft, Variants
 from loopwright.brief.topics import conductor_kinds as kinds
+from loopwright.brief.topics import stretching_conductors as stretching
 from loopwright.brief.topics.conductor_rules import Extent, of_key, tube_diameter_m
 from loopwright.brief.topics.facts import Facts
 
@@ -41,7 +42,7 @@ def conductor_form(facts: Facts) -> Variants:
             "flat strip": kinds.flat_strip(facts),
             "printed strip": kinds.printed_strip(facts),
             "liquid metal tube": kinds.liquid_metal_tube(facts),
-            "elastomer strip": kinds.elastomer_strip(facts),
-            "thread": kinds.thread(facts),
+            "elastomer strip": stretching.elastomer_strip(facts),
+            "thread": stretching.thread(facts),
         },
     )

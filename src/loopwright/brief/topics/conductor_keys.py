@@ -1,6 +1,7 @@
 """Keys that several kinds of conductor share."""
 
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from loopwright.brief import defaults
 from loopwright.brief.defaults import Default
@@ -11,7 +12,10 @@ from loopwright.brief.topics.films import STACK
 from loopwright.ground.sources import Published
 from loopwright.ground.units import engineering_text
 
-__all__ = ["COMMON", "DENSITY", "conductivity", "length", "material_keys", "named"]
+__all__ = ["COMMON", "DENSITY", "NO_WIRE", "built", "conductivity", "length", "material_keys", "named"]
+
+#: Keys of a wire that one might write for a strip.
+NO_WIRE = {"wire_diameter": "a strip has `width` and `thickness`", "diameter": "a strip has `width` and `thickness`"}
 
 #: Of every conductor: its losses, its temperatures, what was measured, and what lies round it.
 COMMON: tuple[Key | Piece, ...] = (
@@ -114,3 +118,17 @@ def material_keys(table: Mapping[str, Published], default: Default) -> tuple[Key
 def named(values: Iterable[tuple[str, Published]]) -> str:
     """Names with their conductivities."""
     return "; ".join(f"{name} {engineering_text(value.value, 'S/m')}" for name, value in values)
+
+
+def built(
+    record: Any,
+    table: Mapping[str, Published],
+    *,
+    material: str = "given",
+    conductivity_s_per_m: float | None = None,
+    **others: Any,
+) -> Any:
+    """Build the record of this kind; a conductivity [S/m] that was written wins over the default metal."""
+    if conductivity_s_per_m is None:
+        return record(material=material, conductivity_s_per_m=table[material].value, **others)
+    return record(material="given", conductivity_s_per_m=conductivity_s_per_m, **others)

@@ -16,8 +16,11 @@ __all__ = [
     "ink_conducts",
     "of_key",
     "one_metal",
+    "round_rules",
+    "rubber_conducts",
     "slender",
     "stretch_is_tabled",
+    "strip_rules",
     "thinner_than_wide",
     "tube_diameter_m",
     "turns_clear",
@@ -85,6 +88,17 @@ def _no_better_than_silver(sheet_ohm: float, thickness_m: float) -> Iterator[Tro
             found=f"{1e3 * sheet_ohm:.3g} mohm for a print of {engineering_text(thickness_m, 'm')}",
             allowed=f"{1e3 * least_ohm:.3g} mohm or more: so much has solid silver of that thickness",
             remedy="look at the unit and at the thickness",
+        )
+
+
+def rubber_conducts(draft: Draft) -> Iterator[Trouble]:
+    """Ask for one way to know what an elastomer conducts: recipes differ too much for a default."""
+    if not {"material", "conductivity"} & draft.written:
+        yield Trouble(
+            key="conductivity",
+            found=NOTHING,
+            allowed="`conductivity` or `material`",
+            remedy="add `conductivity: 0.1 MS/m` at rest, measured, or name the `material`",
         )
 
 
@@ -204,3 +218,23 @@ def beside_the_seam(facts: Facts, key: str, extent: Extent) -> Rule:
             )
 
     return rule
+
+
+def round_rules(facts: Facts, key: str, extent: Extent) -> tuple[Rule, ...]:
+    """Rules for a round conductor, as wide as it is high, at the key that tells its size."""
+    return (
+        slender(facts, key, extent),
+        beside_the_seam(facts, key, extent),
+        conductors_pass(facts, key, extent),
+    )
+
+
+def strip_rules(facts: Facts) -> tuple[Rule, ...]:
+    """Rules for a strip that lies flat."""
+    width, thickness = of_key("width"), of_key("thickness")
+    return (
+        thinner_than_wide,
+        slender(facts, "width", width),
+        beside_the_seam(facts, "width", width),
+        conductors_pass(facts, "thickness", thickness),
+    )
