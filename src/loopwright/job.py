@@ -115,7 +115,9 @@ def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Me
     """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
     section = conductors.cross_section_of(brief.conductor)
     coupling = fields.LoopCoupling(
-        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+        conductor_radius_m=conductors.equivalent_radius_m(section),
+        frequency_hz=brief.scanner.frequency_hz,
+        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
     )
     segments = brief.computation.segments_per_element
     layout = layouts.arrange(

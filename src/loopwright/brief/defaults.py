@@ -43,6 +43,9 @@ _INSULATION_M = 0.3e-3
 FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
 
 MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
+LIQUID_METAL = _practice("eutectic gallium-indium", "the alloy that most liquid-metal coils are filled with")
+RESISTANCE_AGAINST_STRETCH = _computed("[]", "(1 + stretch)^2: a piece keeps volume and conductivity")
+LENGTH_RATIO = _practice("1", "a thread that follows the centre-line")
 CAPACITOR_Q = _memory("1500", "high-grade non-magnetic ceramic capacitors near 128 MHz")
 OTHER_SERIES_RESISTANCE = _practice("0.1 ohm", "solder joints, fuse and chokes of one element; measure your own")
 BODY_TEMPERATURE = _practice("37 degC", "a living body; a phantom has the temperature of its room")

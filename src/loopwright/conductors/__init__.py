@@ -1,8 +1,10 @@
 """What is the array made of, and what does a metre of it lose?
 
 From a layout and a requested conductor to a dressed layout: the cross section, its resistance per metre at radio
-frequency (round wire: Kelvin's Bessel functions, exact; flat and printed strip: the two-faced skin-effect formula times
-an edge-crowding factor fitted to two-dimensional solutions), its radius as a thin wire, and the quality of its parts.
+frequency (round wire and liquid metal: Kelvin's Bessel functions, exact; flat, printed and stretched strip: the
+two-faced skin-effect formula times an edge-crowding factor fitted to two-dimensional solutions; thread: as measured,
+times its lay), its radius as a thin wire, and the quality of its parts. What was measured wins over what is computed.
+Films round the conductor have mass and may show in an image; they are no part of the fields.
 From a wanted capacitance to a printed one: plates on a film with their fringe, loss and spread, and the tabs that trim
 them; sets of plates that bridges choose from; lumped parts.
 """
@@ -13,13 +15,19 @@ from loopwright.conductors.cross_section import (
     FlatStrip,
     PrintedStrip,
     RoundWire,
+    computed_resistance_ohm_per_m,
+    conducting_area_m2,
+    direct_resistance_ohm_per_m,
     equivalent_radius_m,
-    limits,
+    inner_reactance_ohm_per_m,
     outline_width_m,
     resistance_ohm_per_m,
 )
 from loopwright.conductors.dressed_layout import DressedLayout, capacitor_series_resistance_ohm
 from loopwright.conductors.dressing import cross_section_of, dress
+from loopwright.conductors.elastomer import ElastomerStrip, incompressible_resistance_ratio, tabled_resistance_ratio
+from loopwright.conductors.films import Film, conducting_material, film_mass_kg, stack_of
+from loopwright.conductors.liquid_metal import LiquidMetalTube
 from loopwright.conductors.lumped_capacitor import (
     LUMPED_CLASSES,
     GivenQ,
@@ -60,6 +68,7 @@ from loopwright.conductors.strip_loss import (
     strip_resistance_ohm_per_m,
     uniform_strip_resistance_ohm_per_m,
 )
+from loopwright.conductors.thread import Helix, Thread, helix_inductance_h_per_m, helix_length_ratio
 from loopwright.conductors.trimming import (
     CuttingPlan,
     Stage,
@@ -78,6 +87,7 @@ from loopwright.conductors.trimming_ladder import (
     design_ladder,
     finest_printable_step,
 )
+from loopwright.conductors.validity import limits, thickness_over_depth, what_limits
 
 __all__ = [
     "AIR_DISCHARGE_V",
@@ -86,12 +96,16 @@ __all__ = [
     "CrossSection",
     "CuttingPlan",
     "DressedLayout",
+    "ElastomerStrip",
     "Feed",
+    "Film",
     "FlatStrip",
     "GivenQ",
     "GivenResistance",
+    "Helix",
     "Ladder",
     "LadderRequest",
+    "LiquidMetalTube",
     "LumpedClass",
     "LumpedLoss",
     "Plate",
@@ -106,14 +120,19 @@ __all__ = [
     "Stage",
     "Tab",
     "TabKind",
+    "Thread",
     "Trimmed",
     "capacitance_from_resonance_f",
     "capacitance_limits_f",
     "capacitor_series_resistance_ohm",
+    "computed_resistance_ohm_per_m",
+    "conducting_area_m2",
+    "conducting_material",
     "cross_section_of",
     "cutting_plan",
     "cutting_plan_for_resonance",
     "design_ladder",
+    "direct_resistance_ohm_per_m",
     "draw_edges_m",
     "draw_sheets",
     "drawn_capacitance_f",
@@ -121,9 +140,14 @@ __all__ = [
     "edge_crowding_factor",
     "equivalent_radius_m",
     "expected_spread",
+    "film_mass_kg",
     "film_share",
     "finest_printable_step",
     "fringed_capacitance_f",
+    "helix_inductance_h_per_m",
+    "helix_length_ratio",
+    "incompressible_resistance_ratio",
+    "inner_reactance_ohm_per_m",
     "limits",
     "lumped_q",
     "lumped_resistance_ohm",
@@ -143,11 +167,15 @@ __all__ = [
     "settings_of",
     "skin_depth_m",
     "spread_shares",
+    "stack_of",
     "strip_capacitance_f_per_m",
     "strip_resistance_ohm_per_m",
     "surface_resistance_ohm",
+    "tabled_resistance_ratio",
+    "thickness_over_depth",
     "trim_draws",
     "uniform_strip_resistance_ohm_per_m",
+    "what_limits",
     "widest_gap",
     "withstand_v",
 ]

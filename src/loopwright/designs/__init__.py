@@ -12,7 +12,7 @@ from loopwright.designs.conductor_choice import BUDGET_DB, CoilLoss, ConductorCh
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
-from loopwright.designs.mass import conductor_mass_kg, cross_section_area_m2
+from loopwright.designs.mass import conductor_length_m, conductor_mass_kg, conductor_mass_kg_per_m
 from loopwright.designs.optimum import optimum_size_m
 from loopwright.designs.rigid_rival import choose_conductor
 from loopwright.designs.sizes import Optimum, SizeEdge, SizeRow
@@ -42,8 +42,9 @@ __all__ = [
     "common_excitation",
     "compare",
     "conductor_choice",
+    "conductor_length_m",
     "conductor_mass_kg",
-    "cross_section_area_m2",
+    "conductor_mass_kg_per_m",
     "figures_of",
     "judged_points",
     "optimum_size_m",

@@ -14,8 +14,10 @@ from loopwright.brief.records import (
     ShiftedAcceleration,
     SimultaneousSlices,
     SphereRequest,
+    ThreadRequest,
     TissueByName,
 )
+from loopwright.conductors import stack_of
 from loopwright.ground.figures import figure_of, measured_as
 from loopwright.ground.sources import Flag
 
@@ -89,6 +91,14 @@ def _biases_diodes(brief: Brief) -> bool:
     return brief.interface is not None
 
 
+def _springs_a_thread(brief: Brief) -> bool:
+    return isinstance(brief.conductor, ThreadRequest) and brief.conductor.coil_pitch_m is not None
+
+
+def _names_films(brief: Brief) -> bool:
+    return bool(stack_of(brief.conductor))
+
+
 def _solves_a_shell(brief: Brief) -> bool:
     return not isinstance(brief.imaging.ultimate, NoUltimate)
 
@@ -118,6 +128,13 @@ METHODS = (
         needed=_is_figure,
     ),
     Method(name="head circumference", purpose="size of a stylised head", keys=("who2007",), needed=_is_measured_head),
+    Method(name="sprung thread", purpose="inductance of its turns", keys=("rosa1906",), needed=_springs_a_thread),
+    Method(
+        name="materials in short-echo images",
+        purpose="which films show",
+        keys=("springer2008", "yunker2022"),
+        needed=_names_films,
+    ),
     Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
     Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),
     Method(

@@ -3,13 +3,14 @@
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
 from loopwright.dossier.choosing import choice_section
+from loopwright.dossier.conductor_tables import conductor_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
 from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.quality import acceleration_section, snr_section
-from loopwright.dossier.subject import body_section, conductor_section, layout_section
+from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
 from loopwright.dossier.two_frequencies import two_frequencies_section
 

@@ -24,6 +24,7 @@ __all__ = [
     "BodyEvidence",
     "ChoiceEvidence",
     "ConductorEvidence",
+    "ConductorLine",
     "ConstantLine",
     "DefaultLine",
     "ElementLine",
@@ -32,9 +33,11 @@ __all__ = [
     "LayoutEvidence",
     "MapKind",
     "MapSet",
+    "MaterialValueLine",
     "NeighbourLine",
     "NetworkEvidence",
     "NoiseEvidence",
+    "PartLine",
     "ScalarMap",
     "SettingLine",
     "TissueLine",
@@ -124,8 +127,44 @@ class LayoutEvidence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ConductorLine:
+    """One element's centre-line [m] and the resistance of its straight conductor [ohm], for direct current too."""
+
+    element: str
+    length_m: float
+    resistance_ohm: float
+    direct_ohm: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartLine:
+    """One part of the stack: mass [kg] and what an ultra-short-echo scan shows of it, T2* in seconds. [s]"""
+
+    part: str
+    material: str
+    mass_kg: float | None
+    short_echo: str
+    t2_star_s: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialValueLine:
+    """One property of a material of the stack, as the engineer would write it."""
+
+    material: str
+    quantity: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ConductorEvidence:
-    """The conductor, and where its models stop."""
+    """The conductor, and where its models stop.
+
+    ``resistance_source`` says where the resistance of a metre comes from; ``depths`` is how many skin depths [m] thick
+    the conductor is. What is None is not known of this kind.
+    """
 
     name: str
     resistance_ohm_per_m: float
@@ -134,6 +173,14 @@ class ConductorEvidence:
     limits: tuple[str, ...]
     method: str
     cautions: tuple[str, ...] = ()
+    resistance_source: str = "computed here"
+    direct_resistance_ohm_per_m: float | None = None
+    skin_depth_m: float | None = None
+    depths: float | None = None
+    mass_kg: float | None = None
+    lines: tuple[ConductorLine, ...] = ()
+    parts: tuple[PartLine, ...] = ()
+    values: tuple[MaterialValueLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

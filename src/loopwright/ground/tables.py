@@ -19,6 +19,7 @@ __all__ = [
     "anthropometry_rows",
     "cole_cole_rows",
     "density_thermal_rows",
+    "packaged_lines",
     "stylised_figure_rows",
     "tissue_names",
 ]
@@ -115,7 +116,7 @@ class StylisedFigureRow:
 @cache
 def cole_cole_rows() -> tuple[ColeColeRow, ...]:
     """Rows of the dispersion table, in the order of the file."""
-    return tuple(_cole_cole_row(row) for row in _lines("cole_cole.csv"))
+    return tuple(_cole_cole_row(row) for row in packaged_lines("cole_cole.csv"))
 
 
 @cache
@@ -130,7 +131,7 @@ def density_thermal_rows() -> tuple[DensityThermalRow, ...]:
             perfusion_ml_per_min_kg=float(row["perfusion_mL_min_kg"]),
             note=row["note"],
         )
-        for row in _lines("density_thermal.csv")
+        for row in packaged_lines("density_thermal.csv")
     )
 
 
@@ -146,14 +147,14 @@ def anthropometry_rows() -> tuple[AnthropometryRow, ...]:
             circumference_m={part: float(row[name]) / 100 for part, name in columns.items() if row[name]},
             note=row["source_note"],
         )
-        for row in _lines("anthropometry.csv")
+        for row in packaged_lines("anthropometry.csv")
     )
 
 
 @cache
 def stylised_figure_rows() -> tuple[StylisedFigureRow, ...]:
     """Rows of the table of stylised figures, youngest first."""
-    return tuple(_stylised_figure_row(row) for row in _lines("stylised_figures.csv"))
+    return tuple(_stylised_figure_row(row) for row in packaged_lines("stylised_figures.csv"))
 
 
 @cache
@@ -213,7 +214,7 @@ def _stylised_figure_row(row: dict[str, str]) -> StylisedFigureRow:
     )
 
 
-def _lines(name: str) -> list[dict[str, str]]:
+def packaged_lines(name: str) -> list[dict[str, str]]:
     """Lines of a packaged file, by the names of its columns."""
     text = (resources.files("loopwright.ground") / "data" / name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))

@@ -34,12 +34,17 @@ from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacit
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
+    ElastomerStripRequest,
     FlatStripRequest,
+    LiquidMetalTubeRequest,
     PrintedStripRequest,
     RoundWireRequest,
+    StretchPoint,
+    ThreadRequest,
 )
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -79,6 +84,7 @@ __all__ = [
     "Coverage",
     "DefaultUsed",
     "DesignsRequest",
+    "ElastomerStripRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -86,6 +92,7 @@ __all__ = [
     "ExplicitMaterial",
     "FigureAge",
     "FigureRequest",
+    "FilmRequest",
     "FlatStripRequest",
     "HeadRequest",
     "ImagingRequest",
@@ -94,6 +101,7 @@ __all__ = [
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
+    "LiquidMetalTubeRequest",
     "LumpedCapacitorRequest",
     "MaterialRequest",
     "NoUltimate",
@@ -116,6 +124,8 @@ __all__ = [
     "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
+    "StretchPoint",
+    "ThreadRequest",
     "TilingPattern",
     "TilingRequest",
     "TilingSpan",
