@@ -17,7 +17,7 @@ from loopwright.circuits.wiring import Span
 SPEED_M_PER_S = 299792458.0
 
 
-def wired(circuits, states, frequency_hz):
+def wired(circuits, states):
     """All parts and lines with nodes of the whole array, returns as '0'; gaps and channels in order."""
     parts, lines, gaps, channels = [], [], [], []
     for e, (circuit, state) in enumerate(zip(circuits, states, strict=True)):
@@ -54,9 +54,11 @@ def as_elements(part, frequency_hz):
     raise AssertionError(part)
 
 
-def deck(port_ohm, circuits, states, frequency_hz, *, driven, receiver_siemens):
+def deck(  # noqa: C901 - one list of lines, written from top to bottom
+    port_ohm, circuits, states, frequency_hz, *, driven, receiver_siemens
+):
     """ngspice: the conductors as resistors and capacitors between their gaps, one ampere into one channel."""
-    parts, lines, gaps, channels = wired(circuits, states, frequency_hz)
+    parts, lines, gaps, channels = wired(circuits, states)
     text, count = ["* array"], 0
 
     def put(letter, top, bottom, value):
@@ -117,7 +119,7 @@ def ohm_of(part, frequency_hz):
 
 def by_scikit_rf(port_ohm, circuits, states, frequency_hz, receiver_siemens):
     """Channel impedances from the scattering of all pieces joined."""
-    parts, lines, gaps, channels = wired(circuits, states, frequency_hz)
+    parts, lines, gaps, channels = wired(circuits, states)
     frequency = skrf.Frequency.from_f([frequency_hz], unit="Hz")
     at = {}
 

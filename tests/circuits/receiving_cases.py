@@ -1,10 +1,10 @@
 """Arrays in front of noisy receivers, for the tests of noise: made up, small, with every kind of part."""
 
+from dataclasses import replace
+
 import numpy as np
 from ready_circuits import random_ports_ohm, two_traps
 from test_array_circuit import F, amplifier_on_the_loop, at_the_end_of_a_line
-
-from dataclasses import replace
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.parts import NoiseParameters, Preamplifier

@@ -1,7 +1,7 @@
 """Three networks by the package's nodal analysis, by scikit-rf's Circuit and by ngspice.
 
-scikit-rf: A. Arsenovic and others, scikit-rf: an open source Python package for microwave network creation, analysis, and
-calibration, IEEE Microw. Mag. 23, 98-105, 2022 (from memory). ngspice: the open-source SPICE simulator, version 39.
+scikit-rf: A. Arsenovic and others, scikit-rf: an open source Python package for microwave network creation, analysis,
+and calibration, IEEE Microw. Mag. 23, 98-105, 2022 (from memory). ngspice: the open-source SPICE simulator, version 39.
 """
 
 import shutil

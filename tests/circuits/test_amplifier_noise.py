@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from receiving_cases import random_noise
 
 from loopwright.circuits.amplifier_noise import (
     STANDARD_TEMPERATURE_K,
@@ -14,7 +15,6 @@ from loopwright.circuits.amplifier_noise import (
 )
 from loopwright.circuits.parts import NoiseParameters
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
-from receiving_cases import random_noise
 
 KT0 = BOLTZMANN_J_PER_K * STANDARD_TEMPERATURE_K
 
@@ -45,7 +45,7 @@ def test_the_best_source_is_the_best():
 
 
 def test_a_resistor_across_the_input_is_known_by_hand():
-    """100 ohm in front of an ideal amplifier: F = 1 + Re(Y_100)/Re(Y), approached by a best source of little resistance."""
+    """100 ohm before an ideal amplifier: F = 1 + Re(Y_100)/Re(Y), approached by a best source of little resistance."""
     # i^2 = 4kT0/100, hardly any voltage: Rn |Y_opt|^2 = 1/100 and (Fmin - 1)/2 = Rn Re Y_opt.
     rn_ohm = 1e-4
     best_ohm = np.sqrt(100 * rn_ohm)
@@ -74,9 +74,7 @@ def test_parameters_that_no_amplifier_has_are_told(values, words):
 
 def test_the_bound_is_where_voltage_and_current_are_wholly_correlated():
     excess = 10 ** (0.05) - 1
-    noise = NoiseParameters(
-        least_noise_figure_db=0.5, noise_resistance_ohm=excess * 50 / 4, best_source_ohm=50.0 + 0j
-    )
+    noise = NoiseParameters(least_noise_figure_db=0.5, noise_resistance_ohm=excess * 50 / 4, best_source_ohm=50.0 + 0j)
     sources = input_noise(noise)
     product = sources.voltage_v2_per_hz * sources.current_a2_per_hz
     assert abs(sources.cross_w_per_hz) ** 2 == pytest.approx(float(product), rel=1e-9)

@@ -22,6 +22,7 @@ F = 127.7e6
 W = 2 * np.pi * F
 LOOP_OHM, LOOP_H = 8.0, 180e-9
 MATCH_OHM = np.sqrt(50 * LOOP_OHM)
+MECHANISMS = ("body_ohm", "conductor_ohm", "capacitor_ohm", "other_ohm", "radiation_ohm")
 
 
 def lossless(input_ohm):
@@ -53,7 +54,7 @@ def lumped_ports(*, loops=1, resistance_ohm=LOOP_OHM, coupling=0.0):
         frequencies_hz=f,
         impedance_ohm=ones.T @ ohm @ ones / 4 + stray,
         port_element=np.repeat(np.arange(loops), 2),
-        resistances=Resistances(**dict.fromkeys(("body_ohm", "conductor_ohm", "capacitor_ohm", "other_ohm", "radiation_ohm"), nothing)),
+        resistances=Resistances(**dict.fromkeys(MECHANISMS, nothing)),
         temperatures=NoiseTemperatures(body_temperature_k=310.0, coil_temperature_k=293.0),
     )
 
@@ -123,7 +124,9 @@ def test_the_open_loop_has_one_hump_that_every_reading_finds():
     assert len(found.humps) == 1
     levels = [found.read_siemens(reading) for reading in ProbeReading]
     assert levels == pytest.approx([1 / LOOP_OHM] * 3, rel=1e-3)
-    assert resonance(found.frequencies_hz, found.loop_siemens).q_by_width == pytest.approx(W * LOOP_H / LOOP_OHM, rel=0.02)
+    assert resonance(found.frequencies_hz, found.loop_siemens).q_by_width == pytest.approx(
+        W * LOOP_H / LOOP_OHM, rel=0.02
+    )
 
 
 def test_the_decoupled_loop_has_two_humps_and_a_dip():

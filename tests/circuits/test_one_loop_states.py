@@ -8,7 +8,8 @@ import pytest
 from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, pin, with_open_fuse
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
-from loopwright.circuits.double_probe import loop_curve, probe_scattering
+from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
+from loopwright.circuits.probe_readings import probe_readings
 from loopwright.circuits.resonance import resonance
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
@@ -127,3 +128,25 @@ def test_quality_by_three_methods(sample_ohm):
     # What weakly coupled probes show is the same curve.
     seen = probe_scattering(curve, mutual_h=1e-11, probe_inductance_h=30e-9)[:, 0, 1]
     assert resonance(f, seen).q_by_width == pytest.approx(found.q_by_width, rel=0.01)
+
+
+def test_probes_read_the_decoupling_of_the_table_at_the_operating_frequency():
+    """The open loop shows one hump, the decoupled one a dip."""
+    f = F * np.linspace(0.86, 1.14, 281)
+    found = probe_readings(loop().ports(SAMPLE_OHM), [circuit()], element=0, others=ACTIVELY_DETUNED, frequencies_hz=f)
+
+    def reading_db(quantity, reference, reading=ProbeReading.AT_OPERATION):
+        return found.reading_db(quantity, reference, reading)
+
+    expected_db = PRINTED["decoupling_from_matched_db"][2]
+    assert reading_db(Quantity.DECOUPLING, Reference.MATCHED) == pytest.approx(expected_db, abs=0.15)
+    beyond = reading_db(Quantity.ACTIVE, Reference.DECOUPLED)
+    assert reading_db(Quantity.ACTIVE, Reference.MATCHED) == pytest.approx(beyond + expected_db, abs=0.15)
+    assert len(found.references[Reference.OPEN].humps) == 1
+    assert len(found.references[Reference.MATCHED].humps) == 1
+    # Both humps of the decoupled loop lie outside this band: the dip is all that it shows, and it is not quite at F.
+    assert not found.curves[Quantity.DECOUPLING].humps.size
+    at_dip = reading_db(Quantity.DECOUPLING, Reference.MATCHED, ProbeReading.AT_DIP)
+    assert at_dip > reading_db(Quantity.DECOUPLING, Reference.MATCHED)
+    dip_hz = found.curves[Quantity.DECOUPLING].read_hz(ProbeReading.AT_DIP)
+    assert 0.001 < abs(dip_hz / F - 1) < 0.05

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from ready_circuits import two_traps
 from receiving_cases import F, hermitian_part, random_array, random_noise, solved, with_inputs
 from test_array_circuit import in_one_matrix
 
@@ -30,7 +31,6 @@ from loopwright.circuits.states import RECEIVING, UNPLUGGED, in_state
 from loopwright.circuits.wiring import Span, nodes_of
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 from loopwright.ground.errors import OutsideModelError
-from ready_circuits import two_traps
 
 FOUR_K = 4 * BOLTZMANN_J_PER_K
 
@@ -53,7 +53,7 @@ def thermal(receiver_siemens, temperature_k):
 @settings(max_examples=30, deadline=None)
 @given(seed=st.integers(0, 2**32), count=st.integers(1, 5))
 def test_at_one_temperature_the_sum_is_nyquists(seed, count):
-    """Every origin counted once: 4kT Re Z of what stands between the channels (Twiss 1955), receivers as resistances."""
+    """Every origin counted once: 4kT Re Z between the channels (Twiss 1955), receivers as plain resistances."""
     circuits, states, port_ohm = random_array(np.random.default_rng(seed), count)
     state = solved(port_ohm, circuits, states)
     total = bare_noise(state, port_ohm, 300.0) + part_noise(state, 300.0)
@@ -289,7 +289,7 @@ def test_silent_receivers_are_told(made):
     network, reply, circuits = made
     silent = [circuits[0], replace(circuits[1], receiver=Preamplifier(input_ohm=2 + 0j)), circuits[2]]
     array = received((network, reply, silent))
-    assert any("receivers 2:" in note for note in array.notes)
+    assert any("Receivers 2:" in note for note in array.notes)
     assert array.noise_v2_per_hz[RECEIVERS][1, 1] > 0  # what the neighbours' receivers send through the array
 
 

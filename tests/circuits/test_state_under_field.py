@@ -76,4 +76,3 @@ def test_a_fuse_is_rated_in_rms():
 def test_diodes_that_cannot_block_are_told():
     assert any("would conduct" in note for note in found(UNPLUGGED).notes)
     assert not found(PASSIVELY_DETUNED).notes
-

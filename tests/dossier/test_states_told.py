@@ -59,9 +59,7 @@ def test_bench_readings_are_told_with_their_reference(port_ohm):
 def test_noise_is_told_by_channel_and_by_origin():
     network = network_of(rings(elements=3, gaps=4, nodes=8, coupling=0.05))
     reply = reply_of(network)
-    array = receive(
-        array_ports(network, reply, WARM), [two_traps()] * 3, [RECEIVING] * 3, network=network, reply=reply
-    )
+    array = receive(array_ports(network, reply, WARM), [two_traps()] * 3, [RECEIVING] * 3, network=network, reply=reply)
     rows = noise_table(array, ("A1", "A2", "A3")).rows
     assert [row[1] for row in rows] == pytest.approx(array.channel_figure_db)
     off = np.abs(array.correlation - np.eye(3))

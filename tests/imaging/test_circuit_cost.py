@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from test_prediction import ELEMENTS, SCANNER, asked, fields_on, sphere
 
 from circuits.made_array import WARM, network_of, reply_of, tuned
 from circuits.ready_circuits import two_traps
@@ -16,7 +17,6 @@ from loopwright.circuits.states import RECEIVING
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 from loopwright.ground.errors import OutsideModelError
 from loopwright.imaging import circuit_cost, predict
-from test_prediction import ELEMENTS, SCANNER, asked, fields_on, sphere
 
 __all__ = ["sphere"]
 
@@ -31,9 +31,7 @@ def reply(sphere):
 
 def received(reply, receiver):
     circuits = [replace(two_traps(), receiver=receiver)] * ELEMENTS
-    return receive(
-        array_ports(NETWORK, reply, WARM), circuits, [RECEIVING] * ELEMENTS, network=NETWORK, reply=reply
-    )
+    return receive(array_ports(NETWORK, reply, WARM), circuits, [RECEIVING] * ELEMENTS, network=NETWORK, reply=reply)
 
 
 def image(array, reply, body, **changes):

@@ -92,7 +92,8 @@ def noise_complaint(noise: NoiseParameters) -> str | None:
         A sentence with the remedy; None where they hold together: Fmin >= 1, Rn > 0, a best source with resistance,
         and 4 Rn Re(1/Z_opt) >= Fmin - 1, without which e and i would be correlated by more than one.
     """
-    excess, resistance_ohm, best_ohm = (value.item() for value in _numbers(noise))
+    excess, resistance_ohm = (float(value) for value in _numbers(noise)[:2])
+    best_ohm = complex(_numbers(noise)[2])
     if excess < 0:
         return f"a noise figure of {noise.least_noise_figure_db:g} dB is below 0 dB: no amplifier removes noise"
     if not resistance_ohm > 0:
@@ -102,9 +103,9 @@ def noise_complaint(noise: NoiseParameters) -> str | None:
     least_ohm = excess / (4 * (1 / best_ohm).real)
     if resistance_ohm < least_ohm * (1 - 1e-9):
         return (
-            f"no amplifier has Fmin = {noise.least_noise_figure_db:g} dB, Rn = {resistance_ohm:g} ohm and a best source of "
-            f"{best_ohm:.4g} ohm together: Rn must be at least (Fmin - 1) / (4 Re(1/Z_opt)) = {least_ohm:.3g} ohm. "
-            "Look whether Rn was given over 50 ohm, or Fmin as a factor"
+            f"no amplifier has Fmin = {noise.least_noise_figure_db:g} dB, Rn = {resistance_ohm:g} ohm and a best "
+            f"source of {best_ohm:.4g} ohm together: Rn must be at least (Fmin - 1) / (4 Re(1/Z_opt)) = "
+            f"{least_ohm:.3g} ohm. Look whether Rn was given over 50 ohm, or Fmin as a factor"
         )
     return None
 
@@ -177,8 +178,8 @@ def wave_noise(noise: NoiseParameters, reference_ohm: float) -> WaveNoise:
 
     References
     ----------
-    R. P. Meys, A wave approach to the noise properties of linear microwave devices, IEEE Trans. Microw. Theory Tech. 26,
-    34-37, 1978 (from memory; the three terms are worked out here from the noise factor as a function of reflection).
+    R. P. Meys, A wave approach to the noise properties of linear microwave devices, IEEE Trans. Microw. Theory Tech.
+    26, 34-37, 1978 (from memory; the three terms are worked out here from the noise factor).
     """
     excess, resistance_ohm, best_ohm = _numbers(noise)
     best = (best_ohm - reference_ohm) / (best_ohm + reference_ohm)

@@ -29,7 +29,7 @@ class ProbeReading(Enum):
     """Where on a probe's curve the level is read."""
 
     AT_OPERATION = "at the operating frequency"
-    AT_DIP = "at the least between the two highest humps, or at the hump where there is one"
+    AT_DIP = "at the least between two humps; at the hump where the band shows one; at its least where it shows none"
     AT_REAL = "where the loop's impedance is real, nearest to the operating frequency (the phase is that of resonance)"
 
 
@@ -75,7 +75,8 @@ class ProbeCurve:
     def _dip_hz(self) -> float | None:
         level, humps = np.abs(self.loop_siemens), self.humps
         if not humps.size:
-            return None
+            least = int(np.argmin(level))
+            return float(self.frequencies_hz[least]) if 0 < least < len(level) - 1 else None
         if humps.size == 1:
             return float(self.frequencies_hz[humps[0]])
         low, high = np.sort(humps[np.argsort(level[humps])[-2:]])
@@ -161,8 +162,8 @@ def probe_scattering(
 
     Notes
     -----
-    The probes' own coupling is left out: well made ones keep it 50 dB down (common practice). Weak coupling is where S21 goes with
-    mutual_h squared; the loop is loaded by the probes where it does not.
+    The probes' own coupling is left out: well made ones keep it 50 dB down (common practice). Coupling is weak where
+    S21 goes with mutual_h squared; beyond that the probes load the loop.
     """
     w = 2 * pi * curve.frequencies_hz
     through = w**2 * mutual_h**2 * curve.loop_siemens

@@ -229,9 +229,7 @@ def _without_receivers(state: ArrayState, ports: ArrayPorts) -> dict[str, Comple
     return found | part_noise_v2_per_hz(state, temperature_k=coil_k)
 
 
-def _notes(
-    circuits: Sequence[ElementCircuit], states: Sequence[ElementState], noise: InputNoise
-) -> tuple[str, ...]:
+def _notes(circuits: Sequence[ElementCircuit], states: Sequence[ElementState], noise: InputNoise) -> tuple[str, ...]:
     silent = [
         str(channel + 1)
         for channel, (circuit, state) in enumerate(zip(circuits, states, strict=True))
@@ -239,7 +237,7 @@ def _notes(
     ]
     notes = ["Noise of what follows a preamplifier is not counted: it is small while the gain is high."]
     if silent:
-        notes.append(f"No noise parameters were given for receivers {', '.join(silent)}: they are taken as free of noise.")
+        notes.append(f"Receivers {', '.join(silent)}: no noise parameters were given, so they make no noise here.")
     if np.any(noise.voltage_v2_per_hz):
-        notes.append("Noise parameters are those given for the operating frequency; hold them against a measurement there.")
+        notes.append("Noise parameters are taken as those at the operating frequency; measure them there.")
     return tuple(notes)

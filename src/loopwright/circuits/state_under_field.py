@@ -1,4 +1,4 @@
-"""What a transmit field does to every element in a state of its circuits: currents, voltages, and the part that bears most."""
+"""What a transmit field does to every element in a state of its circuits: currents, voltages, the part at its limit."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -162,9 +162,7 @@ def _share(part: Part | Line, state: ElementState, voltage_v: float, current_a: 
     return borne / float(rated) if np.isfinite(rated) else float("nan")
 
 
-def _notes(
-    circuits: Sequence[ElementCircuit], state: ElementState, loads: list[list[PartLoad]]
-) -> Iterator[str]:
+def _notes(circuits: Sequence[ElementCircuit], state: ElementState, loads: list[list[PartLoad]]) -> Iterator[str]:
     if state.crossed_diodes is Diodes.CONDUCT:
         return
     across = [
@@ -175,6 +173,6 @@ def _notes(
     ]
     if across and max(across) > _DIODE_V:
         yield (
-            f"{state.name}: crossed diodes are taken as blocking, but up to {max(across):.3g} V stand across them: in this "
-            "field they would conduct."
+            f"{state.name}: crossed diodes are taken as blocking, but up to {max(across):.3g} V stand across them: in "
+            "this field they would conduct."
         )

@@ -41,8 +41,9 @@ def states_table(found: Sequence[StateUnderField], names: Sequence[str], *, fiel
     """
     return Table(
         name="circuit_states",
-        caption=f"All elements in one state, in {field}. Each state is told by the element that carries most; peak values. "
-        "Isolation: mean gap current of the tuned array with nothing plugged in and no diode acting, over that of the state.",
+        caption=f"All elements in one state, in {field}. Each state is told by the element that carries most; peak "
+        "values. Isolation: mean gap current of the tuned array with nothing plugged in and no diode acting, over that "
+        "of the state.",
         columns=(
             Column(title="state"),
             Column(title="element"),
@@ -137,9 +138,9 @@ def noise_table(array: ReceivingArray, names: Sequence[str]) -> Table:
     columns = (array.channel_figure_db, array.receivers_figure_db, array.own_figure_db)
     return Table(
         name="receiver_noise",
-        caption="Noise of every channel. Array noise figure: all its noise over the body's alone. Added by receivers: all its "
-        "noise over all but that of the receivers, its own and those coupled through the array. Receiver alone: its noise "
-        "figure behind what it sees, source at 290 K. Correlation: the largest with another channel.",
+        caption="Noise of every channel. Array noise figure: all its noise over the body's alone. Added by receivers: "
+        "all its noise over all but that of the receivers, its own and those coupled in by the array. Receiver alone: "
+        "its noise figure behind what it sees, source at 290 K. Correlation: the largest with another channel.",
         columns=(
             Column(title="element"),
             Column(title="array noise figure", unit="dB", decimals=2),

@@ -11,8 +11,8 @@ from loopwright.imaging.quality import Distribution, ImageQuality, distribution
 __all__ = ["CircuitCost", "circuit_cost"]
 
 _DEFINITION = (
-    "SNR of the optimum combination through the circuits, preamplifiers and their noise included, over that of the tuned "
-    "elements with body and coil noise alone"
+    "SNR of the optimum combination through the circuits, preamplifiers and their noise included, over that of the "
+    "tuned elements with body and coil noise alone"
 )
 
 
@@ -85,9 +85,7 @@ def circuit_cost(ideal: ImageQuality, received: ImageQuality) -> CircuitCost:
     )
 
 
-def _accelerated(
-    ideal: NDArray[np.float64], received: NDArray[np.float64], region: NDArray[np.bool_]
-) -> Distribution:
+def _accelerated(ideal: NDArray[np.float64], received: NDArray[np.float64], region: NDArray[np.bool_]) -> Distribution:
     # Outside a slab there is no value; where a set cannot be unfolded there is no SNR in either array.
     known = region & (ideal > 0)
     return distribution(received[known] / ideal[known])
