@@ -77,5 +77,5 @@ def test_the_bound_is_where_voltage_and_current_are_wholly_correlated():
     noise = NoiseParameters(least_noise_figure_db=0.5, noise_resistance_ohm=excess * 50 / 4, best_source_ohm=50.0 + 0j)
     sources = input_noise(noise)
     product = sources.voltage_v2_per_hz * sources.current_a2_per_hz
-    assert abs(sources.cross_w_per_hz) ** 2 == pytest.approx(float(product), rel=1e-9)
+    assert abs(sources.cross_w_per_hz) ** 2 == pytest.approx(float(product), rel=1e-9, abs=0)
     assert noise_complaint(noise) is None

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from ready_circuits import random_ports_ohm, two_traps
 
+from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings, definition
 from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
@@ -79,6 +80,23 @@ def test_a_lossless_match_by_hand(input_ohm):
     from_matched = found.reading_db(Quantity.DECOUPLING, Reference.MATCHED)
     assert from_open == pytest.approx(20 * np.log10(1 + 50 / input_ohm), abs=1e-9)
     assert from_open - from_matched == pytest.approx(20 * np.log10(2), abs=1e-9)
+
+
+def test_the_matched_load_is_the_one_that_takes_most_power():
+    circuit, port_ohm = one_gap(2 + 0j)
+    port_ohm = port_ohm + 5 + 12j  # no longer matched to 50 ohm
+    matched = abs(readings([circuit], port_ohm).matched_siemens[0])
+    seen = array_state(port_ohm, [circuit], [RECEIVING], frequency_hz=F).seen_ohm[0]
+    emf = np.ones(1)
+
+    def taken(load_siemens):
+        state = array_state(port_ohm, [circuit], [RECEIVING], frequency_hz=F, receiver_siemens=np.array([load_siemens]))
+        received = state.port_current.T @ emf
+        return float(np.abs(received[0]) ** 2 * load_siemens.real), abs(gap_currents_a(state, emf)[0])
+
+    best, current = taken(1 / seen.conj())
+    assert matched == pytest.approx(current, rel=1e-9)
+    assert all(best > taken(1 / seen.conj() * turn)[0] for turn in (1.1, 0.9, 1 + 0.1j, 1 - 0.1j))
 
 
 def test_a_definition_says_what_is_over_what():

@@ -247,6 +247,9 @@ def test_the_record_adds_up(made):
     array = received(made)
     names = set(array.noise_v2_per_hz)
     assert {"body", "conductors", "receivers", "C match", "D trap 2"} <= names
+    body_ohm = array_ports(made[0], made[1], WARM).resistances.body_ohm
+    x = array.port_current
+    assert array.noise_v2_per_hz["body"] == pytest.approx(FOUR_K * 310.0 * x.T @ body_ohm @ x.conj(), rel=1e-9, abs=0)
     assert "radiation" not in names
     assert array.forms_differ < 1e-9
     assert np.all(array.channel_figure_db > array.receivers_figure_db)
