@@ -23,6 +23,14 @@ PRINTED = GIVEN["printed"]
 F = GIVEN["geometry"]["frequency_hz"]
 
 
+def node_emf_v(vertices_m, b_t):
+    """Voltage on every node's rooftop; the field goes linearly along a segment, so the integrals are exact."""
+    here = -2j * np.pi * F * np.cross(b_t, vertices_m) / 2
+    there, step = np.roll(here, -1, axis=0), np.roll(vertices_m, -1, axis=0) - vertices_m
+    rising = np.sum((here / 6 + there / 3) * step, axis=-1)
+    return np.sum((here / 3 + there / 6) * step, axis=-1) + np.roll(rising, 1)
+
+
 @dataclass(frozen=True)
 class Loop:
     network: PortNetwork
@@ -55,12 +63,8 @@ class Loop:
         )
 
     def node_emf_v(self):
-        """Voltage on every node's rooftop; the field goes linearly along a segment, so the integrals are exact."""
         b1 = GIVEN["field"]["b1_t"]
-        here = -2j * np.pi * F * np.cross([0, 1j * b1, b1], self.vertices_m) / 2
-        there, step = np.roll(here, -1, axis=0), np.roll(self.vertices_m, -1, axis=0) - self.vertices_m
-        rising = np.sum((here / 6 + there / 3) * step, axis=-1)
-        return np.sum((here / 3 + there / 6) * step, axis=-1) + np.roll(rising, 1)
+        return node_emf_v(self.vertices_m, [0, 1j * b1, b1])
 
     def emf_v(self):
         """Voltages of the open gaps, by reciprocity with the currents of each driven gap."""

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, pin, with_open_fuse
+from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, node_emf_v, pin, with_open_fuse
+from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
 from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
@@ -62,6 +63,16 @@ def test_the_loop_and_its_emf_are_those_of_the_table():
     emf_v = abs(loop().node_emf_v().sum())
     assert emf_v == pytest.approx(PRINTED["emf_v"], abs=0.005)
     assert emf_v == pytest.approx(2 * np.pi * F * 20e-6 * np.pi * 0.04**2, rel=1e-12)
+
+
+def test_loops_bent_on_a_cylinder_take_the_emf_of_the_table():
+    flat = ring(0.04, 0.0, corners=24)
+    b1 = GIVEN["field"]["b1_t"]
+    low_v, high_v = PRINTED["emf_bent_on_100_mm_v"]
+    for place in np.linspace(0, 2 * np.pi, 9):
+        angle = place + flat[:, 0] / 0.1
+        bent = np.stack([0.1 * np.cos(angle), 0.1 * np.sin(angle), flat[:, 1] + 0.09], axis=-1)
+        assert low_v < abs(node_emf_v(bent, [b1, 1j * b1, 0]).sum()) < high_v
 
 
 def test_the_match_is_that_of_the_table():

@@ -10,10 +10,19 @@ from circuits.ready_circuits import random_ports_ohm, two_traps
 from circuits.ring_model import rings
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
+from loopwright.circuits.double_probe import ProbeCurve
+from loopwright.circuits.probe_readings import ProbeReadings
 from loopwright.circuits.receiving import receive
 from loopwright.circuits.state_under_field import state_under_field
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED
-from loopwright.dossier.states_told import bench_definitions, bench_table, noise_table, origins_table, states_table
+from loopwright.dossier.states_told import (
+    bench_definitions,
+    bench_table,
+    noise_table,
+    origins_table,
+    probe_table,
+    states_table,
+)
 
 F = 123.2e6
 NAMES = ("A1", "A2")
@@ -54,6 +63,25 @@ def test_bench_readings_are_told_with_their_reference(port_ohm):
     expected = readings[0].reading_db(Quantity.ACTIVE, Reference.DECOUPLED)[1]
     assert table.rows[3][at] == pytest.approx(expected)
     assert len(bench_definitions()) == len(titles) - 2
+
+
+def test_probes_are_told_with_what_the_band_does_not_hold():
+    f = F * np.linspace(0.98, 1.02, 81)
+    peak = ProbeCurve(operating_hz=F, frequencies_hz=f, loop_siemens=1 / (8 + 100j * (f / F - 1)))
+    flat = ProbeCurve(operating_hz=F, frequencies_hz=f, loop_siemens=1e-3 * (f / F) * (1 + 0.5j))
+    away = f / F - 1
+    dip = ProbeCurve(operating_hz=F, frequencies_hz=f, loop_siemens=(5e-3 + 10 * away**2) * np.exp(-5j * away))
+    found = ProbeReadings(
+        references=dict.fromkeys(Reference, peak),
+        curves={Quantity.DECOUPLING: dip, Quantity.ACTIVE: flat, Quantity.PASSIVE: flat},
+    )
+    rows = probe_table({"A1": found}).rows
+    drop_db = 20 * np.log10(0.125 / 0.005)
+    assert rows[0][:3] == ("A1", Quantity.DECOUPLING.value, 0)
+    assert rows[0][3:6] == (pytest.approx(drop_db),) * 3
+    assert rows[0][6] == pytest.approx(F)
+    assert rows[1][4:] == ("not in the band",) * 3
+    assert rows[1][3] == pytest.approx(20 * np.log10(125 / abs(1 + 0.5j)))
 
 
 def test_noise_is_told_by_channel_and_by_origin():

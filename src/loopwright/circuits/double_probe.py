@@ -84,7 +84,7 @@ class ProbeCurve:
 
     def _real_hz(self) -> float | None:
         reactance = (1 / self.loop_siemens).imag
-        left = np.flatnonzero(reactance[:-1] * reactance[1:] <= 0)
+        left = np.flatnonzero((reactance[:-1] <= 0) != (reactance[1:] <= 0))
         if not left.size:
             return None
         share = reactance[left] / (reactance[left] - reactance[left + 1])

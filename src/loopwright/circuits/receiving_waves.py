@@ -54,7 +54,7 @@ def received_waves(
     References
     ----------
     S. W. Wedge, D. B. Rutledge, Wave techniques for noise modeling and measurement, IEEE Trans. Microw. Theory Tech.
-    40, 2004-2012, 1992 (from memory).
+    40, 2004-2012, 1992 (abstract read).
     """
     reflection = np.array([_reflection(c, s, reference_ohm) for c, s in zip(circuits, states, strict=True)])
     towards, away, cross = _receiver_waves_w_per_hz(circuits, states, reference_ohm)

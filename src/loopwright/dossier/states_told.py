@@ -1,16 +1,18 @@
 """States of the circuits as the dossier tells them: in a transmit field, on the bench, and as noise."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import isfinite
 
 import numpy as np
 
 from loopwright.circuits.bench_readings import BenchReadings, Quantity, Reference, definition
+from loopwright.circuits.double_probe import ProbeReading
+from loopwright.circuits.probe_readings import ProbeReadings
 from loopwright.circuits.receiving import ReceivingArray
 from loopwright.circuits.state_under_field import StateUnderField
 from loopwright.dossier.findings import Cell, Column, Table
 
-__all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "states_table"]
+__all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "probe_table", "states_table"]
 
 _PAIRS = (
     (Quantity.DECOUPLING, Reference.MATCHED),
@@ -109,6 +111,48 @@ def bench_table(readings: Sequence[BenchReadings], names: Sequence[str]) -> Tabl
             for one in readings
         ),
     )
+
+
+def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
+    """What a pair of probes shows of each element, read in every way.
+
+    Parameters
+    ----------
+    readings : mapping of str to ProbeReadings
+        By name of the element.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="probe_readings",
+        caption="S21 between weakly coupled probes: how far a state lies below the power-matched loop, read alike. "
+        + "; ".join(f"{reading.name.lower().replace('_', ' ')}: {reading.value}" for reading in ProbeReading)
+        + ".",
+        columns=(
+            Column(title="element"),
+            Column(title="state"),
+            Column(title="humps in the band"),
+            *(Column(title=reading.name.lower().replace("_", " "), unit="dB", decimals=1) for reading in ProbeReading),
+            Column(title="frequency of the dip or hump", unit="Hz", digits=5),
+        ),
+        rows=tuple(
+            (
+                name,
+                quantity.value,
+                len(curve.humps),
+                *(_or_nowhere(one.reading_db(quantity, Reference.MATCHED, reading)) for reading in ProbeReading),
+                _or_nowhere(curve.read_hz(ProbeReading.AT_DIP)),
+            )
+            for name, one in readings.items()
+            for quantity, curve in one.curves.items()
+        ),
+    )
+
+
+def _or_nowhere(value: float | None) -> Cell:
+    return "not in the band" if value is None else value
 
 
 def bench_definitions() -> tuple[str, ...]:
