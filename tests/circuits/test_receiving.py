@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from ready_circuits import two_traps
+from ready_circuits import random_ports_ohm, two_traps
 from receiving_cases import F, hermitian_part, random_array, random_noise, solved, with_inputs
 from test_array_circuit import in_one_matrix
 
@@ -302,3 +302,26 @@ def test_receivers_that_cannot_be_are_refused(made):
     circuits = [replace(circuits[0], receiver=Preamplifier(input_ohm=2 + 0j, noise=wrong)), *circuits[1:]]
     with pytest.raises(OutsideModelError, match="receiver 1: no amplifier has"):
         received((network, reply, circuits))
+
+
+def test_draws_in_front_are_summed_as_one_by_one():
+    rng = np.random.default_rng(9)
+    circuits, states, port_ohm = random_array(rng, 2)
+    capacitance_f = np.array([25e-12, 31e-12])
+    circuits = [replace(two_traps(tune_f=capacitance_f), receiver=circuits[0].receiver), circuits[1]]
+    gaps = sum(circuit.gap_count for circuit in circuits)
+    port_ohm = random_ports_ohm(rng, gaps)
+
+    def noise(own):
+        state = solved(port_ohm, own, states)
+        return (
+            bare_noise(state, port_ohm, 310.0)
+            + part_noise(state, 293.0)
+            + from_input_noise_v2_per_hz(state, receiver_noises(own, states))
+        )
+
+    together = noise(circuits)
+    assert together.shape == (2, 2, 2)
+    for draw, value in enumerate(capacitance_f):
+        alone = noise([replace(two_traps(tune_f=value), receiver=circuits[0].receiver), circuits[1]])
+        assert together[draw] == pytest.approx(alone, rel=1e-9, abs=0)
