@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from ready_circuits import random_ports_ohm, two_traps
@@ -46,9 +48,7 @@ def test_the_robust_match_beats_the_nominal_one_and_nothing_near_it_is_better():
         for name in FREE:
             part = other.part(name)
             kind = "inductance_h" if name == "L series" else "capacitance_f"
-            other = other.with_part(
-                name, type(part)(**{**_fields(part), kind: getattr(part, kind) * rng.normal(1, 0.02)})
-            )
+            other = other.with_part(name, replace(part, **{kind: getattr(part, kind) * rng.normal(1, 0.02)}))
         worst = family_penalty(family(), (other, found.circuits[1]), frequency_hz=F0_HZ).worst_db[0]
         assert worst > found.after.worst_db[0] - 2e-3
 

@@ -31,7 +31,7 @@ _ROUNDS = 3
 #: Sharpness of the smooth maximum over members, first coarse, then near the true one. [1/dB]
 _SHARPNESS_PER_DB = (3.0, 30.0)
 #: Values may move by this factor either way.
-_REACH = 2.0
+_REACH = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,7 +134,7 @@ def robust_match(
     circuits : sequence of ElementCircuit
         Where the search starts: those of the nominal match.
     free : sequence of str
-        Names of the parts that may change, within a factor of two.
+        Names of the parts that may change, within a factor of three.
     frequency_hz : float
         Operating frequency. [Hz]
     progress : Progress

@@ -33,7 +33,7 @@ def surroundings_ohm(state: ArrayState) -> tuple[Complexes, ...]:
     whole = np.linalg.solve(np.swapaxes(loop, -1, -2), np.swapaxes(state.port_ohm, -1, -2))
     found: list[Complexes] = []
     for element in sorted(own):
-        at, circuit = own[element]
-        here = np.swapaxes(whole[..., at[:, None], at], -1, -2)
+        gaps, circuit = own[element]
+        here = np.swapaxes(whole[..., gaps[:, None], gaps], -1, -2)
         found.append(np.asarray(np.linalg.inv(np.linalg.inv(here) - circuit), dtype=np.complex128))
     return tuple(found)
