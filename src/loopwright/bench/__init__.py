@@ -7,7 +7,7 @@ known, and which part to turn. Files are read in ``formats``.
 from loopwright.bench.fitting import BenchFit, fit
 from loopwright.bench.measured import MeasuredNetwork, cautions_of, complaints_about, within
 from loopwright.bench.model import BenchModel, Difference, Kind, Priors, bench_model
-from loopwright.bench.turning import Turn, turns
+from loopwright.bench.turning import Turn, main_value, turns
 
 __all__ = [
     "BenchFit",
@@ -21,6 +21,7 @@ __all__ = [
     "cautions_of",
     "complaints_about",
     "fit",
+    "main_value",
     "turns",
     "within",
 ]

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,11 +10,11 @@ from scipy.optimize import minimize_scalar
 
 from loopwright.bench.fitting import BenchFit
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.parts import Capacitor, Inductor, Line
+from loopwright.circuits.parts import Capacitor, CrossedDiodes, Fuse, Inductor, Line, OffGap, Part, PinDiode, Resistor
 from loopwright.circuits.states import RECEIVING, scaled
 from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["Turn", "turns"]
+__all__ = ["Turn", "main_value", "turns"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -90,7 +91,7 @@ def _turn(fit: BenchFit, draws: Floats, element: int, name: str, wanted_ohm: com
     middle = _Situation.of(fit, fit.values)
     factor, after = middle.best_factor(element, name, wanted_ohm)
     spread = np.std([_Situation.of(fit, draw).best_factor(element, name, wanted_ohm)[0] for draw in draws])
-    value, unit = _value_of(middle.circuits[element], name)
+    value, unit = main_value(middle.circuits[element].part(name))
     return Turn(
         element=element,
         part=name,
@@ -144,13 +145,23 @@ class _Situation:
         return float(np.exp(found.x)), float(found.fun)
 
 
-def _value_of(circuit: ElementCircuit, name: str) -> tuple[float, str]:
-    match circuit.part(name):
+def main_value(part: Part | Line) -> tuple[float, str]:
+    """Value by which a part is known, and its SI unit.
+
+    Parameters
+    ----------
+    part : Part or Line
+        Fields are numbers.
+    """
+    match part:
         case Capacitor(capacitance_f=value):
             return float(value), "F"
         case Inductor(inductance_h=value):
             return float(value), "H"
         case Line(length_m=value):
             return float(value), "m"
-        case part:
-            return float(part.resistance_ohm), "ohm"  # type: ignore[union-attr]
+        case PinDiode(forward_resistance_ohm=value) | CrossedDiodes(conducting_resistance_ohm=value):
+            return float(value), "ohm"
+        case Resistor(resistance_ohm=value) | OffGap(resistance_ohm=value) | Fuse(resistance_ohm=value):
+            return float(value), "ohm"
+    assert_never(part)

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import root
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "circuits"))
+sys.path.insert(0, str(Path(__file__).parent / "circuits"))
 
 from ready_circuits import two_traps
 
