@@ -5,6 +5,7 @@ questions, and names the references behind the methods that were used. It draws 
 pictures are made in ``formats``.
 """
 
+from loopwright.dossier.benching import BenchEvidence, compile_bench
 from loopwright.dossier.bibliography import Reference, parse_bibliography
 from loopwright.dossier.citations import METHODS, Method, methods_of
 from loopwright.dossier.comparing import compile_comparison
@@ -54,6 +55,7 @@ __all__ = [
     "AccelerationEvidence",
     "Answer",
     "AskedLine",
+    "BenchEvidence",
     "BodyEvidence",
     "CapacitorEvidence",
     "Cell",
@@ -95,6 +97,7 @@ __all__ = [
     "TissueLine",
     "UltimateEvidence",
     "asked_lines",
+    "compile_bench",
     "compile_comparison",
     "compile_dossier",
     "default_lines",
