@@ -7,6 +7,7 @@ way round. Where both sit is free; alternately and evenly spaced they make the u
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -193,7 +194,7 @@ def line_pieces(element: CoaxialElement) -> tuple[tuple[str, float, float], ...]
     around = [*events, (events[0][0] + 1, events[0][1], events[0][2])]
     return tuple(
         (f"line {kind} {number} to {next_kind} {next_number}", here, there)
-        for (here, kind, number), (there, next_kind, next_number) in zip(around[:-1], around[1:], strict=True)
+        for (here, kind, number), (there, next_kind, next_number) in pairwise(around)
     )
 
 

@@ -1,4 +1,4 @@
-"""Centre-lines of closed wires of a given length: circles of several turns, ellipses, and what bending makes of them."""
+"""Centre-lines of closed wires of a given length: circles of several turns, ellipses, outlines bent on a cylinder."""
 
 from math import pi, sin, sqrt
 
