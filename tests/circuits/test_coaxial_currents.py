@@ -3,7 +3,8 @@ import pytest
 from coaxial_cases import cable
 
 from loopwright.circuits.coaxial_currents import coaxial_currents
-from loopwright.circuits.coaxial_element import circular_coaxial_element, dressed_coaxial
+from loopwright.circuits.coaxial_element import circular_coaxial_element
+from loopwright.circuits.coaxial_layout import dressed_coaxial
 from loopwright.circuits.coaxial_resonance import self_resonance, terminal_ohm
 from loopwright.fields.wires import solve_network
 

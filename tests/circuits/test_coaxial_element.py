@@ -10,9 +10,9 @@ from loopwright.circuits.coaxial_element import (
     circular_coaxial_element,
     coaxial_circuit,
     cut_ends,
-    dressed_coaxial,
     line_pieces,
 )
+from loopwright.circuits.coaxial_layout import coaxial_elements, dressed_coaxial
 from loopwright.circuits.coaxial_limits import coaxial_limits, least_turn_distance_m
 from loopwright.circuits.coaxial_resonance import open_terminal
 from loopwright.circuits.nodal import reduced
@@ -129,3 +129,13 @@ def test_the_wire_of_several_turns_closes_on_itself():
     assert len(way) == 144
     assert way.max() / way.min() < 1.3
     assert way.sum() == pytest.approx(element.length_m, rel=0.01)
+
+
+def test_elements_of_a_layout_are_wound_as_circles_are():
+    wanted = circular_coaxial_element(cable(), 0.08, pairs=2)
+    laid = dressed_coaxial([wanted]).layout
+    circle = replace(laid.elements[0], shape="circle")
+    (found,) = coaxial_elements(replace(laid, elements=(circle,)), cable())
+    assert found.length_m == pytest.approx(wanted.length_m, rel=1e-9)
+    assert found.gap_nodes == wanted.gap_nodes
+    assert found.cut_places == pytest.approx(wanted.cut_places, rel=1e-12)

@@ -11,8 +11,8 @@ from loopwright.circuits.coaxial_element import (
     circular_coaxial_element,
     coaxial_circuit,
     cut_ends,
-    dressed_coaxial,
 )
+from loopwright.circuits.coaxial_layout import dressed_coaxial
 from loopwright.circuits.coaxial_resonance import (
     NOTHING,
     closed_form_diameter_m,

@@ -19,8 +19,8 @@ from loopwright.circuits.coaxial_element import (
     CoaxialElement,
     circular_coaxial_element,
     coaxial_circuit,
-    dressed_coaxial,
 )
+from loopwright.circuits.coaxial_layout import dressed_coaxial
 from loopwright.circuits.coaxial_resonance import NOTHING, self_resonance
 from loopwright.circuits.element_ports import first_ports
 from loopwright.circuits.parts import Capacitor

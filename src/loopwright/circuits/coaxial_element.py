@@ -5,7 +5,6 @@ each gap or cut to the next. At a gap the inner conductor passes and the shield 
 way round. Where both sit is free; alternately and evenly spaced they make the usual self-resonant element.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import pi
@@ -15,10 +14,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.parts import Line, Preamplifier
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, return_node
-from loopwright.conductors.coaxial_line import CoaxialCable, line_constants, outside_wire
-from loopwright.conductors.dressed_layout import DressedLayout
+from loopwright.conductors.coaxial_line import CoaxialCable, line_constants
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import Element, Layout
 from loopwright.layouts.windings import places_along, wound_circle_m
 
 __all__ = [
@@ -26,7 +23,6 @@ __all__ = [
     "circular_coaxial_element",
     "coaxial_circuit",
     "cut_ends",
-    "dressed_coaxial",
     "inside_line",
     "line_pieces",
 ]
@@ -93,54 +89,6 @@ def circular_coaxial_element(
         length_m=turns * pi * diameter_m,
         gap_nodes=tuple(k * nodes // pairs for k in range(pairs)),
         cut_places=tuple((k + 0.5) / pairs for k in range(pairs)),
-    )
-
-
-def dressed_coaxial(elements: Sequence[CoaxialElement]) -> DressedLayout:
-    """Lay out the shields' outsides for the conductors' network.
-
-    Parameters
-    ----------
-    elements : sequence of CoaxialElement
-        All of one cable.
-
-    Returns
-    -------
-    DressedLayout
-        Ports at the gaps of the shields, element after element.
-
-    Raises
-    ------
-    OutsideModelError
-        If cables differ.
-    """
-    if any(element.cable != elements[0].cable for element in elements):
-        raise OutsideModelError("all coaxial elements of one network must be of one cable")
-    return DressedLayout(
-        layout=Layout(
-            elements=tuple(_laid(number, element) for number, element in enumerate(elements, start=1)),
-            neighbours=(),
-            neighbour_distance_m=(),
-            least_skin_distance_m=np.inf,
-            least_conductor_distance_m=None,
-            notes=(),
-        ),
-        cross_section=outside_wire(elements[0].cable),
-        capacitor_q=np.inf,
-        other_series_resistance_ohm=0.0,
-    )
-
-
-def _laid(number: int, element: CoaxialElement) -> Element:
-    centre = element.vertices_m.mean(axis=0)
-    return Element(
-        name=f"coaxial {number}",
-        shape="coaxial line",
-        size_m=float(np.ptp(element.vertices_m, axis=0).max()),
-        centre_m=(float(centre[0]), float(centre[1]), float(centre[2])),
-        normal=(0.0, 0.0, 1.0),
-        vertices_m=element.vertices_m,
-        gap_nodes=element.gap_nodes,
     )
 
 

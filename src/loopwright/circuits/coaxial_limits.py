@@ -53,11 +53,9 @@ def coaxial_limits(element: CoaxialElement, frequency_hz: float) -> tuple[str, .
     across_m = element.cable.shield_outer_diameter_m
     found = [
         *cable_limits(element.cable, frequency_hz),
-        (
-            "The wave inside and the current outside meet at gaps only; at gap and cut the stray capacitance of the open "
-            "ends, some tenths of a picofarad, is not in the model: it lowers the resonance of small elements most."
-        ),
-        "What stands at the terminal is balanced: a receiver cable that leaves there carries no current on its outside.",
+        "The wave inside and the current outside meet at gaps only.",
+        "Stray capacitance of the open ends at gaps and cuts, some tenths of a picofarad, is left out; it lowers f0.",
+        "What stands at the terminal is balanced: a cable that leaves there carries no current on its outside.",
     ]
     turns_m = least_turn_distance_m(element)
     if turns_m < LEAST_PITCH_IN_DIAMETERS * across_m:

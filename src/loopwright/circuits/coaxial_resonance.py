@@ -17,9 +17,9 @@ from loopwright.circuits.coaxial_element import (
     CoaxialElement,
     circular_coaxial_element,
     coaxial_circuit,
-    dressed_coaxial,
     line_pieces,
 )
+from loopwright.circuits.coaxial_layout import dressed_coaxial
 from loopwright.circuits.parts import Preamplifier
 from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.wiring import Branch

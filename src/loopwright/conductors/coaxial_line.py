@@ -284,8 +284,8 @@ def cable_limits(cable: CoaxialCable, frequency_hz: float) -> tuple[str, ...]:
         One sentence each.
     """
     found = [
-        "Inside and outside of the shield share nothing: leakage through a braid (its transfer impedance) is left out.",
-        "The jacket is left out: an insulating layer adds capacitance along the loop and lowers its resonance a little.",
+        "Inside and outside of the shield share nothing: leakage through a braid (transfer impedance) is left out.",
+        "The jacket is left out: a layer on the shield adds capacitance along the loop and lowers its resonance a bit.",
     ]
     if isinstance(cable, CableFromDimensions):
         wall_m = (cable.shield_outer_diameter_m - cable.shield_inner_diameter_m) / 2
