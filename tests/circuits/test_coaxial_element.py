@@ -48,6 +48,14 @@ def test_terminal_of_one_gap_is_that_of_two_lines_by_hand():
     assert seen == pytest.approx(by_hand, rel=1e-9)
 
 
+def test_a_short_across_the_terminal_makes_the_gap_inductive():
+    """Two shorted stubs: why a receiver of low impedance keeps current out."""
+    element = circular_coaxial_element(cable(), 0.08)
+    gap = reduced(coaxial_circuit(element, F, RECEIVER), F, 1e9).gap_siemens[0, 0]
+    stub = 2 * pi * F * element.length_m / (2 * 0.695 * c)
+    assert 1 / gap == pytest.approx(2j * 50 * np.tan(stub), rel=1e-6, abs=1e-6)
+
+
 def test_lumped_limit_is_the_line_capacitance_over_four():
     element = circular_coaxial_element(cable(), 0.08)
     f = 1e6

@@ -123,7 +123,7 @@ def coaxial_sizes_table(
             (
                 name,
                 frequency_hz,
-                float(pairs),
+                pairs,
                 diameter_for_frequency_m(cable, frequency_hz, pairs=pairs),
                 closed_form_diameter_m(cable, frequency_hz, pairs=pairs),
             )

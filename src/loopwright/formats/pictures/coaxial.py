@@ -67,7 +67,7 @@ def coaxial_resonance_picture(
     diameter_mm = 1e3 * np.asarray(diameters_m)
     for number, gaps in enumerate(solved_hz):
         colour = LINE_COLOURS[number % len(LINE_COLOURS)]
-        many = "one gap" if gaps == 1 else f"{gaps} gaps"
+        many = "1 gap" if gaps == 1 else f"{gaps} gaps"
         axes.plot(diameter_mm, 1e-6 * np.asarray(solved_hz[gaps]), color=colour, linewidth=1.4,
                   marker="os^D"[number % 4], markersize=3.5, label=many)  # fmt: skip
         axes.plot(diameter_mm, 1e-6 * np.asarray(closed_form_hz[gaps]), color=colour, linewidth=1.0, linestyle=":")
@@ -115,6 +115,7 @@ def coaxial_coupling_picture(rows: Sequence[CouplingRow], *, diameter_m: float) 
     left.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0.0, 1.0), ncols=2)
     return Picture(
         name="coaxial_coupling",
-        caption="Two coaxial elements, and two loops of the same shield with capacitors at the same frequency, in air.",
+        caption="Two coaxial elements, and two loops of the same shield with capacitors at the same frequency, in "
+        "air. What is correlated is radiation; the line inside adds loss that is not.",
         png=png(figure),
     )
