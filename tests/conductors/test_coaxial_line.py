@@ -9,10 +9,9 @@ from loopwright.conductors.coaxial_line import (
     generic_cables,
     line_constants,
     outside_wire,
-    tube_impedance_ohm_per_m,
 )
 from loopwright.conductors.cross_section import resistance_ohm_per_m
-from loopwright.conductors.skin_effect import skin_depth_m, surface_resistance_ohm
+from loopwright.conductors.skin_effect import skin_depth_m, surface_resistance_ohm, tube_impedance_ohm_per_m
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.tables import coaxial_cable_rows
 

@@ -92,6 +92,11 @@ def closed_form_resonance_hz(cable: CoaxialCable, diameter_m: float, *, pairs: i
     -----
     L is that of the shield's outside alone. Forms for two equal conductors, or with other counts of gaps in the
     denominator, define L otherwise. 2 to 4 % high for one pair, more for several, because L grows with frequency.
+
+    References
+    ----------
+    Derived here. Use of such loops: B. Zhang, D. K. Sodickson, M. A. Cloos, High impedance detector arrays for magnetic
+    resonance, Nat. Biomed. Eng. 2, 2018 (arXiv:1709.03416, abstract read).
     """
     radius = diameter_m / 2
     inductance = MU_0_H_PER_M * radius * (log(8 * radius / (cable.shield_outer_diameter_m / 2)) - 2)

@@ -15,10 +15,13 @@ from typing import assert_never
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ive, kve
 
 from loopwright.conductors.cross_section import RoundWire
-from loopwright.conductors.skin_effect import round_wire_impedance_ohm_per_m, skin_depth_m
+from loopwright.conductors.skin_effect import (
+    round_wire_impedance_ohm_per_m,
+    skin_depth_m,
+    tube_impedance_ohm_per_m,
+)
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.tables import coaxial_cable_rows
@@ -32,7 +35,6 @@ __all__ = [
     "generic_cables",
     "line_constants",
     "outside_wire",
-    "tube_impedance_ohm_per_m",
 ]
 
 #: Decibels per neper.
@@ -214,40 +216,6 @@ def _per_metre(
     )
     series = 1j * omega * MU_0_H_PER_M / (2 * pi) * ratio + wire + cable.braid_factor * tube
     return series, 1j * omega * capacitance * (1 - 1j * cable.loss_tangent)
-
-
-def tube_impedance_ohm_per_m(
-    frequency_hz: ArrayLike, *, inner_diameter_m: float, outer_diameter_m: float, conductivity_s_per_m: float
-) -> NDArray[np.complex128]:
-    r"""Inner impedance of a tube that carries the return current of a conductor inside it, per metre, exactly.
-
-    Parameters
-    ----------
-    frequency_hz : array_like, shape (...)
-        [Hz]
-    inner_diameter_m, outer_diameter_m : float
-        [m]
-    conductivity_s_per_m : float
-        [S/m]
-
-    Returns
-    -------
-    ndarray of complex, shape (...)
-        Resistance and reactance of the field in the tube; that of direct current at low frequency. [ohm/m]
-
-    References
-    ----------
-    S. A. Schelkunoff, The electromagnetic theory of coaxial transmission lines and cylindrical shields, Bell Syst.
-    Tech. J. 13, 532-579, 1934 (from memory).
-    """
-    b, c = inner_diameter_m / 2, outer_diameter_m / 2
-    gamma = (1 + 1j) / skin_depth_m(frequency_hz, conductivity_s_per_m)
-    # iv(x) = ive(x) exp(Re x), kv(x) = kve(x) exp(-x): I(c) K(b) takes exp(Re (c - b)g) and a phase more than it shows.
-    falling = ive(1, gamma * c)
-    growing = kve(1, gamma * c) * np.exp(-(c - b) * (gamma + gamma.real))
-    top = kve(0, gamma * b) * falling + ive(0, gamma * b) * growing
-    bottom = kve(1, gamma * b) * falling - ive(1, gamma * b) * growing
-    return np.asarray(gamma / (2 * pi * b * conductivity_s_per_m) * top / bottom)
 
 
 def outside_wire(cable: CoaxialCable) -> RoundWire:
