@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from coaxial_cases import cable
 from scipy.optimize import brentq
+from scipy.special import ellipe, ellipk
 
 from loopwright.circuits.coaxial_element import (
     CoaxialElement,
@@ -162,6 +163,21 @@ def test_no_size_is_said_so():
 def test_two_turns_are_resonant_at_less_than_half():
     one, two = (self_resonance(circular_coaxial_element(cable(), 0.08, turns=t, pitch_m=8e-3)) for t in (1, 2))
     assert 0.35 < two.frequency_hz / one.frequency_hz < 0.5
+
+
+def test_inductance_of_turns_is_that_of_rings_side_by_side():
+    """Static: n rings of Maxwell's mutual inductance, every two of three a pitch apart."""
+
+    def inductance_h(turns):
+        element = circular_coaxial_element(cable(), 0.08, turns=turns, pitch_m=8e-3)
+        network = solve_network(dressed_coaxial([element]), 1e6, band_fraction=0.1, frequency_count=1)
+        return network.loop_inductance_h[0, 0]
+
+    k = np.sqrt(0.08**2 / (0.08**2 + 8e-3**2))
+    mutual_h = 4e-7 * pi * 0.04 * ((2 / k - k) * ellipk(k**2) - 2 / k * ellipe(k**2))
+    one_h = inductance_h(1)
+    assert inductance_h(2) == pytest.approx(2 * (one_h + mutual_h), rel=3e-3)
+    assert inductance_h(3) == pytest.approx(3 * (one_h + 2 * mutual_h), rel=5e-3)
 
 
 def of_shape(vertices_m):
