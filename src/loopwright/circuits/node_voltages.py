@@ -113,7 +113,7 @@ def part_patterns(state: ArrayState, node_voltages: tuple[Complexes, ...]) -> It
         yield from _patterns(group, voltages, state.frequency_hz)
 
 
-def _patterns(group: CircuitGroup, voltages: Complexes, frequency_hz: float) -> Iterator[PartPattern]:
+def _patterns(group: CircuitGroup, voltages: Complexes, frequency_hz: ArrayLike) -> Iterator[PartPattern]:
     number = {node: at for at, node in enumerate(nodes_of(group.circuit))}
     two_ended = branch_admittances_siemens(group.circuit, frequency_hz)
 

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits.parts import Capacitor, CrossedDiodes, Inductor, PinDiode, Preamplifier
-from loopwright.circuits.wiring import Branch, ElementCircuit, gap_node, return_node
+from loopwright.circuits.parts import Capacitor, CrossedDiodes, Inductor, Line, PinDiode, Preamplifier
+from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, return_node
 
-__all__ = ["PartsKit", "capacitive_match", "trap_across"]
+__all__ = ["PartsKit", "capacitive_match", "matched_at_line_end", "trap_across"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +73,54 @@ def capacitive_match(
         branches=(first, series, *(branch for trap in traps for branch in trap), *tuned),
         channel=("feed", return_node(1)),
         receiver=kit.receiver,
+    )
+
+
+def matched_at_line_end(
+    kit: PartsKit, *, gap_count: int, line: Line, tune_f: float, match_f: float, series_h: float
+) -> ElementCircuit:
+    """Line from the first gap, and at its far end the capacitor and inductor of the match; no match on the element.
+
+    Parameters
+    ----------
+    kit : PartsKit
+        Qualities, and the receiver.
+    gap_count : int
+        Gaps of the element.
+    line : Line
+        From gap 1 to the match, ``line``: part of the coil, with its own speed and loss.
+    tune_f : float
+        Across every other gap: ``C tune k``. [F]
+    match_f : float
+        Across the far end of the line: ``C match``. [F]
+    series_h : float
+        From there to the receiver: ``L series``. [H]
+
+    Returns
+    -------
+    ElementCircuit
+        Its inside only: the current that the line's outside picks up needs a conductor of its own.
+    """
+    end = ("line end", "line end return")
+    tuned = tuple(
+        Branch(name=f"C tune {gap}", part=_capacitor(kit, tune_f), between=(gap_node(gap), return_node(gap)))
+        for gap in range(2, gap_count + 1)
+    )
+    return ElementCircuit(
+        gap_count=gap_count,
+        branches=(
+            Span(name="line", line=line, near=(gap_node(1), return_node(1)), far=end),
+            Branch(name="C match", part=_capacitor(kit, match_f), between=end),
+            Branch(
+                name="L series",
+                part=Inductor(inductance_h=series_h, quality_factor=kit.inductor_q),
+                between=(end[0], "feed"),
+            ),
+            *tuned,
+        ),
+        channel=("feed", end[1]),
+        receiver=kit.receiver,
+        returns=(end[1],),
     )
 
 

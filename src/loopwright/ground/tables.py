@@ -13,10 +13,12 @@ from loopwright.ground.sources import Flag, Source
 
 __all__ = [
     "AnthropometryRow",
+    "CoaxialCableRow",
     "ColeColeRow",
     "DensityThermalRow",
     "StylisedFigureRow",
     "anthropometry_rows",
+    "coaxial_cable_rows",
     "cole_cole_rows",
     "density_thermal_rows",
     "packaged_lines",
@@ -111,6 +113,43 @@ class StylisedFigureRow:
     skull_m: float
     csf_m: float
     note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoaxialCableRow:
+    """One generic coaxial cable; ``note`` tells how far its values were checked.
+
+    Impedance [ohm], loss [dB/m] at a frequency [Hz], diameter over the shield [m], conductivity [S/m].
+    """
+
+    name: str
+    characteristic_ohm: float
+    velocity_factor: float
+    loss_db_per_m: float
+    loss_frequency_hz: float
+    shield_outer_diameter_m: float
+    shield_conductivity_s_per_m: float
+    braid_factor: float
+    note: str
+
+
+@cache
+def coaxial_cable_rows() -> tuple[CoaxialCableRow, ...]:
+    """Rows of the table of generic coaxial cables, in the order of the file."""
+    return tuple(
+        CoaxialCableRow(
+            name=row["name"],
+            characteristic_ohm=float(row["characteristic_ohm"]),
+            velocity_factor=float(row["velocity_factor"]),
+            loss_db_per_m=float(row["loss_db_per_m"]),
+            loss_frequency_hz=float(row["loss_frequency_mhz"]) * 1e6,
+            shield_outer_diameter_m=float(row["shield_diameter_mm"]) / 1e3,
+            shield_conductivity_s_per_m=float(row["shield_sigma"]),
+            braid_factor=float(row["braid_factor"]),
+            note=row["note"],
+        )
+        for row in _lines("coaxial_cables.csv")
+    )
 
 
 @cache
