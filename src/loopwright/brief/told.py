@@ -13,19 +13,24 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
     "_db_per_m": "dB/m",
+    "_v_per_m": "V/m",
+    "_ohm_per_m": "ohm/m",
+    "_kg_per_m": "kg/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
     "_m3": "m^3",
     "_db": "dB",
+    "_m2": "m^2",
     "_hz": "Hz",
     "_m": "m",
     "_k": "K",
     "_t": "T",
+    "_v": "V",
+    "_a": "A",
+    "_s": "s",
     "_f": "F",
     "_h": "H",
-    "_a": "A",
-    "_v": "V",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {

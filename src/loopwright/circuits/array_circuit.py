@@ -54,7 +54,7 @@ class ArrayState:
 
     Attributes
     ----------
-    frequency_hz : float
+    frequency_hz : float or ndarray
         [Hz]
     port_ohm : ndarray, shape (..., P, P)
         Impedance between the open gaps. [ohm]
@@ -70,7 +70,7 @@ class ArrayState:
         Voltage across the receivers per current put into a channel. [ohm]
     """
 
-    frequency_hz: float
+    frequency_hz: float | NDArray[np.float64]
     port_ohm: Complexes
     groups: tuple[CircuitGroup, ...]
     receiver_siemens: Complexes
@@ -101,7 +101,7 @@ def array_state(
     circuits: Sequence[ElementCircuit],
     states: Sequence[ElementState],
     *,
-    frequency_hz: float,
+    frequency_hz: float | NDArray[np.float64],
     receiver_siemens: ArrayLike | None = None,
 ) -> ArrayState:
     """Solve one state of the array.
@@ -114,8 +114,9 @@ def array_state(
         One for each element; part values may have leading axes (...), draws for instance.
     states : sequence of ElementState
         One for each element.
-    frequency_hz : float
-        [Hz]
+    frequency_hz : float or ndarray
+        One number, or a sweep of the shape (F, 1), the frequencies in front of elements; ``port_ohm`` is (F, P, P)
+        then. [Hz]
     receiver_siemens : array_like, shape (..., C), optional
         What stands at the channels; that of the states when left out. [S]
 
@@ -146,7 +147,7 @@ def _group(
     elements: NDArray[np.intp],
     circuit: ElementCircuit,
     first: NDArray[np.intp],
-    frequency_hz: float,
+    frequency_hz: float | NDArray[np.float64],
     receiver_siemens: Complexes,
 ) -> CircuitGroup:
     return CircuitGroup(
@@ -158,7 +159,10 @@ def _group(
 
 
 def _solved(
-    port_ohm: Complexes, groups: tuple[CircuitGroup, ...], receiver_siemens: Complexes, frequency_hz: float
+    port_ohm: Complexes,
+    groups: tuple[CircuitGroup, ...],
+    receiver_siemens: Complexes,
+    frequency_hz: float | NDArray[np.float64],
 ) -> ArrayState:
     loop, seen = (
         _loop_matrix(port_ohm, groups),

@@ -11,8 +11,8 @@ __all__ = [
     "amplifier_across_match",
     "capacitive_match",
     "fuse_in_series",
-    "match_at_line_end",
     "match_with_trap_across",
+    "matched_at_line_end",
     "trap_across",
 ]
 
@@ -82,6 +82,46 @@ def capacitive_match(
         ),
         channel=("feed", return_node(1)),
         receiver=kit.receiver,
+    )
+
+
+def matched_at_line_end(
+    kit: PartsKit, *, gap_count: int, line: Line, tune_f: float, match_f: float, series_h: float
+) -> ElementCircuit:
+    """Line from the first gap, and at its far end the capacitor and inductor of the match; no match on the element.
+
+    Parameters
+    ----------
+    kit : PartsKit
+        Qualities, and the receiver.
+    gap_count : int
+        Gaps of the element.
+    line : Line
+        From gap 1 to the match, ``line``: part of the coil, with its own speed and loss.
+    tune_f : float
+        Across every other gap: ``C tune k``. [F]
+    match_f : float
+        Across the far end of the line: ``C match``. [F]
+    series_h : float
+        From there to the receiver: ``L series``. [H]
+
+    Returns
+    -------
+    ElementCircuit
+        Its inside only: the current that the line's outside picks up needs a conductor of its own.
+    """
+    end = ("line end", "line end return")
+    return ElementCircuit(
+        gap_count=gap_count,
+        branches=(
+            Span(name="line", line=line, near=(gap_node(1), return_node(1)), far=end),
+            Branch(name="C match", part=_capacitor(kit, match_f), between=end),
+            _series_inductor(kit, series_h, end[0]),
+            *_tuned(kit, tune_f, range(2, gap_count + 1)),
+        ),
+        channel=("feed", end[1]),
+        receiver=kit.receiver,
+        returns=(end[1],),
     )
 
 
@@ -175,40 +215,6 @@ def amplifier_across_match(kit: PartsKit, *, gap_count: int, match_f: float, tun
         branches=(first, *_tuned(kit, tune_f, range(2, gap_count + 1))),
         channel=(gap_node(1), return_node(1)),
         receiver=kit.receiver,
-    )
-
-
-def match_at_line_end(
-    kit: PartsKit, *, gap_count: int, line: Line, match_f: float, tune_f: float, series_h: float
-) -> ElementCircuit:
-    """Match at the end of a line that is part of the coil.
-
-    Parameters
-    ----------
-    kit : PartsKit
-        Qualities and receiver.
-    gap_count : int
-        Gaps of the element.
-    line : Line
-        From gap 1 to the nodes ``end`` and ``sheath``.
-    match_f, tune_f : float
-        Across the end of the line, and across every gap but the first. [F]
-    series_h : float
-        From the end of the line to the receiver. [H]
-    """
-    span = Span(name="Line", line=line, near=(gap_node(1), return_node(1)), far=("end", "sheath"))
-    match = Branch(name="C match", part=_capacitor(kit, match_f), between=("end", "sheath"))
-    return ElementCircuit(
-        gap_count=gap_count,
-        branches=(
-            span,
-            match,
-            _series_inductor(kit, series_h, "end"),
-            *_tuned(kit, tune_f, range(2, gap_count + 1)),
-        ),
-        channel=("feed", "sheath"),
-        receiver=kit.receiver,
-        returns=("sheath",),
     )
 
 

@@ -25,8 +25,8 @@ from loopwright.circuits.ready import (
     amplifier_across_match,
     capacitive_match,
     fuse_in_series,
-    match_at_line_end,
     match_with_trap_across,
+    matched_at_line_end,
     trap_across,
 )
 from loopwright.circuits.requested_parts import (
@@ -151,7 +151,7 @@ def _ready(
         case HighInputRequest():
             return amplifier_across_match(kit, gap_count=gaps, match_f=match_f, tune_f=tune_f)
         case LineEndRequest(line=line):
-            return match_at_line_end(
+            return matched_at_line_end(
                 kit, gap_count=gaps, line=requested_line(line), match_f=match_f, tune_f=tune_f, series_h=series_h
             )
     assert_never(request)

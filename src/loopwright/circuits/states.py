@@ -18,6 +18,7 @@ from loopwright.circuits.parts import (
     PassivePart,
     PinDiode,
     Resistor,
+    Values,
 )
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 from loopwright.ground.errors import OutsideModelError
@@ -173,7 +174,7 @@ def _after(part: Part, fault: Fault) -> Part:
     assert_never(fault)
 
 
-def scaled(part: Part, factor: float) -> Part:
+def scaled(part: Part, factor: Values) -> Part:
     """Return the part with its main value multiplied."""
     match part:
         case Capacitor():

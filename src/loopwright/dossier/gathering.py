@@ -9,6 +9,7 @@ from loopwright.bodies import Body
 from loopwright.brief.records import Brief
 from loopwright.circuits import CircuitOutcome, TunedArray
 from loopwright.conductors import DressedLayout
+from loopwright.dossier.choosing import choice_evidence
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.conducting import conductor_evidence
 from loopwright.dossier.echo import asked_lines, default_lines
@@ -24,7 +25,9 @@ from loopwright.dossier.evidence import (
     SettingLine,
     TissueLine,
 )
+from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
+from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation, missed_at_most
 from loopwright.fields.wires import PortNetwork
@@ -63,6 +66,7 @@ def gather(
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
     circuit: CircuitOutcome | None = None,
+    on_request: OnRequest = NOTHING_ASKED,
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -84,6 +88,8 @@ def gather(
         Source shells, solved on the coarser grid.
     circuit : CircuitOutcome or None
         The array with its circuits, on the finer grid; None where the brief asks for none.
+    on_request : OnRequest
+        Answers to what the brief asks beside the array.
     """
     maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
@@ -109,8 +115,11 @@ def gather(
         settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
+        conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
         circuit=circuit,
+        capacitors=capacitor_evidence(brief, fine.array),
+        interface=on_request.interface,
     )
 
 

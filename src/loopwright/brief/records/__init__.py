@@ -30,6 +30,7 @@ from loopwright.brief.records.body import (
     TrunkRequest,
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
+from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
 from loopwright.brief.records.circuit import (
     CapacitorPart,
     CircuitRequest,
@@ -53,11 +54,17 @@ from loopwright.brief.records.circuit import (
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
+    ElastomerStripRequest,
     FlatStripRequest,
+    LiquidMetalTubeRequest,
     PrintedStripRequest,
     RoundWireRequest,
+    StretchPoint,
+    ThreadRequest,
 )
+from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -74,6 +81,7 @@ from loopwright.brief.records.imaging import (
     TissueRegion,
     WholeBodyRegion,
 )
+from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
@@ -84,17 +92,22 @@ __all__ = [
     "ArrayRequest",
     "Axis",
     "B0Direction",
+    "BiasDiodeRequest",
+    "BiasLineRequest",
     "BodyRequest",
     "BoxRegion",
     "Brief",
     "CapacitorPart",
+    "CapacitorsRequest",
     "CircuitRequest",
     "ComputationRequest",
+    "ConductorChoiceRequest",
     "ConductorRequest",
     "Coverage",
     "CrossedDiodesPart",
     "DefaultUsed",
     "DesignsRequest",
+    "ElastomerStripRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -102,19 +115,23 @@ __all__ = [
     "ExplicitMaterial",
     "FigureAge",
     "FigureRequest",
+    "FilmRequest",
     "FlatStripRequest",
     "FusePart",
     "HeadRequest",
     "HighInputRequest",
     "ImagingRequest",
     "InductorPart",
+    "InterfaceRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
     "LineEndRequest",
     "LinePart",
+    "LiquidMetalTubeRequest",
     "LowInputRequest",
+    "LumpedCapacitorRequest",
     "MatchRequest",
     "MatchWithTrapsRequest",
     "MaterialRequest",
@@ -125,7 +142,9 @@ __all__ = [
     "PinDiodePart",
     "Plane",
     "PreamplifierRequest",
+    "PrintedCapacitorRequest",
     "PrintedStripRequest",
+    "Protection",
     "ReadyWiringRequest",
     "Record",
     "RegionRequest",
@@ -142,6 +161,8 @@ __all__ = [
     "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
+    "StretchPoint",
+    "ThreadRequest",
     "TilingPattern",
     "TilingRequest",
     "TilingSpan",

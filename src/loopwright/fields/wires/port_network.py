@@ -6,7 +6,12 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.conductors import DressedLayout, equivalent_radius_m, resistance_ohm_per_m
+from loopwright.conductors import (
+    DressedLayout,
+    equivalent_radius_m,
+    inner_reactance_ohm_per_m,
+    resistance_ohm_per_m,
+)
 from loopwright.fields.wires.closeness import conductor_distances_m, kernel_radii_m
 from loopwright.fields.wires.impedance import (
     GapPorts,
@@ -131,8 +136,9 @@ def solve_network(
 
     Notes
     -----
-    Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of the conductor, about as
-    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.
+    Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of a solid conductor, about
+    as large as its resistance, is left out: one part in Q of the inductance; that of a sprung thread's turns is in.
+    Crossing capacitance is not modelled.
     """
     _refuse_elements_without_gaps(dressed)
     mesh = mesh_wires(dressed)
@@ -162,7 +168,10 @@ def _solve_once(
 ) -> tuple[GapPorts, Complexes, Complexes, Floats]:
     """Ports at one frequency, with the lossless, magnetic and loss matrices they came from."""
     lossless, magnetic = lossless_impedance_ohm(mesh, frequency_hz)
-    loss = resistance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_matrix_m(mesh)
+    mass_m = mass_matrix_m(mesh)
+    loss = resistance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_m
+    inner = 1j * inner_reactance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_m
+    lossless, magnetic = lossless + inner, magnetic + inner
     return gap_ports(lossless + loss, port_node), lossless, magnetic, loss
 
 

@@ -4,13 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from loopwright.dossier import Evidence, ScalarMap, display_unit
+from loopwright.dossier import Evidence, PrintedEvidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
+from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
 from loopwright.formats.pictures.matching import match_picture, probe_picture
 from loopwright.formats.pictures.matrices import matrix_picture
+from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
 from loopwright.formats.pictures.style import Picture
@@ -25,6 +27,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
     return (
         layout_picture(evidence.layout, maps),
         resistance_picture(network, element_names=names),
+        *(() if evidence.conductor_choice is None else (break_even_picture(evidence.conductor_choice),)),
         _coupling(evidence),
         frequency_picture(network),
         _correlation(evidence),
@@ -37,6 +40,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         ),
         *(plateau_picture(shell) for shell in evidence.shells),
         *_circuit(evidence),
+        *_capacitors(evidence),
     )
 
 
@@ -54,6 +58,11 @@ def _circuit(evidence: Evidence) -> tuple[Picture, ...]:
 def _on_paper(scalar: ScalarMap) -> ScalarMap:
     """Return the map with its values in the unit that its axis will name."""
     return replace(scalar, values=scalar.values * display_unit(scalar.unit).per_si)
+
+
+def _capacitors(evidence: Evidence) -> tuple[Picture, ...]:
+    printed = evidence.capacitors
+    return (printed_picture(printed),) if isinstance(printed, PrintedEvidence) and printed.gaps else ()
 
 
 def _coupling(evidence: Evidence) -> Picture:
