@@ -1,0 +1,323 @@
+"""Values of the free parts, for all elements of the coupled array together."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.loop_response import decoupling_db
+from loopwright.circuits.main_values import bounds_of, main_value, printed_value, with_value
+from loopwright.circuits.matching_problem import MatchingProblem, of_one_element, response_of, settle, with_logarithms
+from loopwright.circuits.matching_starts import starts
+from loopwright.circuits.out_of_reach import among_the_others_ohm, out_of_reach
+from loopwright.circuits.source_match import noise_figure_loss_db
+from loopwright.circuits.wiring import ElementCircuit, complaints
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from loopwright.ground.progress import Progress
+
+__all__ = ["Synthesis", "Wanted", "matching_problem", "synthesise"]
+
+Reals = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+#: Starts that are followed for an element that no neighbour's values serve.
+_STARTS = 40
+#: What is left of the conditions of a solution: of the reflection, and of the phase.
+_SOLVED = 1e-6
+#: What a decibel of decoupling counts beside one of loss in the network.
+_DECOUPLING_COUNTS = 0.1
+#: Shares of the coupling between elements through which a stubborn array is led.
+_COUPLING = (0.2, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95)
+#: Free parts that decide resistance, reactance and phase.
+THREE = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What a synthesis shall reach, and by which parts.
+
+    Attributes
+    ----------
+    free : tuple of str
+        Names of the parts whose main value is free; a circuit that lacks one goes without.
+    source_ohm : complex or None
+        Impedance that every receiver shall see; None for the best source of its own preamplifier. [ohm]
+    """
+
+    free: tuple[str, ...]
+    source_ohm: complex | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Synthesis:
+    """Circuits with their values, and what they do in the receiving array.
+
+    Attributes
+    ----------
+    circuits : tuple of ElementCircuit
+    wanted_ohm, seen_ohm : ndarray, shape (C,)
+        Source that was wanted, and the one that each receiver sees, all others in place. [ohm]
+    noise_figure_loss_db : ndarray, shape (C,)
+        Noise figure of each preamplifier above its best; not a number where its noise is not told. [dB]
+    decoupling_db : ndarray, shape (C,)
+        Loop current with a power-matched receiver over that with the preamplifier. [dB]
+    iterations : int
+        Solutions of the whole array.
+    notes : tuple of str
+    """
+
+    circuits: tuple[ElementCircuit, ...]
+    wanted_ohm: Complexes
+    seen_ohm: Complexes
+    noise_figure_loss_db: Reals
+    decoupling_db: Reals
+    iterations: int
+    notes: tuple[str, ...]
+
+
+def synthesise(
+    ports: ArrayPorts,
+    circuits: Sequence[ElementCircuit],
+    wanted: Wanted,
+    *,
+    progress: Progress,
+    values: Mapping[str, ArrayLike] | None = None,
+) -> Synthesis:
+    """Choose the values of the free parts so that every receiver sees the wanted source, all others in place.
+
+    Parameters
+    ----------
+    ports : ArrayPorts
+        Open gaps of all elements, body included.
+    circuits : sequence of ElementCircuit
+        One per element; the values of the free parts are the first guess.
+    wanted : Wanted
+        Free parts and source. Two free parts in an element make the source; a third also the phase at which the
+        preamplifier's reflection holds the loop's current down; of more, those values that lie near the start.
+    progress : Progress
+        One step for each element and one for the whole.
+    values : mapping of str to array_like, shape () or (C,), optional
+        Better first guesses, by the part's name. [F], [H], [m]
+
+    Returns
+    -------
+    Synthesis
+
+    Raises
+    ------
+    OutsideModelError
+        If a name is strange, an element has fewer than two free parts, or no value within its bounds gives the wanted
+        source; the element, the part and what would be needed are told.
+    NotConvergedError
+        If each element can be matched alone but the coupled array does not settle.
+
+    Notes
+    -----
+    Each element is solved alone first, the gaps of the others open, which is what preamplifiers make of them; of the
+    solutions found from a grid of starts the best is taken, 10 dB of decoupling counted as 1 dB of loss. All elements
+    are then solved together by Newton's method, the coupling raised in steps where one step does not do.
+    """
+    problem = matching_problem(ports, circuits, wanted, values=values)
+    progress.begin("Values of the free parts", len(problem.circuits) + 1)
+    logarithms = np.array([_logarithm(problem.circuits[e], name) for e, name in problem.free])
+    phased = problem.phased.copy()
+    for element in range(len(problem.circuits)):
+        own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
+        logarithms[own], phased[element] = _alone(problem, ports, element, logarithms)
+        progress.advance()
+    problem, logarithms, iterations = _together(replace(problem, phased=phased), ports, logarithms)
+    progress.advance()
+    return _told(problem, logarithms, iterations)
+
+
+def matching_problem(
+    ports: ArrayPorts,
+    circuits: Sequence[ElementCircuit],
+    wanted: Wanted,
+    *,
+    values: Mapping[str, ArrayLike] | None = None,
+) -> MatchingProblem:
+    """Pose the problem of ``synthesise``, whose parameters these are, [F], [H], [m]; refuse what cannot be posed."""
+    if len(circuits) != ports.element_count:
+        raise OutsideModelError(f"there are {len(circuits)} circuits for {ports.element_count} elements")
+    for element, circuit in enumerate(circuits):
+        if wrong := complaints(circuit):
+            raise OutsideModelError(f"element {element + 1}: {'; '.join(wrong)}")
+    free = _free(circuits, wanted)
+    count = np.bincount([element for element, _ in free], minlength=len(circuits))
+    return MatchingProblem(
+        port_ohm=ports.at_operation_ohm,
+        frequency_hz=ports.frequency_hz,
+        circuits=tuple(_guessed(e, circuit, values or {}) for e, circuit in enumerate(circuits)),
+        free=free,
+        wanted_ohm=_sources_ohm(circuits, wanted),
+        phased=np.where(count >= THREE, 1.0, 0.0),
+    )
+
+
+def _free(circuits: Sequence[ElementCircuit], wanted: Wanted) -> tuple[tuple[int, str], ...]:
+    names = [{branch.name for branch in circuit.branches} for circuit in circuits]
+    strange = [name for name in wanted.free if not any(name in own for own in names)]
+    if strange:
+        known = ", ".join(sorted(set().union(*names)))
+        raise OutsideModelError(f"no part is called {', '.join(strange)}; there are {known}")
+    free = tuple((e, name) for e, own in enumerate(names) for name in dict.fromkeys(wanted.free) if name in own)
+    for element, circuit in enumerate(circuits):
+        mine = [name for owner, name in free if owner == element]
+        for name in mine:
+            main_value(circuit, name)
+        if len(mine) < 2:  # noqa: PLR2004 - real and imaginary part
+            raise OutsideModelError(
+                f"element {element + 1}: {len(mine)} free part{'' if len(mine) == 1 else 's'} of "
+                f"{', '.join(wanted.free) or 'none'}; resistance and reactance at the receiver need two. "
+                f"Free another of {', '.join(b.name for b in circuit.branches)}"
+            )
+    return free
+
+
+def _guessed(element: int, circuit: ElementCircuit, values: Mapping[str, ArrayLike]) -> ElementCircuit:
+    for name, value in values.items():
+        if any(branch.name == name for branch in circuit.branches):
+            guess = np.asarray(value, dtype=np.float64)
+            circuit = with_value(circuit, name, float(guess if guess.ndim == 0 else guess[element]))
+    return circuit
+
+
+def _sources_ohm(circuits: Sequence[ElementCircuit], wanted: Wanted) -> Complexes:
+    found = []
+    for element, circuit in enumerate(circuits):
+        noise = circuit.receiver.noise
+        if wanted.source_ohm is None and noise is None:
+            raise OutsideModelError(
+                f"element {element + 1}: nobody told the noise of its preamplifier, so its best source is not known; "
+                "give its noise parameters or the source that it shall see, 50 ohm for instance"
+            )
+        source = complex(noise.best_source_ohm if wanted.source_ohm is None and noise else wanted.source_ohm or 0)
+        if source.real <= 0:
+            raise OutsideModelError(f"element {element + 1}: a source of {source:g} ohm has no positive resistance")
+        found.append(source)
+    return np.array(found, dtype=np.complex128)
+
+
+def _logarithm(circuit: ElementCircuit, name: str) -> float:
+    value = float(np.asarray(main_value(circuit, name)))
+    if value <= 0:
+        low, high = bounds_of(circuit, name)
+        raise OutsideModelError(f"{name} = {value:g}: start from a positive value, between {low:g} and {high:g}")
+    return float(np.log(value))
+
+
+def _alone(problem: MatchingProblem, ports: ArrayPorts, element: int, found: Reals) -> tuple[Reals, float]:
+    """Solve one element, the gaps of the others open: its logarithms, and whether its phase counts."""
+    gaps = np.flatnonzero(ports.port_element == element)
+    alone = of_one_element(problem, element, problem.port_ohm[np.ix_(gaps, gaps)])
+    names = [name for _, name in alone.free]
+    for before in range(element - 1, -1, -1):
+        start = found[[at for at, (owner, _) in enumerate(problem.free) if owner == before]]
+        if [name for owner, name in problem.free if owner == before] == names:
+            if (near := settle(alone, start[None])).distance[0] < _SOLVED:
+                return np.asarray(near.logarithms[0]), float(alone.phased[0])
+            break
+    return _from_many_starts(alone, element)
+
+
+def _from_many_starts(alone: MatchingProblem, element: int) -> tuple[Reals, float]:
+    settled = settle(alone, starts(alone, count=_STARTS))
+    if not np.any(settled.distance < _SOLVED) and alone.phased[0]:
+        # The match comes first; without room for the phase, the phase is what results.
+        alone = replace(alone, phased=np.zeros(1))
+        settled = settle(alone, settled.logarithms)
+    solved = settled.distance < _SOLVED
+    if not solved.any():
+        raise out_of_reach(alone, element, settled)
+    return _best(alone, settled.logarithms[solved]), float(alone.phased[0])
+
+
+def _best(alone: MatchingProblem, candidates: Reals) -> Reals:
+    """Of the solutions for one element the best, 10 dB of decoupling counted as 1 dB of loss."""
+    response = response_of(alone, candidates)
+    # All see the same source, so the voltage at the receiver tells the power available there.
+    received_db = 20 * np.log10(np.abs(response.at_receiver[..., 0]))
+    return np.asarray(candidates[np.argmax(received_db + _DECOUPLING_COUNTS * decoupling_db(response)[..., 0])])
+
+
+def _together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> tuple[MatchingProblem, Reals, int]:
+    """Solve all elements at once: in one go, else by raising the coupling, else element after element first."""
+    settled = settle(problem, alone)
+    iterations = settled.iterations
+    if settled.distance < _SOLVED:
+        return problem, settled.logarithms, iterations
+    raised = alone
+    for share in _COUPLING:
+        raised = settle(replace(problem, port_ohm=_coupled(problem, ports, share)), raised).logarithms
+    for start in (raised, settled.logarithms):
+        again = settle(problem, start)
+        iterations += again.iterations
+        if again.distance < _SOLVED:
+            return problem, again.logarithms, iterations
+    problem, one_by_one = _one_by_one(problem, ports, settled.logarithms)
+    settled = settle(problem, one_by_one)
+    if settled.distance < _SOLVED:
+        return problem, settled.logarithms, iterations + settled.iterations
+    worst = int(np.argmax(np.max(np.abs(settled.misses), axis=0)))
+    raise NotConvergedError(
+        f"each element can be matched, but the coupled array does not settle: element {worst + 1} keeps a reflection "
+        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. Decouple the elements more (overlap, or a receiver of lower "
+        "input impedance), or start from other values"
+    )
+
+
+def _coupled(problem: MatchingProblem, ports: ArrayPorts, share: float) -> Complexes:
+    same = ports.port_element[:, None] == ports.port_element
+    return np.asarray(np.where(same, 1.0, share) * problem.port_ohm)
+
+
+def _one_by_one(problem: MatchingProblem, ports: ArrayPorts, logarithms: Reals) -> tuple[MatchingProblem, Reals]:
+    """Twice round the array, each element solved among all others as they stand."""
+    logarithms, phased = logarithms.copy(), problem.phased.copy()
+    for element in [*range(len(problem.circuits))] * 2:
+        gaps = np.flatnonzero(ports.port_element == element)
+        own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
+        among = of_one_element(problem, element, among_the_others_ohm(response_of(problem, logarithms).state, gaps))
+        near = settle(among, logarithms[own][None])
+        if near.distance[0] < _SOLVED:
+            logarithms[own] = near.logarithms[0]
+        else:
+            among = replace(among, phased=np.zeros(1))
+            logarithms[own], phased[element] = settle(among, near.logarithms).logarithms[0], 0.0
+    return replace(problem, phased=phased), logarithms
+
+
+def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synthesis:
+    response = response_of(problem, logarithms)
+    seen = response.state.seen_ohm
+    noises = [circuit.receiver.noise for circuit in problem.circuits]
+    losses = [
+        np.nan if noise is None else float(noise_figure_loss_db(z, noise)) for z, noise in zip(seen, noises, strict=True)
+    ]
+    return Synthesis(
+        circuits=with_logarithms(problem.circuits, problem.free, logarithms),
+        wanted_ohm=problem.wanted_ohm,
+        seen_ohm=seen,
+        noise_figure_loss_db=np.array(losses),
+        decoupling_db=decoupling_db(response),
+        iterations=iterations,
+        notes=tuple(_notes(problem, logarithms)),
+    )
+
+
+def _notes(problem: MatchingProblem, logarithms: Reals) -> Iterator[str]:
+    count = np.bincount([element for element, _ in problem.free])
+    few = [str(e + 1) for e in np.flatnonzero(count < THREE)]
+    if few:
+        yield f"two free parts in element {', '.join(few)}: the match takes both, the decoupling is what results"
+    short = [str(e + 1) for e in np.flatnonzero((count >= THREE) & (problem.phased == 0))]
+    if short:
+        yield f"no values within bounds hold the loop current down at its best phase in element {', '.join(short)}"
+    low, high = problem.bounds
+    for (element, name), x, least, most in zip(problem.free, logarithms, low, high, strict=True):
+        if x <= least or x >= most:
+            circuit = problem.circuits[element]
+            yield f"element {element + 1}: {name} stands at its bound, {printed_value(circuit, name, float(np.exp(x)))}"
