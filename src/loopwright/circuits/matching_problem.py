@@ -7,8 +7,8 @@ amount whose size the receiver alone decides while the loss of the network is sm
 real and small.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +49,8 @@ class MatchingProblem:
         Source that each receiver shall see. [ohm]
     phased : ndarray, shape (C,)
         One where the third condition counts, else nothing.
+    limits : mapping of str to (float, float)
+        Least and most value of parts, by name, where they are narrower than those of the kind. [F], [H], [m]
     """
 
     port_ohm: Complexes
@@ -57,11 +59,12 @@ class MatchingProblem:
     free: tuple[tuple[int, str], ...]
     wanted_ohm: Complexes
     phased: Reals
+    limits: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
     def bounds(self) -> tuple[Reals, Reals]:
         """Logarithms of the least and the most value of each free part."""
-        both = np.log([bounds_of(self.circuits[element], name) for element, name in self.free])
+        both = np.log([self.limits.get(name) or bounds_of(self.circuits[e], name) for e, name in self.free])
         return both[:, 0], both[:, 1]
 
 

@@ -1,11 +1,13 @@
 """How well a receiver likes the source that it sees."""
 
+from collections.abc import Iterable
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.circuits.parts import NoiseParameters
+from loopwright.circuits.parts import NoiseParameters, Preamplifier
 
-__all__ = ["noise_figure_db", "noise_figure_loss_db", "source_reflection"]
+__all__ = ["noise_figure_db", "noise_figure_loss_db", "noise_figure_losses_db", "source_reflection"]
 
 
 def source_reflection(seen_ohm: ArrayLike, wanted_ohm: ArrayLike) -> NDArray[np.complex128]:
@@ -58,3 +60,22 @@ def noise_figure_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.f
 def noise_figure_loss_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.float64]:
     """By how much the noise figure at a source exceeds the best, ``seen_ohm`` as above. [ohm], [dB]"""
     return np.asarray(noise_figure_db(seen_ohm, noise) - np.asarray(noise.least_noise_figure_db))
+
+
+def noise_figure_losses_db(receivers: Iterable[Preamplifier], seen_ohm: ArrayLike) -> NDArray[np.float64]:
+    """By how much each receiver's noise figure exceeds its best.
+
+    Parameters
+    ----------
+    receivers : iterable of Preamplifier
+        One per channel.
+    seen_ohm : array_like, shape (C,)
+        What each of them sees. [ohm]
+
+    Returns
+    -------
+    ndarray, shape (C,)
+        Not a number where nobody told the noise. [dB]
+    """
+    pairs = zip(receivers, np.asarray(seen_ohm), strict=True)
+    return np.array([np.nan if one.noise is None else float(noise_figure_loss_db(z, one.noise)) for one, z in pairs])

@@ -12,7 +12,7 @@ from loopwright.circuits.main_values import bounds_of, main_value, printed_value
 from loopwright.circuits.matching_problem import MatchingProblem, of_one_element, response_of, settle, with_logarithms
 from loopwright.circuits.matching_starts import starts
 from loopwright.circuits.out_of_reach import among_the_others_ohm, out_of_reach
-from loopwright.circuits.source_match import noise_figure_loss_db
+from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.wiring import ElementCircuit, complaints
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.progress import Progress
@@ -168,7 +168,7 @@ def _free(circuits: Sequence[ElementCircuit], wanted: Wanted) -> tuple[tuple[int
         mine = [name for owner, name in free if owner == element]
         for name in mine:
             main_value(circuit, name)
-        if len(mine) < 2:  # noqa: PLR2004 - real and imaginary part
+        if len(mine) < 2:
             raise OutsideModelError(
                 f"element {element + 1}: {len(mine)} free part{'' if len(mine) == 1 else 's'} of "
                 f"{', '.join(wanted.free) or 'none'}; resistance and reactance at the receiver need two. "
@@ -264,8 +264,8 @@ def _together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> tupl
     worst = int(np.argmax(np.max(np.abs(settled.misses), axis=0)))
     raise NotConvergedError(
         f"each element can be matched, but the coupled array does not settle: element {worst + 1} keeps a reflection "
-        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. Decouple the elements more (overlap, or a receiver of lower "
-        "input impedance), or start from other values"
+        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. Let the preamplifiers decouple: free a third part in each "
+        "element, or take a receiver of lower input impedance; or overlap the elements more"
     )
 
 
@@ -293,15 +293,11 @@ def _one_by_one(problem: MatchingProblem, ports: ArrayPorts, logarithms: Reals) 
 def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synthesis:
     response = response_of(problem, logarithms)
     seen = response.state.seen_ohm
-    noises = [circuit.receiver.noise for circuit in problem.circuits]
-    losses = [
-        np.nan if noise is None else float(noise_figure_loss_db(z, noise)) for z, noise in zip(seen, noises, strict=True)
-    ]
     return Synthesis(
         circuits=with_logarithms(problem.circuits, problem.free, logarithms),
         wanted_ohm=problem.wanted_ohm,
         seen_ohm=seen,
-        noise_figure_loss_db=np.array(losses),
+        noise_figure_loss_db=noise_figure_losses_db((c.receiver for c in problem.circuits), seen),
         decoupling_db=decoupling_db(response),
         iterations=iterations,
         notes=tuple(_notes(problem, logarithms)),
