@@ -66,7 +66,7 @@ class PartSensitivity:
 def receiving(
     ports: ArrayPorts, circuits: Sequence[ElementCircuit], wanted_ohm: ArrayLike, *, frequency_hz: float
 ) -> LoopResponse:
-    """Response of the receiving array at a frequency of the band, every parameter as in ``sensitivities``. [ohm], [Hz]"""
+    """Response of the receiving array at a frequency of the band, parameters as in ``sensitivities``. [ohm], [Hz]"""
     port_ohm = ports.at_operation_ohm if frequency_hz == ports.frequency_hz else ports.at(frequency_hz)
     state = array_state(port_ohm, circuits, [RECEIVING] * len(circuits), frequency_hz=frequency_hz)
     return loop_response(state, wanted_ohm)

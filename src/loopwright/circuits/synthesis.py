@@ -99,7 +99,8 @@ def synthesise(
     progress : Progress
         One step for each element and one for the whole.
     values : mapping of str to array_like, shape () or (C,), optional
-        Better first guesses, by the part's name. [F], [H], [m]
+        Better first guesses, by the part's name; where Newton's method gets home from them, no other start is looked
+        at. [F], [H], [m]
 
     Returns
     -------
@@ -122,6 +123,9 @@ def synthesise(
     problem = matching_problem(ports, circuits, wanted, values=values)
     progress.begin("Values of the free parts", len(problem.circuits) + 1)
     logarithms = np.array([_logarithm(problem.circuits[e], name) for e, name in problem.free])
+    if values and (settled := settle(problem, logarithms)).distance < _SOLVED:
+        progress.advance(len(problem.circuits) + 1)
+        return _told(problem, settled.logarithms, settled.iterations)
     phased = problem.phased.copy()
     for element in range(len(problem.circuits)):
         own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
