@@ -8,7 +8,7 @@ from loopwright.circuits.parts import Capacitor, Inductor, Line, Part, Values
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["LEAST_AND_MOST", "bounds_of", "main_value", "printed_value", "with_value", "with_values"]
+__all__ = ["LEAST_AND_MOST", "bounds_of", "main_value", "printed_value", "unit_of", "with_value", "with_values"]
 
 #: Least and most of what can be bought, wound or cut (common practice): capacitance [F], inductance [H], length [m].
 LEAST_AND_MOST: dict[type[Part | Line], tuple[float, float]] = {
@@ -17,7 +17,11 @@ LEAST_AND_MOST: dict[type[Part | Line], tuple[float, float]] = {
     Line: (1e-3, 3.0),
 }
 
-_PRINTED: dict[type[Part | Line], tuple[str, float]] = {Capacitor: ("pF", 1e12), Inductor: ("nH", 1e9), Line: ("m", 1)}
+_UNITS: dict[type[Part | Line], tuple[str, str, float]] = {
+    Capacitor: ("F", "pF", 1e12),
+    Inductor: ("H", "nH", 1e9),
+    Line: ("m", "mm", 1e3),
+}
 
 
 def main_value(circuit: ElementCircuit, name: str) -> Values:
@@ -75,5 +79,10 @@ def bounds_of(circuit: ElementCircuit, name: str) -> tuple[float, float]:
 
 def printed_value(circuit: ElementCircuit, name: str, value: float) -> str:
     """Say a value of a part in the trade's unit, the value in SI."""
-    unit, factor = _PRINTED[type(circuit.part(name))]
+    _, unit, factor = _UNITS[type(circuit.part(name))]
     return f"{value * factor:.3g} {unit}"
+
+
+def unit_of(circuit: ElementCircuit, name: str) -> str:
+    """SI unit of a part's main value: F, H or m."""
+    return _UNITS[type(circuit.part(name))][0]

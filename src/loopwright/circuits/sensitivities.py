@@ -124,23 +124,23 @@ def sensitivities(
 
     Notes
     -----
-    First order in the part's value, quality factors held; the noise figure is that at the impedance so found, because
-    at its least it has no first order. The dip moves by -Re(r_f* r_p) / |r_f|^2 of the frequency, r_f and r_p the
-    derivatives of the reflection by the logarithms of frequency and value: exact at a match, good while the element is
-    nearly matched.
+    Reflections to first order in the part's value, quality factors held; the noise figure is that at the source so
+    found, because at its least it has no first order. The dip moves by -Re(r_f* r_p) / |r_f|^2 of the frequency, r_f
+    and r_p the derivatives of the reflection by the logarithms of frequency and value: exact at a match, good while the
+    element is nearly matched.
     """
     f0 = ports.frequency_hz
     response = receiving(ports, circuits, wanted_ohm, frequency_hz=f0)
-    seen = response.state.seen_ohm
+    now = source_reflection(response.state.seen_ohm, response.matched_ohm)
     by_frequency = _of_reflection(response, frequency_slopes(response, port_slope_ohm(ports, f0)))
     receivers = [circuit.receiver for circuit in circuits]
-    now_db = noise_figure_losses_db(receivers, seen)
+    now_db = noise_figure_losses_db(receivers, response.state.seen_ohm)
     found = []
     for group, name, slopes in part_slopes(response):
         by_part = _of_reflection(response, slopes)  # (E, C)
         relative = slopes.matched_siemens / response.matched_siemens - slopes.loop_siemens / response.loop_siemens
         for place, e in enumerate(group.elements.tolist()):
-            moved_db = noise_figure_losses_db(receivers, seen + 0.01 * slopes.seen_ohm[place])
+            moved_db = noise_figure_losses_db(receivers, _source_ohm(response, now + 0.01 * by_part[place]))
             beside = np.abs(np.delete(by_part[place], e))
             others = np.delete(np.arange(len(circuits)), e)
             dip = -(by_frequency[e].conjugate() * by_part[place, e]).real / abs(by_frequency[e]) ** 2
@@ -163,6 +163,12 @@ def _of_reflection(response: LoopResponse, slopes: Slopes) -> Complexes:
     """Derivative of the reflection, of the shape of the slopes."""
     wanted, seen = response.matched_ohm, response.state.seen_ohm
     return np.asarray(2 * wanted.real / (seen + wanted.conj()) ** 2 * slopes.seen_ohm)
+
+
+def _source_ohm(response: LoopResponse, reflection: Complexes) -> Complexes:
+    """Source of a reflection against the wanted one."""
+    wanted = response.matched_ohm
+    return np.asarray((wanted + wanted.conj() * reflection) / (1 - reflection))
 
 
 def dip_hz(ports: ArrayPorts, circuits: Sequence[ElementCircuit], wanted_ohm: ArrayLike, *, element: int) -> float:

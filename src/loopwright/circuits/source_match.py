@@ -51,15 +51,16 @@ def noise_figure_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.f
     ----------
     H. Rothe, W. Dahlke, Theory of noisy fourpoles, Proc. IRE 44, 811-818, 1956 (from memory).
     """
-    admittance = 1 / np.asarray(seen_ohm, dtype=np.complex128)
-    away = np.abs(admittance - 1 / np.asarray(noise.best_source_ohm)) ** 2
-    least = 10 ** (np.asarray(noise.least_noise_figure_db) / 10)
-    return np.asarray(10 * np.log10(least + noise.noise_resistance_ohm * away / admittance.real))
+    return np.asarray(noise.least_noise_figure_db + noise_figure_loss_db(seen_ohm, noise))
 
 
 def noise_figure_loss_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.float64]:
     """By how much the noise figure at a source exceeds the best, ``seen_ohm`` as above. [ohm], [dB]"""
-    return np.asarray(noise_figure_db(seen_ohm, noise) - np.asarray(noise.least_noise_figure_db))
+    admittance = 1 / np.asarray(seen_ohm, dtype=np.complex128)
+    away = np.abs(admittance - 1 / np.asarray(noise.best_source_ohm)) ** 2
+    least = 10 ** (np.asarray(noise.least_noise_figure_db) / 10)
+    # log1p, so that a perfect source costs nothing, not a rounding error of either sign.
+    return np.asarray(10 / np.log(10) * np.log1p(noise.noise_resistance_ohm * away / admittance.real / least))
 
 
 def noise_figure_losses_db(receivers: Iterable[Preamplifier], seen_ohm: ArrayLike) -> NDArray[np.float64]:

@@ -255,7 +255,9 @@ def _together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> tupl
         return problem, settled.logarithms, iterations
     raised = alone
     for share in _COUPLING:
-        raised = settle(replace(problem, port_ohm=_coupled(problem, ports, share)), raised).logarithms
+        raised = settle(
+            replace(problem, port_ohm=_coupled(problem, ports, share)), raised, most_iterations=20
+        ).logarithms
     for start in (raised, settled.logarithms):
         again = settle(problem, start)
         iterations += again.iterations

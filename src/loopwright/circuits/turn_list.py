@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.main_values import main_value, printed_value, with_value
+from loopwright.circuits.main_values import main_value, printed_value, unit_of, with_value
 from loopwright.circuits.matching_problem import MatchingProblem, of_one_element, response_of, settle
 from loopwright.circuits.out_of_reach import among_the_others_ohm
 from loopwright.circuits.sensitivities import dip_hz, figures_now, receiving
@@ -51,7 +51,9 @@ class Turn:
         Counted from nought.
     part : str
     value_before, value_after : float
-        In SI.
+        In ``unit``.
+    unit : str
+        F, H or m.
     instruction : str
         In words.
     before, after : ElementFiguresNow
@@ -61,6 +63,7 @@ class Turn:
     part: str
     value_before: float
     value_after: float
+    unit: str
     instruction: str
     before: ElementFiguresNow
     after: ElementFiguresNow
@@ -143,6 +146,7 @@ def _turns(
             part=name,
             value_before=value,
             value_after=turned,
+            unit=unit_of(circuit, name),
             instruction=_instruction(circuit, name, value, turned),
             before=before,
             after=_figures(ports, problem, changed, element),
