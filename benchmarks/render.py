@@ -120,8 +120,8 @@ def circuits(found: Figures) -> str:
     """Tables of circuits."""
     parts = (
         (
-            "Loops of four gaps in a row, two traps in each, one core, process time. A state of all circuits beside the "
-            "bare LU of a\nmatrix of its size, both in one run:"
+            "Loops of four gaps in a row, two traps in each, one core, process time. A state of all circuits beside "
+            "the bare LU of a\nmatrix of its size, both in one run:"
         ),
         table(
             "elements | ports | state, ms | LU, ms | state / LU",

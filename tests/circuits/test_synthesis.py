@@ -11,7 +11,7 @@ from ready_circuits import KIT, two_traps
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.loop_response import loop_response
 from loopwright.circuits.main_values import LEAST_AND_MOST, main_value, with_value
-from loopwright.circuits.parts import Capacitor, Inductor, Line, NoiseParameters, Preamplifier
+from loopwright.circuits.parts import Inductor, Line, NoiseParameters, Preamplifier
 from loopwright.circuits.phase_shift import behind_line, behind_phase_shifter, phase_shifter_values
 from loopwright.circuits.ready import capacitive_match
 from loopwright.circuits.source_match import noise_figure_db, noise_figure_loss_db
@@ -189,23 +189,40 @@ def test_start_does_not_matter_and_given_values_are_used():
     assert again.iterations < 4
 
 
-def test_resistance_out_of_reach_is_told_with_element_part_and_remedy():
-    """A capacitor across the gap only steps resistance up: a loop of 400 ohm cannot become 50."""
-    ports = lumped_ports(inductance_h=160e-9, resistance_ohm=400.0)
+def refused(ports, circuit, wanted):
     with pytest.raises(OutsideModelError) as told:
-        solved(ports, [plain()], Wanted(free=("C tune 2", "L series"), source_ohm=2000))
-    message = str(told.value)
-    for word in ("element 1", "C tune 2", "L series", "2e+03", "the nearest is", "Free another part"):
-        assert word in message
+        solved(ports, [circuit], wanted)
+    return str(told.value)
 
 
-def test_negative_value_that_would_be_needed_is_told():
-    """Xm > sqrt(R R0): the receiver sees a capacitive rest no series inductor is small enough for."""
+def test_resistance_out_of_reach_is_told_with_element_parts_and_remedy():
+    """Behind the fixed capacitor the resistance is Xm^2 / R = 1.67 ohm at resonance, and tuning only lowers R."""
+    ports = lumped_ports(inductance_h=160e-9, resistance_ohm=400.0)
+    message = refused(ports, plain(), Wanted(free=("C tune 2", "L series"), source_ohm=2000))
+    for words in (
+        "element 1: C tune 2, L series cannot make its receiver see 2e+03 + 0j ohm",
+        "the nearest is 1.67",
+        "stepped up",
+        "Free another part (C match)",
+    ):
+        assert words in message
+
+
+def test_reactance_that_is_missing_is_told_as_a_part():
+    """Tuned to 50 ohm the circuit has at least -Xm of reactance, and no inductor in series takes away from it."""
     ports = lumped_ports(inductance_h=160e-9, resistance_ohm=4.0)
-    circuit = plain()
-    circuit = circuit.with_part("C match", Capacitor(capacitance_f=2000e-12))
-    with pytest.raises(OutsideModelError, match="would be needed"):
-        solved(ports, [circuit], Wanted(free=("C tune 2", "L series"), source_ohm=5e-2 - 30j))
+    circuit = with_value(plain(), "C match", 91.3e-12)  # Xm^2 / R = 50 ohm
+    message = refused(ports, circuit, Wanted(free=("C tune 2", "L series"), source_ohm=50 - 60j))
+    assert "ohm more would be needed in series with the receiver" in message
+    assert "pF" in message
+
+
+def test_value_beyond_what_can_be_had_is_told():
+    """At 10 MHz a loop of 0.5 ohm takes Xm = sqrt(0.5 * 50) = 5 ohm: 3.18 nF."""
+    ports = lumped_ports(inductance_h=160e-9, resistance_ohm=0.5, frequency_hz=10e6)
+    circuit = with_value(plain(), "L series", 5 / (2 * np.pi * 10e6))
+    message = refused(ports, circuit, Wanted(free=("C match", "C tune 2"), source_ohm=50))
+    assert "C match would have to be 3.18e+03 pF, beyond 2e+03 pF" in message
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,16 @@ from loopwright.circuits.source_match import source_reflection
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["MatchingProblem", "Settled", "conditions", "of_one_element", "response_of", "settle", "with_logarithms"]
+__all__ = [
+    "SOLVED",
+    "MatchingProblem",
+    "Settled",
+    "conditions",
+    "of_one_element",
+    "response_of",
+    "settle",
+    "with_logarithms",
+]
 
 Reals = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -29,6 +38,8 @@ Complexes = NDArray[np.complex128]
 _LONGEST_STEP = 0.5
 #: Root of the sum of squares of the conditions at which they are met.
 MET = 1e-9
+#: What may be left of the conditions where a descent counts as a solution.
+SOLVED = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,19 +1,24 @@
 """One element among all others as they stand, and what to say when it cannot be matched there."""
 
-from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_circuit import ArrayState, gap_voltages_v
-from loopwright.circuits.main_values import printed_value
-from loopwright.circuits.matching_problem import MatchingProblem, Settled, conditions, response_of
+from loopwright.circuits.main_values import LEAST_AND_MOST, printed_value
+from loopwright.circuits.matching_problem import SOLVED, MatchingProblem, Settled, response_of, settle
 from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["among_the_others_ohm", "out_of_reach"]
 
 Reals = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
+
+#: How far beyond the bounds of its kind a value is looked for that would do.
+_WIDER = 30.0
+#: Resistances that differ by less than this share count as equal: only the reactance is missing.
+_SAME_RESISTANCE = 0.2
 
 
 def among_the_others_ohm(state: ArrayState, gaps: NDArray[np.intp]) -> Complexes:
@@ -56,33 +61,54 @@ def out_of_reach(problem: MatchingProblem, element: int, settled: Settled) -> Ou
     Returns
     -------
     OutsideModelError
-        With the nearest source that can be had, the parts at their bounds, what they would have to be, and a remedy.
+        With the nearest source that can be had, what would be needed, and a remedy.
     """
     best = settled.logarithms[np.argmin(settled.distance)]
     seen, wanted = complex(response_of(problem, best).state.seen_ohm[0]), complex(problem.wanted_ohm[0])
-    free = ", ".join(name for _, name in problem.free)
-    at_bounds = list(_at_bounds(problem, best))
-    why = "; ".join(at_bounds) if at_bounds else "no value of these parts does better"
+    free = [name for _, name in problem.free]
+    circuit = problem.circuits[0]
+    others = [b.name for b in circuit.branches if type(circuit.part(b.name)) in LEAST_AND_MOST and b.name not in free]
+    why = _beyond_bounds(problem, settled) or _what_is_missing(problem, seen, wanted)
+    named = f" ({', '.join(others)})" if others else ""
     return OutsideModelError(
-        f"element {element + 1}: {free} cannot make its receiver see {_said(wanted)}; the nearest is {_said(seen)}. "
-        f"{why[0].upper()}{why[1:]}. Free another part, choose another ready circuit, or ask for another source"
+        f"element {element + 1}: {', '.join(free)} cannot make its receiver see {_said(wanted)}; the nearest is "
+        f"{_said(seen)}. {why}. Free another part{named}, choose another ready circuit, or ask for another source"
     )
 
 
-def _at_bounds(problem: MatchingProblem, logarithms: Reals) -> Iterator[str]:
-    """Parts at their bounds, and the values that the slopes there ask for."""
-    misses, slopes = conditions(problem, logarithms)
-    values = np.exp(logarithms)
-    per_value = slopes[:2, 0] / values  # by the value itself, which a straight line may take below zero
-    wanted = values + np.linalg.lstsq(per_value * values, -misses[:2, 0], rcond=None)[0] * values
-    low, high = problem.bounds
+def _beyond_bounds(problem: MatchingProblem, settled: Settled) -> str:
+    """Values that would do but cannot be had; nothing where none would."""
+    low, high = (np.exp(bound) for bound in problem.bounds)
+    names = [name for _, name in problem.free]
+    wider = {name: (a / _WIDER, b * _WIDER) for name, a, b in zip(names, low.tolist(), high.tolist(), strict=True)}
+    found = settle(replace(problem, limits=wider), settled.logarithms)
+    if not np.any(found.distance < SOLVED):
+        return ""
+    solutions = np.exp(found.logarithms[found.distance < SOLVED])
+    beyond = np.log(np.maximum(np.maximum(solutions / high, low / solutions), 1))
+    values = solutions[np.argmin(beyond.sum(axis=-1))]
     circuit = problem.circuits[0]
-    for number, (_, name) in enumerate(problem.free):
-        at_low, at_high = logarithms[number] <= low[number], logarithms[number] >= high[number]
-        if at_low or at_high:
-            bound = printed_value(circuit, name, float(values[number]))
-            asked = printed_value(circuit, name, float(wanted[number]))
-            yield f"{name} stands at its {'least' if at_low else 'most'}, {bound}; straight on, {asked} would be needed"
+    return "; ".join(
+        f"{name} would have to be {printed_value(circuit, name, float(value))}, beyond "
+        f"{printed_value(circuit, name, float(least if value < least else most))}"
+        for name, value, least, most in zip(names, values, low, high, strict=True)
+        if not least <= value <= most
+    )
+
+
+def _what_is_missing(problem: MatchingProblem, seen: complex, wanted: complex) -> str:
+    """Say which reactance would still be needed, or that the resistance is what the fixed parts make of it."""
+    missing = wanted - seen
+    if abs(missing.real) > _SAME_RESISTANCE * wanted.real:
+        way = "up" if missing.real > 0 else "down"
+        times = max(wanted.real / seen.real, seen.real / wanted.real)
+        return f"The resistance would still have to be stepped {way} {times:.3g} times: no positive values do it"
+    w = 2 * np.pi * problem.frequency_hz
+    part = f"{missing.imag / w * 1e9:.3g} nH" if missing.imag > 0 else f"{-1e12 / (w * missing.imag):.3g} pF"
+    return (
+        f"{missing.imag:.3g} ohm more would be needed in series with the receiver, {part}, which no positive values of "
+        "these parts make"
+    )
 
 
 def _said(impedance_ohm: complex) -> str:

@@ -7,14 +7,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.coupled_matching import all_together, element_alone
 from loopwright.circuits.loop_response import decoupling_db
 from loopwright.circuits.main_values import bounds_of, main_value, printed_value, with_value
-from loopwright.circuits.matching_problem import MatchingProblem, of_one_element, response_of, settle, with_logarithms
-from loopwright.circuits.matching_starts import starts
-from loopwright.circuits.out_of_reach import among_the_others_ohm, out_of_reach
+from loopwright.circuits.matching_problem import SOLVED, MatchingProblem, response_of, settle, with_logarithms
 from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.wiring import ElementCircuit, complaints
-from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
 
 __all__ = ["Synthesis", "Wanted", "matching_problem", "synthesise"]
@@ -22,16 +21,8 @@ __all__ = ["Synthesis", "Wanted", "matching_problem", "synthesise"]
 Reals = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-#: Starts that are followed for an element that no neighbour's values serve.
-_STARTS = 40
-#: What is left of the conditions of a solution: of the reflection, and of the phase.
-_SOLVED = 1e-6
-#: What a decibel of decoupling counts beside one of loss in the network.
-_DECOUPLING_COUNTS = 0.1
-#: Shares of the coupling between elements through which a stubborn array is led.
-_COUPLING = (0.2, 0.4, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95)
 #: Free parts that decide resistance, reactance and phase.
-THREE = 3
+_THREE = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,15 +114,15 @@ def synthesise(
     problem = matching_problem(ports, circuits, wanted, values=values)
     progress.begin("Values of the free parts", len(problem.circuits) + 1)
     logarithms = np.array([_logarithm(problem.circuits[e], name) for e, name in problem.free])
-    if values and (settled := settle(problem, logarithms)).distance < _SOLVED:
+    if values and (settled := settle(problem, logarithms)).distance < SOLVED:
         progress.advance(len(problem.circuits) + 1)
         return _told(problem, settled.logarithms, settled.iterations)
     phased = problem.phased.copy()
     for element in range(len(problem.circuits)):
         own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
-        logarithms[own], phased[element] = _alone(problem, ports, element, logarithms)
+        logarithms[own], phased[element] = element_alone(problem, ports, element=element, found=logarithms)
         progress.advance()
-    problem, logarithms, iterations = _together(replace(problem, phased=phased), ports, logarithms)
+    problem, logarithms, iterations = all_together(replace(problem, phased=phased), ports, logarithms)
     progress.advance()
     return _told(problem, logarithms, iterations)
 
@@ -157,7 +148,7 @@ def matching_problem(
         circuits=tuple(_guessed(e, circuit, values or {}) for e, circuit in enumerate(circuits)),
         free=free,
         wanted_ohm=_sources_ohm(circuits, wanted),
-        phased=np.where(count >= THREE, 1.0, 0.0),
+        phased=np.where(count >= _THREE, 1.0, 0.0),
     )
 
 
@@ -213,89 +204,6 @@ def _logarithm(circuit: ElementCircuit, name: str) -> float:
     return float(np.log(value))
 
 
-def _alone(problem: MatchingProblem, ports: ArrayPorts, element: int, found: Reals) -> tuple[Reals, float]:
-    """Solve one element, the gaps of the others open: its logarithms, and whether its phase counts."""
-    gaps = np.flatnonzero(ports.port_element == element)
-    alone = of_one_element(problem, element, problem.port_ohm[np.ix_(gaps, gaps)])
-    names = [name for _, name in alone.free]
-    for before in range(element - 1, -1, -1):
-        start = found[[at for at, (owner, _) in enumerate(problem.free) if owner == before]]
-        if [name for owner, name in problem.free if owner == before] == names:
-            if (near := settle(alone, start[None])).distance[0] < _SOLVED:
-                return np.asarray(near.logarithms[0]), float(alone.phased[0])
-            break
-    return _from_many_starts(alone, element)
-
-
-def _from_many_starts(alone: MatchingProblem, element: int) -> tuple[Reals, float]:
-    settled = settle(alone, starts(alone, count=_STARTS))
-    if not np.any(settled.distance < _SOLVED) and alone.phased[0]:
-        # The match comes first; without room for the phase, the phase is what results.
-        alone = replace(alone, phased=np.zeros(1))
-        settled = settle(alone, settled.logarithms)
-    solved = settled.distance < _SOLVED
-    if not solved.any():
-        raise out_of_reach(alone, element, settled)
-    return _best(alone, settled.logarithms[solved]), float(alone.phased[0])
-
-
-def _best(alone: MatchingProblem, candidates: Reals) -> Reals:
-    """Of the solutions for one element the best, 10 dB of decoupling counted as 1 dB of loss."""
-    response = response_of(alone, candidates)
-    # All see the same source, so the voltage at the receiver tells the power available there.
-    received_db = 20 * np.log10(np.abs(response.at_receiver[..., 0]))
-    return np.asarray(candidates[np.argmax(received_db + _DECOUPLING_COUNTS * decoupling_db(response)[..., 0])])
-
-
-def _together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> tuple[MatchingProblem, Reals, int]:
-    """Solve all elements at once: in one go, else by raising the coupling, else element after element first."""
-    settled = settle(problem, alone)
-    iterations = settled.iterations
-    if settled.distance < _SOLVED:
-        return problem, settled.logarithms, iterations
-    raised = alone
-    for share in _COUPLING:
-        raised = settle(
-            replace(problem, port_ohm=_coupled(problem, ports, share)), raised, most_iterations=20
-        ).logarithms
-    for start in (raised, settled.logarithms):
-        again = settle(problem, start)
-        iterations += again.iterations
-        if again.distance < _SOLVED:
-            return problem, again.logarithms, iterations
-    problem, one_by_one = _one_by_one(problem, ports, settled.logarithms)
-    settled = settle(problem, one_by_one)
-    if settled.distance < _SOLVED:
-        return problem, settled.logarithms, iterations + settled.iterations
-    worst = int(np.argmax(np.max(np.abs(settled.misses), axis=0)))
-    raise NotConvergedError(
-        f"each element can be matched, but the coupled array does not settle: element {worst + 1} keeps a reflection "
-        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. Let the preamplifiers decouple: free a third part in each "
-        "element, or take a receiver of lower input impedance; or overlap the elements more"
-    )
-
-
-def _coupled(problem: MatchingProblem, ports: ArrayPorts, share: float) -> Complexes:
-    same = ports.port_element[:, None] == ports.port_element
-    return np.asarray(np.where(same, 1.0, share) * problem.port_ohm)
-
-
-def _one_by_one(problem: MatchingProblem, ports: ArrayPorts, logarithms: Reals) -> tuple[MatchingProblem, Reals]:
-    """Twice round the array, each element solved among all others as they stand."""
-    logarithms, phased = logarithms.copy(), problem.phased.copy()
-    for element in [*range(len(problem.circuits))] * 2:
-        gaps = np.flatnonzero(ports.port_element == element)
-        own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
-        among = of_one_element(problem, element, among_the_others_ohm(response_of(problem, logarithms).state, gaps))
-        near = settle(among, logarithms[own][None])
-        if near.distance[0] < _SOLVED:
-            logarithms[own] = near.logarithms[0]
-        else:
-            among = replace(among, phased=np.zeros(1))
-            logarithms[own], phased[element] = settle(among, near.logarithms).logarithms[0], 0.0
-    return replace(problem, phased=phased), logarithms
-
-
 def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synthesis:
     response = response_of(problem, logarithms)
     seen = response.state.seen_ohm
@@ -312,10 +220,10 @@ def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synth
 
 def _notes(problem: MatchingProblem, logarithms: Reals) -> Iterator[str]:
     count = np.bincount([element for element, _ in problem.free])
-    few = [str(e + 1) for e in np.flatnonzero(count < THREE)]
+    few = [str(e + 1) for e in np.flatnonzero(count < _THREE)]
     if few:
         yield f"two free parts in element {', '.join(few)}: the match takes both, the decoupling is what results"
-    short = [str(e + 1) for e in np.flatnonzero((count >= THREE) & (problem.phased == 0))]
+    short = [str(e + 1) for e in np.flatnonzero((count >= _THREE) & (problem.phased == 0))]
     if short:
         yield f"no values within bounds hold the loop current down at its best phase in element {', '.join(short)}"
     low, high = problem.bounds
