@@ -1,8 +1,11 @@
 """Quality factor off a curve, and two coupled resonators."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from made_ports import lumped_ports
+from ready_circuits import KIT, two_traps
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.loop_response import loop_response
@@ -56,6 +59,24 @@ def test_losses_of_parts_count():
     f = np.linspace(0.97 * F, 1.03 * F, 401)
     found = quality_by_three_methods(f, loop_current(ports, [resonant(quality=300)], f))
     assert found.by_three_decibels == pytest.approx(1 / (1 / 100 + 1 / 300), rel=0.02)
+
+
+@pytest.mark.parametrize(("sample_ohm", "solved"), [(0.0, 206.0), (1.0, 84.7), (8.0, 16.5)])
+def test_a_loop_with_traps_has_the_quality_of_the_same_loop_as_wires(sample_ohm, solved):
+    """80 mm, four gaps, two traps that block nothing: figures computed elsewhere with the loop as 48 wires.
+
+    The crossed diodes there left 0.08 ohm in the loop, which 20 kilohm through the inductor does: (41.5 ohm)^2 / 20 k.
+    """
+    centre_hz = 127.7e6
+    ports = lumped_ports(
+        inductance_h=178.8e-9, resistance_ohm=0.178 + sample_ohm, gaps=4, frequency_hz=centre_hz, band=0.15
+    )
+    f = centre_hz * (1 + np.linspace(-0.12, 0.12, 1601))
+    circuit = two_traps().with_part("D trap 2", replace(KIT.crossed_diodes, blocking_resistance_ohm=20e3))
+    found = quality_by_three_methods(f, loop_current(ports, [circuit], f))
+    for value in (found.by_three_decibels, found.by_phase_slope, found.by_forty_five_degrees):
+        assert value == pytest.approx(solved, rel=0.04)
+    assert found.spread < 0.02
 
 
 def test_exact_curve_and_any_constant_phase():

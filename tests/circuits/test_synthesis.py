@@ -176,6 +176,25 @@ def test_lossless_shifter_turns_the_phase_and_nothing_else():
     np.testing.assert_allclose(chain, line, atol=1e-12)
 
 
+def test_elements_of_different_circuits_are_solved_together():
+    ports = made_ports(4)
+    bare = capacitive_match(KIT, gap_count=4, match_f=80e-12, tune_f=25e-12, series_h=20e-9)
+    found = solved(ports, [two_traps(), bare, two_traps(), bare], ALL_THREE)
+    assert found.seen_ohm == pytest.approx(np.full(4, 50), abs=1e-5)
+    assert np.all(found.decoupling_db > 20)
+    assert main_value(found.circuits[1], "C tune 2") == 25e-12
+
+
+def test_more_free_parts_than_conditions_stay_near_their_start():
+    bare = capacitive_match(KIT, gap_count=4, match_f=80e-12, tune_f=25e-12, series_h=20e-9)
+    wanted = Wanted(free=("C match", "C tune 2", "C tune 3", "C tune 4", "L series"))
+    found = solved(made_ports(2), [bare] * 2, wanted)
+    assert found.seen_ohm == pytest.approx(np.full(2, 50), abs=1e-5)
+    for circuit in found.circuits:
+        for gap in (2, 3, 4):
+            assert 15e-12 < main_value(circuit, f"C tune {gap}") < 45e-12
+
+
 def test_start_does_not_matter_and_given_values_are_used():
     ports = made_ports(2)
     found = solved(ports, [two_traps()] * 2, ALL_THREE)

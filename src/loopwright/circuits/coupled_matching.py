@@ -7,7 +7,14 @@ from numpy.typing import NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.loop_response import decoupling_db
-from loopwright.circuits.matching_problem import SOLVED, MatchingProblem, of_one_element, response_of, settle
+from loopwright.circuits.matching_problem import (
+    CONDITIONS,
+    SOLVED,
+    MatchingProblem,
+    of_one_element,
+    response_of,
+    settle,
+)
 from loopwright.circuits.matching_starts import starts
 from loopwright.circuits.out_of_reach import among_the_others_ohm, out_of_reach
 from loopwright.ground.errors import NotConvergedError
@@ -64,7 +71,8 @@ def element_alone(problem: MatchingProblem, ports: ArrayPorts, *, element: int, 
 
 
 def _from_many_starts(alone: MatchingProblem, element: int) -> tuple[Reals, float]:
-    settled = settle(alone, starts(alone, count=_STARTS))
+    begun = starts(alone, count=_STARTS)
+    settled = settle(alone, begun)
     if not np.any(settled.distance < SOLVED) and alone.phased[0]:
         # The match comes first; without room for the phase, the phase is what results.
         alone = replace(alone, phased=np.zeros(1))
@@ -72,7 +80,11 @@ def _from_many_starts(alone: MatchingProblem, element: int) -> tuple[Reals, floa
     solved = settled.distance < SOLVED
     if not solved.any():
         raise out_of_reach(alone, element, settled)
-    return _best(alone, settled.logarithms[solved]), float(alone.phased[0])
+    candidates = settled.logarithms[solved]
+    if len(alone.free) > CONDITIONS:
+        # Solutions without number: the one nearest to the given values, which start the list.
+        return np.asarray(candidates[np.argmin(np.sum((candidates - begun[0]) ** 2, axis=-1))]), float(alone.phased[0])
+    return _best(alone, candidates), float(alone.phased[0])
 
 
 def _best(alone: MatchingProblem, candidates: Reals) -> Reals:

@@ -21,6 +21,7 @@ from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = [
+    "CONDITIONS",
     "SOLVED",
     "MatchingProblem",
     "Settled",
@@ -40,6 +41,8 @@ _LONGEST_STEP = 0.5
 MET = 1e-9
 #: What may be left of the conditions where a descent counts as a solution.
 SOLVED = 1e-6
+#: Of an element: resistance, reactance and phase.
+CONDITIONS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

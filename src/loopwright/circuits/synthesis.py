@@ -10,7 +10,14 @@ from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.coupled_matching import all_together, element_alone
 from loopwright.circuits.loop_response import decoupling_db
 from loopwright.circuits.main_values import bounds_of, main_value, printed_value, with_value
-from loopwright.circuits.matching_problem import SOLVED, MatchingProblem, response_of, settle, with_logarithms
+from loopwright.circuits.matching_problem import (
+    CONDITIONS,
+    SOLVED,
+    MatchingProblem,
+    response_of,
+    settle,
+    with_logarithms,
+)
 from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.wiring import ElementCircuit, complaints
 from loopwright.ground.errors import OutsideModelError
@@ -20,9 +27,6 @@ __all__ = ["Synthesis", "Wanted", "matching_problem", "synthesise"]
 
 Reals = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-
-#: Free parts that decide resistance, reactance and phase.
-_THREE = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +90,8 @@ def synthesise(
         One per element; the values of the free parts are the first guess.
     wanted : Wanted
         Free parts and source. Two free parts in an element make the source; a third also the phase at which the
-        preamplifier's reflection holds the loop's current down; of more, those values that lie near the start.
+        preamplifier's reflection holds the loop's current down; of more, the solution nearest to the first guess is
+        taken.
     progress : Progress
         One step for each element and one for the whole.
     values : mapping of str to array_like, shape () or (C,), optional
@@ -148,7 +153,7 @@ def matching_problem(
         circuits=tuple(_guessed(e, circuit, values or {}) for e, circuit in enumerate(circuits)),
         free=free,
         wanted_ohm=_sources_ohm(circuits, wanted),
-        phased=np.where(count >= _THREE, 1.0, 0.0),
+        phased=np.where(count >= CONDITIONS, 1.0, 0.0),
     )
 
 
@@ -220,10 +225,10 @@ def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synth
 
 def _notes(problem: MatchingProblem, logarithms: Reals) -> Iterator[str]:
     count = np.bincount([element for element, _ in problem.free])
-    few = [str(e + 1) for e in np.flatnonzero(count < _THREE)]
+    few = [str(e + 1) for e in np.flatnonzero(count < CONDITIONS)]
     if few:
         yield f"two free parts in element {', '.join(few)}: the match takes both, the decoupling is what results"
-    short = [str(e + 1) for e in np.flatnonzero((count >= _THREE) & (problem.phased == 0))]
+    short = [str(e + 1) for e in np.flatnonzero((count >= CONDITIONS) & (problem.phased == 0))]
     if short:
         yield f"no values within bounds hold the loop current down at its best phase in element {', '.join(short)}"
     low, high = problem.bounds
