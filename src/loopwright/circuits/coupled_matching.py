@@ -136,10 +136,11 @@ def all_together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> t
     if settled.distance < SOLVED:
         return problem, settled.logarithms, iterations + settled.iterations
     worst = int(np.argmax(np.max(np.abs(settled.misses), axis=0)))
+    third = "" if problem.phased.all() else "free a third part in each element, so that the preamplifiers decouple; "
     raise NotConvergedError(
         f"each element can be matched, but the coupled array does not settle: element {worst + 1} keeps a reflection "
-        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. Let the preamplifiers decouple: free a third part in each "
-        "element, or take a receiver of lower input impedance; or overlap the elements more"
+        f"of {np.hypot(*settled.misses[:2, worst]):.2g}. What helps: {third}overlap the elements more; a receiver of "
+        "lower input impedance"
     )
 
 
