@@ -268,7 +268,7 @@ def test_missing_noise_asks_for_it_and_negative_sources_are_refused():
 
 
 def test_an_array_that_two_parts_cannot_settle_says_so():
-    with pytest.raises(NotConvergedError, match="element .* keeps a reflection .* free a third part"):
+    with pytest.raises(NotConvergedError, match=r"element .* keeps a reflection .* free a third part"):
         solved(made_ports(8, coupling=2.0), [two_traps()] * 8, Wanted(free=("C match", "C tune 4")))
 
 
