@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.bought import as_bought
-from loopwright.circuits.preferred import nearest_preferred
+from loopwright.circuits.bought import as_bought, nearest_fixed
 from loopwright.circuits.states import RECEIVING
 from loopwright.dossier import compile_dossier, printed
 from loopwright.dossier.circuit import circuit_section
@@ -89,7 +88,7 @@ def test_the_parts_list_has_every_part_once_with_its_value(section):
     capacitance_f = outcome.circuits[1].part("C tune 4").capacitance_f
     assert float(row["value"]) == pytest.approx(capacitance_f * 1e12, rel=1e-6)
     assert (row["unit"], row["element"], row["kind"], row["tolerance [%]"]) == ("pF", "E2", "capacitor", "2")
-    assert float(row["nearest preferred"]) == pytest.approx(nearest_preferred(capacitance_f, "E24") * 1e12)
+    assert float(row["nearest preferred"]) == pytest.approx(nearest_fixed(capacitance_f, "E24") * 1e12)
 
 
 def test_quantities_add_up_to_the_parts(section):
@@ -131,7 +130,7 @@ def test_the_match_as_bought_is_told_and_is_worse_than_the_one_found(section):
 def test_a_width_beyond_the_band_is_not_invented():
     outcome = wired()
     probe = outcome.probes[0]
-    blind = dataclasses.replace(probe, width=dataclasses.replace(probe.width, low_hz=np.nan))
+    blind = dataclasses.replace(probe, quality=None)
     section = circuit_section(dataclasses.replace(outcome, probes=(blind, *outcome.probes[1:])), NAMES)
     cell = table(section, "circuit").rows[0][-2]
     assert np.isnan(cell)

@@ -21,7 +21,15 @@ from loopwright.circuits.states import ElementState, Plug, in_state
 from loopwright.circuits.wiring import ElementCircuit, stacked
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["ArrayState", "CircuitGroup", "array_state", "gap_currents_a", "receiver_admittances_siemens", "source_ohm"]
+__all__ = [
+    "ArrayState",
+    "CircuitGroup",
+    "array_state",
+    "gap_currents_a",
+    "gap_voltages_v",
+    "receiver_admittances_siemens",
+    "source_ohm",
+]
 
 Complexes = NDArray[np.complex128]
 
@@ -228,6 +236,27 @@ def gap_currents_a(state: ArrayState, emf_v: ArrayLike) -> Complexes:
     for group in state.groups:
         driven[..., group.ports] = (group.reduced.gap_siemens @ emf[..., group.ports, None])[..., 0]
     return np.asarray(-np.linalg.solve(_loop_matrix(state.port_ohm, state.groups), driven[..., None])[..., 0])
+
+
+def gap_voltages_v(state: ArrayState, emf_v: ArrayLike) -> Complexes:
+    """Voltages across the gaps, all circuits in place, for columns of voltages induced in the open gaps.
+
+    Parameters
+    ----------
+    state : ArrayState
+        State of the array.
+    emf_v : array_like, shape (..., P, K)
+        Voltages of the open gaps. [V]
+
+    Returns
+    -------
+    ndarray, shape (..., P, K)
+        (1 + ZY)^{-1} e. [V]
+    """
+    loop = np.swapaxes(_loop_matrix(state.port_ohm, state.groups), -1, -2)
+    emf = np.asarray(emf_v, dtype=np.complex128)
+    shape = np.broadcast_shapes(loop.shape[:-2], emf.shape[:-2])
+    return np.asarray(np.linalg.solve(loop, np.broadcast_to(emf, (*shape, *emf.shape[-2:]))))
 
 
 def source_ohm(state: ArrayState) -> Complexes:

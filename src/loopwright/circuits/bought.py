@@ -4,18 +4,27 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from loopwright.circuits.parts import Capacitor, Line, Part, Resistor
-from loopwright.circuits.preferred import nearest_preferred
+from loopwright.circuits.preferred_values import Series, nearest
 from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["TRIMMER", "as_bought", "fixed_series"]
+__all__ = ["TRIMMER", "as_bought", "nearest_fixed"]
 
 #: Word for capacitors that are trimmed to the value found; the fixed ones beside them are of the series E24.
 TRIMMER = "trimmer"
 
 
-def fixed_series(values: str) -> str:
-    """Series that capacitors of fixed value come from."""
-    return "E24" if values == TRIMMER else values
+def nearest_fixed(value: float, values: str) -> float:
+    """Value of a fixed part that is nearest by ratio.
+
+    Parameters
+    ----------
+    value : float
+        Positive, in any unit.
+    values : str
+        Name of a series of IEC 60063, or ``trimmer``.
+    """
+    series = Series.E24 if values == TRIMMER else Series[values]
+    return float(f"{nearest(value, series)[0]:.6g}")
 
 
 def as_bought(circuit: ElementCircuit, *, values: str, free: Sequence[str]) -> ElementCircuit:
@@ -32,15 +41,15 @@ def as_bought(circuit: ElementCircuit, *, values: str, free: Sequence[str]) -> E
     """
     for branch in circuit.branches:
         if values != TRIMMER or branch.name not in free:
-            circuit = circuit.with_part(branch.name, _bought(circuit.part(branch.name), fixed_series(values)))
+            circuit = circuit.with_part(branch.name, _bought(circuit.part(branch.name), values))
     return circuit
 
 
-def _bought(part: Part | Line, series: str) -> Part | Line:
+def _bought(part: Part | Line, values: str) -> Part | Line:
     match part:
         case Capacitor():
-            return replace(part, capacitance_f=nearest_preferred(float(part.capacitance_f), series))
+            return replace(part, capacitance_f=nearest_fixed(float(part.capacitance_f), values))
         case Resistor():
-            return replace(part, resistance_ohm=nearest_preferred(float(part.resistance_ohm), series))
+            return replace(part, resistance_ohm=nearest_fixed(float(part.resistance_ohm), values))
         case _:
             return part

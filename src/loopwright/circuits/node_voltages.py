@@ -134,7 +134,7 @@ def _ends(branch: Branch | Span) -> tuple[tuple[str, str], ...]:
     return (branch.near, branch.far) if isinstance(branch, Span) else (branch.between,)
 
 
-def _admittance_siemens(branch: Branch | Span, two_ended: dict[str, Complexes], frequency_hz: float) -> Complexes:
+def _admittance_siemens(branch: Branch | Span, two_ended: dict[str, Complexes], frequency_hz: ArrayLike) -> Complexes:
     if isinstance(branch, Branch):
         return np.asarray(two_ended[branch.name][..., None, None])
     own, mutual = line_admittance_siemens(branch.line, frequency_hz)

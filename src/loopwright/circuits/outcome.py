@@ -11,9 +11,11 @@ from loopwright.circuits.array import TunedArray
 from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.bought import as_bought
+from loopwright.circuits.loop_response import decoupling_db, loop_response
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
 from loopwright.circuits.probe import ProbeResponse, probe_response
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
+from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
 from loopwright.circuits.sweeps import ArraySweep, array_sweep
 from loopwright.circuits.synthesis import Synthesis, Wanted, synthesise
@@ -21,7 +23,7 @@ from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.fields.wires.polynomial import interpolate
 from loopwright.ground.progress import Progress
 
-__all__ = ["CIRCUIT_LIMITS", "CircuitOutcome", "wire_up", "with_joints"]
+__all__ = ["CIRCUIT_LIMITS", "CircuitOutcome", "as_written", "wire_up", "with_joints"]
 
 #: Points of the sweep over the band of the ports; odd, so that the operating frequency is one of them.
 SWEEP_POINTS = 161
@@ -85,12 +87,7 @@ class CircuitOutcome:
     @property
     def source_ohm(self) -> NDArray[np.complex128]:
         """What each receiver shall see, shape (C,). [ohm]"""
-        best = [circuit.receiver.noise for circuit in self.circuits]
-        wanted = self.wanted.source_ohm
-        return np.array(
-            [50.0 if one is None else one.best_source_ohm for one in best] if wanted is None else [wanted] * len(best),
-            dtype=np.complex128,
-        )
+        return self.synthesis.wanted_ohm
 
 
 def with_joints(ports: ArrayPorts, other_series_resistance_ohm: float) -> ArrayPorts:
@@ -135,7 +132,7 @@ def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, pr
               for e in tuned.elements]  # fmt: skip
     wanted = wanted_of(request)
     begun = circuits_of(request, starts, frequency_hz=ports.frequency_hz)
-    found = synthesise(ports, begun, wanted, progress=progress)
+    found = synthesise(ports, begun, wanted, progress=progress) if wanted.free else as_written(ports, begun, wanted)
 
     def state_of(circuits: Sequence[ElementCircuit]) -> ArrayState:
         states = [RECEIVING] * len(circuits)
@@ -168,3 +165,33 @@ def _detuned_states(circuit: ElementCircuit) -> tuple[ElementState, ...]:
     active = (ACTIVELY_DETUNED,) if any(isinstance(part, PinDiode) for part in parts) else ()
     passive = (PASSIVELY_DETUNED,) if any(isinstance(part, CrossedDiodes) for part in parts) else ()
     return active + passive
+
+
+def as_written(ports: ArrayPorts, circuits: Sequence[ElementCircuit], wanted: Wanted) -> Synthesis:
+    """Take circuits of which nothing is free as they are, and tell what they do.
+
+    Parameters
+    ----------
+    ports : ArrayPorts
+        Conductors on the body.
+    circuits : sequence of ElementCircuit
+        One for each element.
+    wanted : Wanted
+        Source against which they are held.
+    """
+    source = [
+        wanted.source_ohm or (50.0 if one.receiver.noise is None else one.receiver.noise.best_source_ohm)
+        for one in circuits
+    ]
+    states = [RECEIVING] * len(circuits)
+    state = array_state(ports.at_operation_ohm, circuits, states, frequency_hz=ports.frequency_hz)
+    wanted_ohm = np.array(source, dtype=np.complex128)
+    return Synthesis(
+        circuits=tuple(circuits),
+        wanted_ohm=wanted_ohm,
+        seen_ohm=state.seen_ohm,
+        noise_figure_loss_db=noise_figure_losses_db((one.receiver for one in circuits), state.seen_ohm),
+        decoupling_db=decoupling_db(loop_response(state, wanted_ohm)),
+        iterations=0,
+        notes=("No part was free: every value is as written, and the match is what results.",),
+    )

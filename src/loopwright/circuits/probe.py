@@ -10,11 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits.quality_from_curves import QualityByThree, quality_by_three_methods
 from loopwright.circuits.states import RECEIVING, UNPLUGGED, ElementState, Plug
 from loopwright.circuits.sweeps import ArraySweep, loop_siemens
 from loopwright.circuits.wiring import ElementCircuit
+from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["MATCHED", "OPEN", "HalfPowerWidth", "ProbeResponse", "half_power_width", "phase_quality", "probe_response"]
+__all__ = ["MATCHED", "OPEN", "HalfPowerWidth", "ProbeResponse", "half_power_width", "probe_response"]
 
 #: Names of the two states in which another thing than the receiver stands at the channel.
 MATCHED, OPEN = "power-matched load", UNPLUGGED.name
@@ -34,11 +36,6 @@ class HalfPowerWidth:
     low_hz: float
     high_hz: float
 
-    @property
-    def quality(self) -> float:
-        """Peak frequency over width."""
-        return self.peak_hz / (self.high_hz - self.low_hz)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProbeResponse:
@@ -52,14 +49,14 @@ class ProbeResponse:
         By state, against the power-matched load at the operating frequency. [dB]
     width : HalfPowerWidth
         Of the element unplugged, no diode acting.
-    quality_by_phase : float
-        f/2 times the slope of the phase at that peak.
+    quality : QualityByThree or None
+        Of the same curve; None where the band ends before it has fallen by 3 dB.
     """
 
     frequencies_hz: NDArray[np.float64]
     response_db: dict[str, NDArray[np.float64]]
     width: HalfPowerWidth
-    quality_by_phase: float
+    quality: QualityByThree | None
 
     def at_operation_db(self, state: str) -> float:
         """Response of a state at the operating frequency, against the power-matched load there. [dB]"""
@@ -112,8 +109,15 @@ def probe_response(
         frequencies_hz=f,
         response_db={name: 20 * np.log10(np.abs(curve) / reference) for name, curve in curves.items()},
         width=half_power_width(f, unplugged / f**2),
-        quality_by_phase=phase_quality(f, unplugged / f**2),
+        quality=_quality(f, unplugged / f**2),
     )
+
+
+def _quality(f: NDArray[np.float64], current: NDArray[np.complex128]) -> QualityByThree | None:
+    try:
+        return quality_by_three_methods(f, current)
+    except OutsideModelError:
+        return None
 
 
 def half_power_width(frequencies_hz: NDArray[np.float64], response: NDArray[np.complex128]) -> HalfPowerWidth:
@@ -138,18 +142,3 @@ def half_power_width(frequencies_hz: NDArray[np.float64], response: NDArray[np.c
 def _crossing(f: NDArray[np.float64], power: NDArray[np.float64], at: int, half: float) -> float:
     """Where the line from point ``at`` to the next one crosses."""
     return float(f[at] + (half - power[at]) / (power[at + 1] - power[at]) * (f[at + 1] - f[at]))
-
-
-def phase_quality(frequencies_hz: NDArray[np.float64], response: NDArray[np.complex128]) -> float:
-    """Half the frequency of the peak times the slope of the phase there.
-
-    Parameters
-    ----------
-    frequencies_hz : ndarray, shape (F,)
-        Rising. [Hz]
-    response : ndarray, shape (F,)
-        Current per voltage of one resonance.
-    """
-    peak = int(np.clip(np.argmax(np.abs(response)), 1, len(response) - 2))
-    turn = float(np.angle(response[peak + 1] / response[peak - 1]))
-    return float(-frequencies_hz[peak] / 2 * turn / (frequencies_hz[peak + 1] - frequencies_hz[peak - 1]))

@@ -18,8 +18,7 @@ from loopwright.brief.records import (
     ReadyWiringRequest,
     TrapAcrossMatchRequest,
 )
-from loopwright.circuits.bought import fixed_series
-from loopwright.circuits.preferred import nearest_preferred
+from loopwright.circuits.bought import nearest_fixed
 from loopwright.circuits.ready import (
     PartsKit,
     amplifier_across_match,
@@ -173,7 +172,7 @@ def _match_and_tune(request: ReadyWiringRequest, start: Start, w: float) -> tupl
 
 def _as_sold(request: ReadyWiringRequest, capacitance_f: float) -> float:
     """Take a capacitor from the series: nobody bends a fixed one to its value."""
-    return nearest_preferred(capacitance_f, fixed_series(request.values))
+    return nearest_fixed(capacitance_f, request.values)
 
 
 def _protection(

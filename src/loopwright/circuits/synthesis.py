@@ -1,193 +1,238 @@
-"""Values of the free parts: every receiver sees the wanted source, one element after the other until all rest."""
+"""Values of the free parts, for all elements of the coupled array together."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import least_squares
+from numpy.typing import ArrayLike, NDArray
 
-from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.parts import Capacitor, Inductor
-from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.sweeps import seen_by_gaps_ohm
-from loopwright.circuits.wiring import ElementCircuit
-from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from loopwright.circuits.coupled_matching import all_together, element_alone
+from loopwright.circuits.loop_response import decoupling_db
+from loopwright.circuits.main_values import bounds_of, main_value, printed_value, with_value
+from loopwright.circuits.matching_problem import (
+    CONDITIONS,
+    SOLVED,
+    MatchingProblem,
+    response_of,
+    settle,
+    with_logarithms,
+)
+from loopwright.circuits.source_match import noise_figure_losses_db
+from loopwright.circuits.wiring import ElementCircuit, complaints
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
 
-__all__ = ["Synthesis", "Wanted", "synthesise"]
+__all__ = ["Synthesis", "Wanted", "matching_problem", "synthesise"]
 
-#: Largest reflection against the wanted source that counts as met.
-_MET = 1e-3
-_MOST_ROUNDS = 12
+Reals = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What synthesis may change, and what it is for.
+    """What a synthesis shall reach, and by which parts.
 
     Attributes
     ----------
     free : tuple of str
-        Names of the parts that may change, the same in every element.
+        Names of the parts whose main value is free; a circuit that lacks one goes without.
     source_ohm : complex or None
-        What every receiver shall see; None takes the best source of its amplifier. [ohm]
+        Impedance that every receiver shall see; None for the best source of its own preamplifier. [ohm]
     """
 
     free: tuple[str, ...]
-    source_ohm: complex | None
+    source_ohm: complex | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Synthesis:
-    """Circuits with their free values found.
+    """Circuits with their values, and what they do in the receiving array.
 
     Attributes
     ----------
     circuits : tuple of ElementCircuit
-    seen_ohm : ndarray, shape (C,)
-        What each receiver sees, all others in place. [ohm]
+    wanted_ohm, seen_ohm : ndarray, shape (C,)
+        Source that was wanted, and the one that each receiver sees, all others in place. [ohm]
     noise_figure_loss_db : ndarray, shape (C,)
-        Noise figure of each amplifier behind that source over its least. [dB]
+        Noise figure of each preamplifier above its best; not a number where its noise is not told. [dB]
+    decoupling_db : ndarray, shape (C,)
+        Loop current with a power-matched receiver over that with the preamplifier. [dB]
     iterations : int
-        Rounds over all elements.
+        Solutions of the whole array.
     notes : tuple of str
     """
 
     circuits: tuple[ElementCircuit, ...]
-    seen_ohm: NDArray[np.complex128]
-    noise_figure_loss_db: NDArray[np.float64]
+    wanted_ohm: Complexes
+    seen_ohm: Complexes
+    noise_figure_loss_db: Reals
+    decoupling_db: Reals
     iterations: int
     notes: tuple[str, ...]
 
 
 def synthesise(
-    ports: ArrayPorts, circuits: Sequence[ElementCircuit], wanted: Wanted, *, progress: Progress
+    ports: ArrayPorts,
+    circuits: Sequence[ElementCircuit],
+    wanted: Wanted,
+    *,
+    progress: Progress,
+    values: Mapping[str, ArrayLike] | None = None,
 ) -> Synthesis:
-    """Find the free values.
+    """Choose the values of the free parts so that every receiver sees the wanted source, all others in place.
 
     Parameters
     ----------
     ports : ArrayPorts
-        Conductors on the body.
+        Open gaps of all elements, body included.
     circuits : sequence of ElementCircuit
-        One for each element, free values at their start.
+        One per element; the values of the free parts are the first guess.
     wanted : Wanted
-        Free parts and source.
+        Free parts and source. Two free parts in an element make the source; a third also the phase at which the
+        preamplifier's reflection holds the loop's current down; of more, the solution nearest to the first guess is
+        taken.
     progress : Progress
-        Told once a round.
+        One step for each element and one for the whole.
+    values : mapping of str to array_like, shape () or (C,), optional
+        Better first guesses, by the part's name; where Newton's method gets home from them, no other start is looked
+        at. [F], [H], [m]
+
+    Returns
+    -------
+    Synthesis
 
     Raises
     ------
     OutsideModelError
-        If an element cannot be brought to the wanted source by these parts.
+        If a name is strange, an element has fewer than two free parts, or no value within its bounds gives the wanted
+        source; the element, the part and what would be needed are told.
     NotConvergedError
-        If the elements keep moving each other.
+        If each element can be matched alone but the coupled array does not settle.
+
+    Notes
+    -----
+    Each element is solved alone first, the gaps of the others open, which is what preamplifiers make of them; of the
+    solutions found from a grid of starts the best is taken, 10 dB of decoupling counted as 1 dB of loss. All elements
+    are then solved together by Newton's method, the coupling raised in steps where one step does not do.
     """
-    port_ohm, frequency_hz = ports.at_operation_ohm, ports.frequency_hz
-    now = list(circuits)
-    source = np.array([_source_ohm(circuit, wanted) for circuit in circuits])
-    for round_ in range(_MOST_ROUNDS if wanted.free else 0):
-        state = array_state(port_ohm, now, [RECEIVING] * len(now), frequency_hz=frequency_hz)
-        worst = float(np.max(_reflection(state.seen_ohm, source)))
-        progress.note(f"match, round {round_}: largest reflection {worst:.1e}")
-        if round_ and worst < _MET:
-            return _synthesis(now, state, source, round_)
-        for element in range(len(now)):
-            own_ohm = seen_by_gaps_ohm(port_ohm, now, frequency_hz, element=element)
-            now[element] = _alone(own_ohm, now[element], wanted.free, complex(source[element]), frequency_hz)
-    state = array_state(port_ohm, now, [RECEIVING] * len(now), frequency_hz=frequency_hz)
-    if wanted.free:
-        raise _not_met(state.seen_ohm, source)
-    return _synthesis(now, state, source, 0)
+    problem = matching_problem(ports, circuits, wanted, values=values)
+    progress.begin("Values of the free parts", len(problem.circuits) + 1)
+    logarithms = np.array([_logarithm(problem.circuits[e], name) for e, name in problem.free])
+    if values and (settled := settle(problem, logarithms)).distance < SOLVED:
+        progress.advance(len(problem.circuits) + 1)
+        return _told(problem, settled.logarithms, settled.iterations)
+    phased = problem.phased.copy()
+    for element in range(len(problem.circuits)):
+        own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
+        logarithms[own], phased[element] = element_alone(problem, ports, element=element, found=logarithms)
+        progress.advance()
+    problem, logarithms, iterations = all_together(replace(problem, phased=phased), ports, logarithms)
+    progress.advance()
+    return _told(problem, logarithms, iterations)
 
 
-def _not_met(seen_ohm: NDArray[np.complex128], source: NDArray[np.complex128]) -> Exception:
-    reflection = _reflection(seen_ohm, source)
-    worst = int(np.argmax(reflection))
-    return NotConvergedError(
-        f"match: the receiver of element {worst + 1} still sees {seen_ohm[worst]:.3g} ohm for {source[worst]:.3g} ohm "
-        f"after {_MOST_ROUNDS} rounds; the elements couple too strongly, or the wiring cannot reach it"
+def matching_problem(
+    ports: ArrayPorts,
+    circuits: Sequence[ElementCircuit],
+    wanted: Wanted,
+    *,
+    values: Mapping[str, ArrayLike] | None = None,
+) -> MatchingProblem:
+    """Pose the problem of ``synthesise``, whose parameters these are, [F], [H], [m]; refuse what cannot be posed."""
+    if len(circuits) != ports.element_count:
+        raise OutsideModelError(f"there are {len(circuits)} circuits for {ports.element_count} elements")
+    for element, circuit in enumerate(circuits):
+        if wrong := complaints(circuit):
+            raise OutsideModelError(f"element {element + 1}: {'; '.join(wrong)}")
+    free = _free(circuits, wanted)
+    count = np.bincount([element for element, _ in free], minlength=len(circuits))
+    return MatchingProblem(
+        port_ohm=ports.at_operation_ohm,
+        frequency_hz=ports.frequency_hz,
+        circuits=tuple(_guessed(e, circuit, values or {}) for e, circuit in enumerate(circuits)),
+        free=free,
+        wanted_ohm=_sources_ohm(circuits, wanted),
+        phased=np.where(count >= CONDITIONS, 1.0, 0.0),
     )
 
 
-def _synthesis(
-    circuits: list[ElementCircuit], state: ArrayState, source: NDArray[np.complex128], rounds: int
-) -> Synthesis:
-    noise = [circuit.receiver.noise for circuit in circuits]
-    loss = [
-        0.0 if one is None else _loss_db(seen, complex(one.best_source_ohm), float(one.noise_resistance_ohm),
-                                         float(one.least_noise_figure_db))
-        for seen, one in zip(state.seen_ohm.tolist(), noise, strict=True)
-    ]  # fmt: skip
-    worst = float(np.max(_reflection(state.seen_ohm, source)))
+def _free(circuits: Sequence[ElementCircuit], wanted: Wanted) -> tuple[tuple[int, str], ...]:
+    names = [{branch.name for branch in circuit.branches} for circuit in circuits]
+    strange = [name for name in wanted.free if not any(name in own for own in names)]
+    if strange:
+        known = ", ".join(sorted(set().union(*names)))
+        raise OutsideModelError(f"no part is called {', '.join(strange)}; there are {known}")
+    free = tuple((e, name) for e, own in enumerate(names) for name in dict.fromkeys(wanted.free) if name in own)
+    for element, circuit in enumerate(circuits):
+        mine = [name for owner, name in free if owner == element]
+        for name in mine:
+            main_value(circuit, name)
+        if len(mine) < 2:
+            raise OutsideModelError(
+                f"element {element + 1}: {len(mine)} free part{'' if len(mine) == 1 else 's'} of "
+                f"{', '.join(wanted.free) or 'none'}; resistance and reactance at the receiver need two. "
+                f"Free another of {', '.join(b.name for b in circuit.branches)}"
+            )
+    return free
+
+
+def _guessed(element: int, circuit: ElementCircuit, values: Mapping[str, ArrayLike]) -> ElementCircuit:
+    for name, value in values.items():
+        if any(branch.name == name for branch in circuit.branches):
+            guess = np.asarray(value, dtype=np.float64)
+            circuit = with_value(circuit, name, float(guess if guess.ndim == 0 else guess[element]))
+    return circuit
+
+
+def _sources_ohm(circuits: Sequence[ElementCircuit], wanted: Wanted) -> Complexes:
+    found = []
+    for element, circuit in enumerate(circuits):
+        noise = circuit.receiver.noise
+        if wanted.source_ohm is None and noise is None:
+            raise OutsideModelError(
+                f"element {element + 1}: nobody told the noise of its preamplifier, so its best source is not known; "
+                "give its noise parameters or the source that it shall see, 50 ohm for instance"
+            )
+        source = complex(noise.best_source_ohm if wanted.source_ohm is None and noise else wanted.source_ohm or 0)
+        if source.real <= 0:
+            raise OutsideModelError(f"element {element + 1}: a source of {source:g} ohm has no positive resistance")
+        found.append(source)
+    return np.array(found, dtype=np.complex128)
+
+
+def _logarithm(circuit: ElementCircuit, name: str) -> float:
+    value = float(np.asarray(main_value(circuit, name)))
+    if value <= 0:
+        low, high = bounds_of(circuit, name)
+        raise OutsideModelError(f"{name} = {value:g}: start from a positive value, between {low:g} and {high:g}")
+    return float(np.log(value))
+
+
+def _told(problem: MatchingProblem, logarithms: Reals, iterations: int) -> Synthesis:
+    response = response_of(problem, logarithms)
+    seen = response.state.seen_ohm
     return Synthesis(
-        circuits=tuple(circuits),
-        seen_ohm=state.seen_ohm,
-        noise_figure_loss_db=np.array(loss),
-        iterations=rounds,
-        notes=(f"Largest reflection against the wanted source: {worst:.1e}.",),
+        circuits=with_logarithms(problem.circuits, problem.free, logarithms),
+        wanted_ohm=problem.wanted_ohm,
+        seen_ohm=seen,
+        noise_figure_loss_db=noise_figure_losses_db((c.receiver for c in problem.circuits), seen),
+        decoupling_db=decoupling_db(response),
+        iterations=iterations,
+        notes=tuple(_notes(problem, logarithms)),
     )
 
 
-def _loss_db(seen_ohm: complex, best_ohm: complex, noise_resistance_ohm: float, least_db: float) -> float:
-    """How much a source that is not the best one adds to the noise figure. [dB]"""
-    seen, best, least = 1 / seen_ohm, 1 / best_ohm, 10 ** (least_db / 10)
-    return float(10 * np.log10(1 + noise_resistance_ohm / seen.real * abs(seen - best) ** 2 / least))
-
-
-def _source_ohm(circuit: ElementCircuit, wanted: Wanted) -> complex:
-    if wanted.source_ohm is not None:
-        return wanted.source_ohm
-    if circuit.receiver.noise is None:
-        raise OutsideModelError("no source is wanted, and the amplifier's best one is not known")
-    return complex(circuit.receiver.noise.best_source_ohm)
-
-
-def _reflection(seen_ohm: NDArray[np.complex128], source: NDArray[np.complex128]) -> NDArray[np.float64]:
-    return np.asarray(np.abs((seen_ohm - source) / (seen_ohm + source.conj())))
-
-
-def _alone(
-    own_ohm: NDArray[np.complex128],
-    circuit: ElementCircuit,
-    free: tuple[str, ...],
-    source: complex,
-    frequency_hz: float,
-) -> ElementCircuit:
-    """One element, the others as they are; where three parts are free, its circuit shows no reactance to gap 1."""
-
-    def changed(logarithms: NDArray[np.float64]) -> ElementCircuit:
-        found = circuit
-        for name, value in zip(free, np.exp(logarithms).tolist(), strict=True):
-            found = _with_value(found, name, value)
-        return found
-
-    def misses(logarithms: NDArray[np.float64]) -> NDArray[np.float64]:
-        state = array_state(own_ohm, [changed(logarithms)], [RECEIVING], frequency_hz=frequency_hz)
-        seen = state.seen_ohm[0]
-        reflected = (seen - source) / (seen + source.conjugate())
-        across = state.groups[0].reduced.gap_siemens[0, 0, 0]
-        third = [across.imag / abs(across)] if len(free) > 2 else []
-        return np.array([reflected.real, reflected.imag, *third])
-
-    start = np.log([_value_of(circuit, name) for name in free])
-    rest = least_squares(misses, start, bounds=(start - 3, start + 3), xtol=1e-12, ftol=1e-12, gtol=1e-12, max_nfev=60)
-    return changed(np.asarray(rest.x))
-
-
-def _value_of(circuit: ElementCircuit, name: str) -> float:
-    match circuit.part(name):
-        case Capacitor(capacitance_f=value) | Inductor(inductance_h=value):
-            return float(value)
-    raise OutsideModelError(f"{name} is neither a capacitor nor an inductor: its value cannot be free")
-
-
-def _with_value(circuit: ElementCircuit, name: str, value: float) -> ElementCircuit:
-    match part := circuit.part(name):
-        case Capacitor():
-            return circuit.with_part(name, replace(part, capacitance_f=value))
-        case Inductor():
-            return circuit.with_part(name, replace(part, inductance_h=value))
-    raise OutsideModelError(f"{name} is neither a capacitor nor an inductor: its value cannot be free")
+def _notes(problem: MatchingProblem, logarithms: Reals) -> Iterator[str]:
+    count = np.bincount([element for element, _ in problem.free])
+    few = [str(e + 1) for e in np.flatnonzero(count < CONDITIONS)]
+    if few:
+        yield f"two free parts in element {', '.join(few)}: the match takes both, the decoupling is what results"
+    short = [str(e + 1) for e in np.flatnonzero((count >= CONDITIONS) & (problem.phased == 0))]
+    if short:
+        yield f"no values within bounds hold the loop current down at its best phase in element {', '.join(short)}"
+    low, high = problem.bounds
+    for (element, name), x, least, most in zip(problem.free, logarithms, low, high, strict=True):
+        if x <= least or x >= most:
+            circuit = problem.circuits[element]
+            yield f"element {element + 1}: {name} stands at its bound, {printed_value(circuit, name, float(np.exp(x)))}"

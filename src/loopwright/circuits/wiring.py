@@ -174,6 +174,8 @@ def _stack_branch(column: tuple[Branch | Span, ...]) -> Branch | Span:
 
 def _stack_fields(alike: list[Whole]) -> Whole:
     """Put the values of equal records side by side, along a new last axis."""
+    if all(isinstance(one, float | complex) for one in alike):  # far quicker than broadcasting them
+        return np.array(alike)  # type: ignore[return-value]
     if not hasattr(alike[0], "__dataclass_fields__"):
         return alike[0] if alike[0] is None else np.stack(np.broadcast_arrays(*alike), axis=-1)  # type: ignore[return-value,arg-type]
     columns = {field.name: [getattr(one, field.name) for one in alike] for field in fields(alike[0])}  # type: ignore[arg-type]

@@ -1,10 +1,14 @@
 """The circuit: how every element is wired, its parts, what the receivers see, and what the states of it do."""
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.brief.records import CircuitRequest, MatchWithTrapsRequest, OwnWiringRequest
 from loopwright.circuits import CIRCUIT_LIMITS, CircuitOutcome
+from loopwright.circuits.quality_from_curves import QualityByThree
+from loopwright.circuits.source_match import source_reflection
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
 from loopwright.dossier.numbers import printed
@@ -117,9 +121,8 @@ def _complex_text(value: complex) -> str:
     return f"{value.real:.3g} Ω" if value.imag == 0 else f"{value.real:.3g} {sign} j{abs(value.imag):.3g} Ω"
 
 
-def _reflection_db(seen: NDArray[np.complexfloating], source: NDArray[np.complexfloating]) -> Real:
-    reflection = np.abs((seen - source) / (seen + source.conj()))
-    return np.asarray(20 * np.log10(np.maximum(reflection, 1e-5)))
+def _reflection_db(seen_ohm: NDArray[np.complexfloating], wanted_ohm: NDArray[np.complexfloating]) -> Real:
+    return np.asarray(20 * np.log10(np.maximum(np.abs(source_reflection(seen_ohm, wanted_ohm)), 1e-5)))
 
 
 def _detuning_db(outcome: CircuitOutcome, state: str) -> Real | None:
@@ -127,6 +130,11 @@ def _detuning_db(outcome: CircuitOutcome, state: str) -> Real | None:
     if not all(state in probe.response_db for probe in outcome.probes):
         return None
     return np.array([-probe.at_operation_db(state) for probe in outcome.probes])
+
+
+def _quality(outcome: CircuitOutcome, method: Callable[[QualityByThree], float]) -> Real:
+    """Q of every element by one method; not a number where the band ends too soon."""
+    return np.array([np.nan if probe.quality is None else method(probe.quality) for probe in outcome.probes])
 
 
 def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
@@ -145,9 +153,11 @@ def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
         "active_detuning_db": ("active detuning", "dB", _detuning_db(outcome, ACTIVELY_DETUNED.name)),
         "passive_detuning_db": ("passive detuning, unplugged", "dB", _detuning_db(outcome, PASSIVELY_DETUNED.name)),
         "quality_half_power": ("Q of the wired element, unplugged, by the half-power width", "1",
-                               np.array([probe.width.quality for probe in probes])),
+                               _quality(outcome, lambda found: found.by_three_decibels)),
         "quality_phase": ("the same by the slope of the phase", "1",
-                          np.array([probe.quality_by_phase for probe in probes])),
+                          _quality(outcome, lambda found: found.by_phase_slope)),
+        "quality_eighth_turn": ("the same by the frequencies at which the phase has turned by 45 degrees", "1",
+                                _quality(outcome, lambda found: found.by_forty_five_degrees)),
     }  # fmt: skip
     return {key: (label, unit, values) for key, (label, unit, values) in found.items() if values is not None}
 
@@ -185,6 +195,7 @@ _SHORT = {
     "passive_detuning_db": "passive detuning",
     "quality_half_power": "Q, half power",
     "quality_phase": "Q, phase",
+    "quality_eighth_turn": "Q, 45°",
 }
 
 

@@ -7,7 +7,7 @@ from typing import assert_never
 
 from loopwright.brief.records import CapacitorPart, CircuitRequest, InductorPart, OwnWiringRequest, ResistorPart
 from loopwright.circuits import CircuitOutcome
-from loopwright.circuits.bought import TRIMMER, fixed_series
+from loopwright.circuits.bought import TRIMMER, nearest_fixed
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
@@ -20,7 +20,6 @@ from loopwright.circuits.parts import (
     Resistor,
     Values,
 )
-from loopwright.circuits.preferred import nearest_preferred
 from loopwright.circuits.wiring import Branch, Span
 from loopwright.dossier.findings import Column, Table
 from loopwright.dossier.numbers import display_unit, printed
@@ -159,7 +158,7 @@ def _purchase(branch: Branch | Span, value: float, outcome: CircuitOutcome) -> f
         case Inductor():
             return "wound to its value"
         case Capacitor() | Resistor():
-            return nearest_preferred(value, fixed_series(series))
+            return nearest_fixed(value, series)
         case _:
             return "as in the brief"
 

@@ -148,7 +148,7 @@ def coaxial_cable_rows() -> tuple[CoaxialCableRow, ...]:
             braid_factor=float(row["braid_factor"]),
             note=row["note"],
         )
-        for row in _lines("coaxial_cables.csv")
+        for row in packaged_lines("coaxial_cables.csv")
     )
 
 

@@ -182,6 +182,7 @@ _HIGH = (
     "element: `C match` and the first `C tune`."
 )
 _END = (
-    "The line `line` from gap 1 to the nodes `line end` and `line end return`; there `C match` across it and `L series` "
-    "to the receiver. `C tune k` in the other gaps. Currents on the outside of the line are not part of the model."
+    "The line `line` from gap 1 to the nodes `line end` and `line end return`; there `C match` across it and `L "
+    "series` to the receiver. `C tune k` in the other gaps. Currents on the outside of the line are not part of the "
+    "model."
 )

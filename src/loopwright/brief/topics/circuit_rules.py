@@ -115,10 +115,13 @@ def something_is_free(draft: Draft) -> Iterator[Trouble]:
     parts = draft.get("parts")
     if parts == ():
         yield Trouble(key="parts", found="a list of 0", allowed="one part or more", remedy="add a part")
-    elif parts is not None and draft.get("seen_resistance") is not None and not any(part.is_free for part in parts):
+        return
+    free = sum(part.is_free for part in parts or ())
+    if free == 1 or (parts and not free and draft.get("seen_resistance") is not None):
         yield Trouble(
-            key="seen_resistance",
-            found="a match that is asked for, and no part that may change",
-            allowed="a part with `value: free`, better two: a resistance and a reactance are to be met",
-            remedy="write `value: free` for capacitors or inductors that shall be found",
+            key="parts",
+            found=f"{free or 'no'} part with `value: free`",
+            allowed="two or more for a match: a resistance and a reactance are to be met; or none, and no "
+            "`seen_resistance`",
+            remedy="write `value: free` for another capacitor or inductor",
         )

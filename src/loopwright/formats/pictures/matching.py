@@ -5,6 +5,7 @@ from matplotlib.axes import Axes
 
 from loopwright.circuits import CircuitOutcome
 from loopwright.circuits.probe import MATCHED, OPEN, ProbeResponse
+from loopwright.circuits.source_match import source_reflection
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING
 from loopwright.dossier.circuit import SHOWN
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
@@ -24,7 +25,7 @@ def match_picture(outcome: CircuitOutcome, *, element_names: tuple[str, ...]) ->
     axes = figure.add_subplot()
     frequency_mhz = 1e-6 * outcome.sweep.frequencies_hz
     seen, source = outcome.sweep.seen_ohm, outcome.source_ohm
-    reflection_db = 20 * np.log10(np.maximum(np.abs((seen - source) / (seen + source.conj())), 1e-6))
+    reflection_db = 20 * np.log10(np.maximum(np.abs(source_reflection(seen, source)), 1e-6))
     for number in reversed(range(len(element_names))):
         named = number < len(_STYLES) - 1
         axes.plot(frequency_mhz, reflection_db[:, number], color=LINE_COLOURS[number] if named else FAINT,
@@ -80,8 +81,8 @@ def _probe_curves(axes: Axes, probe: ProbeResponse) -> None:
         if np.isfinite(place_hz):
             level = float(np.interp(place_hz, probe.frequencies_hz, unplugged))
             axes.plot(1e-6 * place_hz, level, marker=marker, markersize=6, color=colour, linestyle="")
-    told = f"{1e-6 * width.peak_hz:.2f} MHz"
-    told += f", −3 dB over {1e-6 * (width.high_hz - width.low_hz):.2f} MHz" if np.isfinite(width.quality) else ""
+    apart_mhz = 1e-6 * (width.high_hz - width.low_hz)
+    told = f"{1e-6 * width.peak_hz:.2f} MHz" + (f", −3 dB over {apart_mhz:.2f} MHz" if np.isfinite(apart_mhz) else "")
     axes.text(1e-6 * width.peak_hz, float(unplugged.max()) + 1.5, told, fontsize=FONT_POINTS - 1, color=INK,
               ha="center", va="bottom")  # fmt: skip
     axes.set_ylim(top=float(unplugged.max()) + 8)
