@@ -5,7 +5,7 @@ from functools import cache
 from brief.base_brief import brief_with
 from circuits.made_array import WARM, dressed, network_of, reply_of
 from circuits.ring_model import rings
-from loopwright.circuits import array_ports, tune, wire_up, with_joints
+from loopwright.circuits import tune, wire_up
 from loopwright.ground.progress import Silent
 
 TRAPS = "capacitive match with traps"
@@ -32,7 +32,13 @@ def wired(wiring=TRAPS, *, elements=3, gaps=4, coupling=0.05, **keys):
     network = network_of(rings(elements=elements, gaps=gaps, nodes=8, coupling=coupling))
     reply, conductor = reply_of(network), dressed(elements, gaps)
     tuned = tune(network, reply, dressed=conductor, temperatures=WARM)
-    ports = with_joints(array_ports(network, reply, WARM), conductor.other_series_resistance_ohm)
     if wiring == "match at the end of a line":
         keys["line"] = {"length": "90 mm"}
-    return wire_up(request_of(wiring, gaps=gaps, **keys), ports, tuned, progress=Silent())
+    return wire_up(
+        request_of(wiring, gaps=gaps, **keys),
+        network,
+        reply,
+        tuned=tuned,
+        other_series_resistance_ohm=conductor.other_series_resistance_ohm,
+        progress=Silent(),
+    )

@@ -59,10 +59,9 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
         network=driven.network,
         fine=fine,
         coarse=coarse,
-        circuit=wired_array(brief, driven, fine, means),
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
-        on_request=answers_to_questions(brief, dressed=driven.dressed, found=fine, means=means),
+        on_request=answers_to_questions(brief, dressed=driven.dressed, network=driven.network, found=fine, means=means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -99,17 +98,6 @@ def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Mean
         ultimate_t_per_a_sqrt_ohm=fields.ultimate_map(body),
     )
     return dossier.OnGrid(body=body, reply=reply, array=array, quality=quality)
-
-
-def wired_array(
-    brief: Brief, driven: DrivenArray, found: dossier.OnGrid, means: Means
-) -> circuits.CircuitOutcome | None:
-    """Wire the array as the brief asks, and find the values of its parts; None where it asks for no circuit."""
-    if brief.circuit is None:
-        return None
-    ports = circuits.array_ports(driven.network, found.reply, found.array.temperatures)
-    joined = circuits.with_joints(ports, brief.conductor.other_series_resistance_ohm)
-    return circuits.wire_up(brief.circuit, joined, found.array, progress=means.progress)
 
 
 def judged_everywhere(brief: Brief) -> Brief:

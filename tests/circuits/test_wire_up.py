@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 
 from brief.base_brief import brief_with
+from circuits.made_array import WARM, network_of, reply_of
+from circuits.ring_model import rings
 from loopwright.circuits.array_circuit import array_state, source_ohm
+from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.outcome import as_written
 from loopwright.circuits.probe import MATCHED, OPEN
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
@@ -133,9 +136,14 @@ def test_quality_by_three_methods_agrees():
 
 def test_joints_are_in_series_once_per_element():
     outcome = wired()
-    summed = np.diag(outcome.ports.resistances.other_ohm).real.reshape(3, 4).sum(axis=1)
-    assert summed == pytest.approx(0.2)
-    assert outcome.ports.weighted_resistance_k_ohm[0, 0].real > 293 * 0.05
+    network = network_of(rings(elements=3, gaps=4, nodes=8, coupling=0.05))
+    without = array_ports(network, reply_of(network), WARM)
+    added_ohm = outcome.ports.at_operation_ohm - without.at_operation_ohm
+    assert np.diag(added_ohm).reshape(3, 4).sum(axis=1) == pytest.approx(0.2)
+    # They make noise, each ohm at the temperature of the coil.
+    added_k_ohm = outcome.ports.weighted_resistance_k_ohm - without.weighted_resistance_k_ohm
+    assert added_k_ohm == pytest.approx(WARM.coil_temperature_k * added_ohm, abs=1e-9)
+    assert outcome.ports.resistances.conductor_ohm - without.resistances.conductor_ohm == pytest.approx(added_ohm)
 
 
 def test_the_single_loop_that_stands_for_the_array_shows_the_same():
@@ -182,3 +190,12 @@ def test_without_a_free_part_the_values_stand_as_written():
 def test_the_request_is_kept_beside_what_came_of_it():
     outcome = wired()
     assert outcome.request == dataclasses.replace(outcome).request == request_of(TRAPS, gaps=4)
+
+
+def test_noise_of_parts_and_preamplifiers_goes_with_the_outcome():
+    received = wired().received
+    assert {"body", "conductors", "receivers", "C match", "D trap 2"} <= set(received.noise_v2_per_hz)
+    assert received.forms_differ < 1e-6
+    least, most = received.kept_snr
+    assert 0.5 < least <= most < 1
+    assert np.all(received.receivers_figure_db > 0)

@@ -47,7 +47,7 @@ def test_the_wiring_is_told_in_words_with_what_the_model_leaves_out(section):
     assert "in gap 2 an active trap" in told
     assert "in gap 3 a passive trap" in told
     assert "outside of lines" in told
-    assert "noise of these parts" in told
+    assert "Noise of all parts and preamplifiers" in told
     assert "before anyone lies in it" in " ".join(section.cautions)
 
 

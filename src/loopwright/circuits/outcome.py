@@ -9,17 +9,20 @@ from numpy.typing import NDArray
 from loopwright.brief.records import CircuitRequest
 from loopwright.circuits.array import TunedArray
 from loopwright.circuits.array_circuit import ArrayState, array_state
-from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.array_ports import ArrayPorts, array_ports
 from loopwright.circuits.bought import as_bought
 from loopwright.circuits.loop_response import decoupling_db, loop_response
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
 from loopwright.circuits.probe import ProbeResponse, probe_response
+from loopwright.circuits.receiving import ReceivingArray, receive
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
 from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
 from loopwright.circuits.sweeps import ArraySweep, array_sweep
 from loopwright.circuits.synthesis import Synthesis, Wanted, synthesise
 from loopwright.circuits.wiring import Branch, ElementCircuit
+from loopwright.fields.body import BodyReply
+from loopwright.fields.wires import PortNetwork
 from loopwright.fields.wires.polynomial import interpolate
 from loopwright.ground.progress import Progress
 
@@ -60,8 +63,8 @@ class CircuitOutcome:
         Which parts were free, and for what.
     synthesis : Synthesis
         Circuits with their values, and what the receivers see.
-    receiving : ArrayState
-        All elements receiving, at the operating frequency.
+    received : ReceivingArray
+        All elements receiving, at the operating frequency, with all noise.
     bought_seen_ohm : ndarray, shape (C,)
         What each receiver sees with the values that are bought in place of those found. [ohm]
     sweep : ArraySweep
@@ -74,7 +77,7 @@ class CircuitOutcome:
     ports: ArrayPorts
     wanted: Wanted
     synthesis: Synthesis
-    receiving: ArrayState
+    received: ReceivingArray
     bought_seen_ohm: NDArray[np.complex128]
     sweep: ArraySweep
     probes: tuple[ProbeResponse, ...]
@@ -85,13 +88,18 @@ class CircuitOutcome:
         return self.synthesis.circuits
 
     @property
+    def receiving(self) -> ArrayState:
+        """All elements receiving, at the operating frequency."""
+        return self.received.state
+
+    @property
     def source_ohm(self) -> NDArray[np.complex128]:
         """What each receiver shall see, shape (C,). [ohm]"""
         return self.synthesis.wanted_ohm
 
 
 def with_joints(ports: ArrayPorts, other_series_resistance_ohm: float) -> ArrayPorts:
-    """Put joints in series with every element, the same at each of its gaps.
+    """Put joints in series with every element, the same at each of its gaps; their noise is the conductor's.
 
     Parameters
     ----------
@@ -105,21 +113,33 @@ def with_joints(ports: ArrayPorts, other_series_resistance_ohm: float) -> ArrayP
     return replace(
         ports,
         impedance_ohm=ports.impedance_ohm + joints,
-        resistances=replace(ports.resistances, other_ohm=ports.resistances.other_ohm + joints),
+        resistances=replace(ports.resistances, conductor_ohm=ports.resistances.conductor_ohm + joints),
     )
 
 
-def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, progress: Progress) -> CircuitOutcome:
+def wire_up(
+    request: CircuitRequest,
+    network: PortNetwork,
+    reply: BodyReply,
+    *,
+    tuned: TunedArray,
+    other_series_resistance_ohm: float,
+    progress: Progress,
+) -> CircuitOutcome:
     """Wire the array as the brief asks, find the free values, and tell what it then does.
 
     Parameters
     ----------
     request : CircuitRequest
         The circuit of the brief.
-    ports : ArrayPorts
-        Conductors on the body.
+    network : PortNetwork
+        The conductors in air.
+    reply : BodyReply
+        What the body does to them.
     tuned : TunedArray
         The same array, each element tuned alone: where the search begins.
+    other_series_resistance_ohm : float
+        Joints of one element. [ohm]
     progress : Progress
         Told of the search.
 
@@ -128,35 +148,33 @@ def wire_up(request: CircuitRequest, ports: ArrayPorts, tuned: TunedArray, *, pr
     OutsideModelError, NotConvergedError
         If the parts cannot do what is asked.
     """
-    starts = [Start(gap_count=e.gaps, capacitance_f=e.capacitance_f, resistance_ohm=e.resistance_ohm)
-              for e in tuned.elements]  # fmt: skip
-    wanted = wanted_of(request)
-    begun = circuits_of(request, starts, frequency_hz=ports.frequency_hz)
+    ports = with_joints(array_ports(network, reply, tuned.temperatures), other_series_resistance_ohm)
+    starts = [
+        Start(gap_count=e.gaps, capacitance_f=e.capacitance_f, resistance_ohm=e.resistance_ohm) for e in tuned.elements
+    ]
+    wanted, f0 = wanted_of(request), ports.frequency_hz
+    begun = circuits_of(request, starts, frequency_hz=f0)
     found = synthesise(ports, begun, wanted, progress=progress) if wanted.free else as_written(ports, begun, wanted)
-
-    def state_of(circuits: Sequence[ElementCircuit]) -> ArrayState:
-        states = [RECEIVING] * len(circuits)
-        return array_state(ports.at_operation_ohm, circuits, states, frequency_hz=ports.frequency_hz)
-
-    frequencies_hz = np.linspace(ports.frequencies_hz[0], ports.frequencies_hz[-1], SWEEP_POINTS)
-    sweep = array_sweep(
-        interpolate(ports.frequencies_hz, ports.impedance_ohm, frequencies_hz), found.circuits, frequencies_hz
-    )
+    states = [RECEIVING] * len(starts)
+    bought = [as_bought(one, values=request.values, free=wanted.free) for one in found.circuits]
+    band_hz = np.linspace(ports.frequencies_hz[0], ports.frequencies_hz[-1], SWEEP_POINTS)
+    over_band = interpolate(ports.frequencies_hz, ports.impedance_ohm, band_hz)
+    sweep = array_sweep(over_band, found.circuits, band_hz)
     return CircuitOutcome(
         request=request,
         ports=ports,
         wanted=wanted,
         synthesis=found,
-        receiving=state_of(found.circuits),
-        bought_seen_ohm=state_of([as_bought(one, values=request.values, free=wanted.free) for one in found.circuits])
-        .seen_ohm,
+        received=receive(ports, found.circuits, states, network=network, reply=reply),
+        bought_seen_ohm=array_state(ports.at_operation_ohm, bought, states, frequency_hz=f0).seen_ohm,
         sweep=sweep,
         probes=tuple(
-            probe_response(sweep, circuit, element=element, seen_ohm=found.seen_ohm[element],
-                           detuned=_detuned_states(circuit))
+            probe_response(
+                sweep, circuit, element=element, seen_ohm=found.seen_ohm[element], detuned=_detuned_states(circuit)
+            )
             for element, circuit in enumerate(found.circuits)
         ),
-    )  # fmt: skip
+    )
 
 
 def _detuned_states(circuit: ElementCircuit) -> tuple[ElementState, ...]:

@@ -13,6 +13,7 @@ from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
 from loopwright.dossier.numbers import printed
 from loopwright.dossier.parts_list import PartLine, part_lines, parts_tables
+from loopwright.dossier.states_told import noise_table, origins_table
 
 __all__ = ["circuit_section", "smith_names"]
 
@@ -27,10 +28,6 @@ _CONVENTIONS = (
     "all other elements receiving, at the frequency of the run: how much less current the loop carries than with a "
     "power-matched load at its channel. Against the receiving element, the other convention, detuning is smaller by "
     "the decoupling."
-)
-_NOISE_OUTSIDE = (
-    "SNR and noise of the other sections are those of the array matched without loss: noise of these parts and of the "
-    "preamplifiers is not in them."
 )
 _CAUTION = (
     "A detuned element is a calculation here. Traps, fuse and bias have to be measured on the built coil, plugged and "
@@ -57,13 +54,30 @@ def circuit_section(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> 
             _asked(outcome),
             *outcome.synthesis.notes,
             _CONVENTIONS,
-            _NOISE_OUTSIDE,
+            _noise(outcome),
+            *outcome.received.notes,
             *CIRCUIT_LIMITS,
         ),
         cautions=(_CAUTION,),
         findings=_findings(outcome),
-        tables=(_wiring_table(outcome, lines), _element_table(outcome, element_names), *parts_tables(lines)),
+        tables=(
+            _wiring_table(outcome, lines),
+            _element_table(outcome, element_names),
+            noise_table(outcome.received, element_names),
+            origins_table(outcome.received),
+            *parts_tables(lines),
+        ),
         pictures=("smith", *smith_names(element_names), "match", "double_probe"),
+    )
+
+
+def _noise(outcome: CircuitOutcome) -> str:
+    least, most = outcome.received.kept_snr
+    return (
+        f"Noise of all parts and preamplifiers, coupled through the array, is told here: the best combination keeps "
+        f"{100 * least:.1f} to {100 * most:.1f} % of the SNR that body and conductors alone would leave, by where the "
+        "signal comes from. The maps of SNR and the noise of the other sections are those of the array matched without "
+        "loss."
     )
 
 
@@ -152,6 +166,10 @@ def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
         "decoupling_db": ("preamplifier decoupling", "dB", np.array([probe.decoupling_db for probe in probes])),
         "active_detuning_db": ("active detuning", "dB", _detuning_db(outcome, ACTIVELY_DETUNED.name)),
         "passive_detuning_db": ("passive detuning, unplugged", "dB", _detuning_db(outcome, PASSIVELY_DETUNED.name)),
+        "channel_noise_figure_db": ("array noise figure: all noise of the channel over the body's alone", "dB",
+                                    outcome.received.channel_figure_db),
+        "receivers_noise_db": ("all noise of the channel over all but that of the preamplifiers", "dB",
+                               outcome.received.receivers_figure_db),
         "quality_half_power": ("Q of the wired element, unplugged, by the half-power width", "1",
                                _quality(outcome, lambda found: found.by_three_decibels)),
         "quality_phase": ("the same by the slope of the phase", "1",
@@ -165,8 +183,12 @@ def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
 def _findings(outcome: CircuitOutcome) -> tuple[Finding, ...]:
     wiring = Finding(key="circuit.wiring", label="wiring", value=outcome.request.wiring, unit="",
                      no_uncertainty_because=CHOSEN, how="as asked", source="the brief")  # fmt: skip
+    least, most = outcome.received.kept_snr
+    kept = "part of the SNR of body and conductors alone that the best combination keeps"
     return (
         wiring,
+        _figure("circuit.kept_snr_least", f"{kept}, where it keeps least", least, "1"),
+        _figure("circuit.kept_snr_most", f"{kept}, where it keeps most", most, "1"),
         *(_figure(f"circuit.{key}", label, tuple(float(v) for v in values), unit)
           for key, (label, unit, values) in _columns(outcome).items()),
     )  # fmt: skip
@@ -200,7 +222,7 @@ _SHORT = {
 
 
 def _element_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
-    columns = _columns(outcome)
+    columns = {key: column for key, column in _columns(outcome).items() if key in _SHORT}
     return Table(
         name="circuit",
         caption="What each receiver sees with all others in place, and what the states of its element do; as bought: "

@@ -7,7 +7,7 @@ import numpy as np
 
 from loopwright.bodies import Body
 from loopwright.brief.records import Brief
-from loopwright.circuits import CircuitOutcome, TunedArray
+from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
 from loopwright.dossier.choosing import choice_evidence
 from loopwright.dossier.citations import methods_of
@@ -65,7 +65,6 @@ def gather(
     coarse: OnGrid,
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
-    circuit: CircuitOutcome | None = None,
     on_request: OnRequest = NOTHING_ASKED,
 ) -> Evidence:
     """Put the evidence of one run together.
@@ -86,8 +85,6 @@ def gather(
         Largest relative change of the body's resistance from the middle to an end of the band.
     ultimates : tuple of UltimateQuality
         Source shells, solved on the coarser grid.
-    circuit : CircuitOutcome or None
-        The array with its circuits, on the finer grid; None where the brief asks for none.
     on_request : OnRequest
         Answers to what the brief asks beside the array.
     """
@@ -117,7 +114,7 @@ def gather(
         excitation=fine.reply.excitation,
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
-        circuit=circuit,
+        circuit=on_request.circuit,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )
