@@ -74,10 +74,10 @@ def circuit_section(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> 
 def _noise(outcome: CircuitOutcome) -> str:
     least, most = outcome.received.kept_snr
     return (
-        f"Noise of all parts and preamplifiers, coupled through the array, is told here: the best combination keeps "
-        f"{100 * least:.1f} to {100 * most:.1f} % of the SNR that body and conductors alone would leave, by where the "
-        "signal comes from. The maps of SNR and the noise of the other sections are those of the array matched without "
-        "loss."
+        "Noise of all parts and preamplifiers, coupled through the array, is told here. Of the SNR that body and "
+        f"conductors alone would leave, the best combination keeps {100 * least:.1f} to {100 * most:.1f} %, over all "
+        "signals that the elements together could receive, whether or not a place gives them. The maps of SNR and the "
+        "noise of the other sections are those of the array matched without loss."
     )
 
 
@@ -187,8 +187,8 @@ def _findings(outcome: CircuitOutcome) -> tuple[Finding, ...]:
     kept = "part of the SNR of body and conductors alone that the best combination keeps"
     return (
         wiring,
-        _figure("circuit.kept_snr_least", f"{kept}, where it keeps least", least, "1"),
-        _figure("circuit.kept_snr_most", f"{kept}, where it keeps most", most, "1"),
+        _figure("circuit.kept_snr_least", f"{kept}, least over all signals", least, "1"),
+        _figure("circuit.kept_snr_most", f"{kept}, most over all signals", most, "1"),
         *(_figure(f"circuit.{key}", label, tuple(float(v) for v in values), unit)
           for key, (label, unit, values) in _columns(outcome).items()),
     )  # fmt: skip
