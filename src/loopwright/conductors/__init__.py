@@ -2,7 +2,8 @@
 
 From a layout and a requested conductor to a dressed layout: the cross section, its resistance per metre at radio
 frequency (round wire: Kelvin's Bessel functions, exact; flat and printed strip: the two-faced skin-effect formula times
-an edge-crowding factor fitted to two-dimensional solutions), its radius as a thin wire, and the quality of its parts.
+an edge-crowding factor fitted to two-dimensional solutions), its radius as a thin wire or its bundle of filaments, and
+the quality of its parts.
 """
 
 from loopwright.conductors.cross_section import (
@@ -18,6 +19,12 @@ from loopwright.conductors.cross_section import (
 from loopwright.conductors.dressed_layout import DressedLayout, capacitor_series_resistance_ohm
 from loopwright.conductors.dressing import cross_section_of, dress
 from loopwright.conductors.skin_effect import round_wire_impedance_ohm_per_m, skin_depth_m, surface_resistance_ohm
+from loopwright.conductors.strip_bundle import (
+    FILAMENTS,
+    filament_offsets_m,
+    filament_radii_m,
+    filament_resistances_ohm_per_m,
+)
 from loopwright.conductors.strip_loss import (
     edge_crowding_factor,
     strip_resistance_ohm_per_m,
@@ -25,6 +32,7 @@ from loopwright.conductors.strip_loss import (
 )
 
 __all__ = [
+    "FILAMENTS",
     "CrossSection",
     "DressedLayout",
     "FlatStrip",
@@ -35,6 +43,9 @@ __all__ = [
     "dress",
     "edge_crowding_factor",
     "equivalent_radius_m",
+    "filament_offsets_m",
+    "filament_radii_m",
+    "filament_resistances_ohm_per_m",
     "limits",
     "outline_width_m",
     "resistance_ohm_per_m",

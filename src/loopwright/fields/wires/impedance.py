@@ -6,6 +6,7 @@ r"""From vector-part and potential matrices to the N-port of the gaps.
 D takes node currents to the charges they leave on segments, W is the rooftops' mass matrix, E picks the gaps.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import pi
 
@@ -116,25 +117,28 @@ def mass_matrix_m(mesh: WireMesh) -> Floats:
     return mass
 
 
-def gap_ports(impedance_ohm: Complexes, port_node: Integers) -> GapPorts:
+def gap_ports(impedance_ohm: Complexes, port_nodes: Iterable[int | Integers]) -> GapPorts:
     """Reduce an impedance matrix of node currents to delta-gap ports at some nodes.
 
     Parameters
     ----------
     impedance_ohm : ndarray, shape (nodes, nodes)
         Impedance of the rooftop currents, losses included. [ohm]
-    port_node : ndarray of int, shape (ports,)
-        Node at which each gap sits.
+    port_nodes : iterable of int or of ndarray of int
+        Node at which each gap sits, or the nodes of the parallel wires that it cuts: they share its voltage, and their
+        currents add up to the port's.
 
     Returns
     -------
     GapPorts
         Port impedance and the node currents per unit port current.
     """
-    excitation = np.zeros((len(impedance_ohm), len(port_node)))
-    excitation[port_node, np.arange(len(port_node))] = 1
+    nodes = [np.atleast_1d(cut) for cut in port_nodes]
+    excitation = np.zeros((len(impedance_ohm), len(nodes)))
+    for port, cut in enumerate(nodes):
+        excitation[cut, port] = 1
     response = lu_solve(lu_factor(impedance_ohm), excitation)
-    port_impedance = np.linalg.inv(response[port_node])
+    port_impedance = np.linalg.inv(excitation.T @ response)
     return GapPorts(impedance_ohm=port_impedance, node_current=response @ port_impedance)
 
 

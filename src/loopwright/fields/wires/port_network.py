@@ -6,21 +6,19 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.conductors import DressedLayout, equivalent_radius_m, resistance_ohm_per_m
-from loopwright.fields.wires.closeness import conductor_distances_m, kernel_radii_m
+from loopwright.conductors import DressedLayout
+from loopwright.fields.wires.bundling import ArrayWires, array_wires, bundled_elements, wire_resistances_ohm_per_m
 from loopwright.fields.wires.impedance import (
     GapPorts,
-    WireMesh,
     gap_ports,
     lossless_impedance_ohm,
     mass_matrix_m,
     mean_loop_currents,
 )
-from loopwright.fields.wires.kernel_numba import following_vertices
 from loopwright.fields.wires.polynomial import interpolate, sample_frequencies_hz
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["PortNetwork", "mesh_wires", "solve_network"]
+__all__ = ["PortNetwork", "solve_network", "solve_wires"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -40,19 +38,21 @@ class PortNetwork:
     #: (F, P, P), symmetric. [ohm]
     impedance_ohm: Complexes
     port_names: tuple[str, ...]
-    #: (P,) element of each port, and node at which its gap sits.
+    #: (P,) element of each port, and node at which its gap sits; of a bundle, the node on its first filament.
     port_element: Integers
     port_node: Integers
-    #: (N, P) current at every node per unit port current, and (N,) the element of every node.
+    #: (N, P) current at every node per unit port current, and (N,) the element of every node.  In an element that is
+    #: a bundle of filaments each node carries its filament's current, and at a gap they add up to the port's.
     node_current: Complexes
     node_element: Integers
     #: (N, N): I^H loss_matrix_ohm I is the power lost in the conductor, per peak current squared. [ohm]
     loss_matrix_ohm: Floats
     #: (N, N) likewise for radiation into free space. [ohm]
     radiation_matrix_ohm: Floats
-    #: (E, P) mean current of each element per unit port current.
+    #: (E, P) mean current of each element per unit port current, over all its filaments.
     mean_loop_current: Complexes
-    #: (E, E) impedance of uniform currents, one per element ("loop mode"), conductor loss and radiation included. [ohm]
+    #: (E, E) impedance of uniform currents, one per element ("loop mode"), conductor loss and radiation included; in a
+    #: bundle, uniform along each filament and shared among them as one voltage round all would have it. [ohm]
     loop_impedance_ohm: Complexes
 
     @property
@@ -79,28 +79,6 @@ class PortNetwork:
             Outside the sampled band, where the polynomial would extrapolate.
         """
         return interpolate(self.frequencies_hz, self.impedance_ohm, frequency_hz)
-
-
-def mesh_wires(dressed: DressedLayout) -> WireMesh:
-    """String the elements' centre-lines together as one list of nodes, with the kernel radius of each pair.
-
-    Parameters
-    ----------
-    dressed : DressedLayout
-        Elements and their conductor.
-
-    Returns
-    -------
-    WireMesh
-        The wires as the method of moments sees them.
-    """
-    elements = dressed.layout.elements
-    vertices = np.concatenate([np.asarray(element.vertices_m, dtype=np.float64) for element in elements])
-    first = np.cumsum([0, *(len(element.vertices_m) for element in elements)], dtype=np.int64)
-    radius = np.full(len(elements), equivalent_radius_m(dressed.cross_section))
-    steps = following_vertices(vertices, first) - vertices
-    magnetic, electric = kernel_radii_m(radius, conductor_distances_m(vertices, steps, first))
-    return WireMesh(vertices_m=vertices, first_node=first, magnetic_radius_m=magnetic, electric_radius_m=electric)
 
 
 def solve_network(
@@ -132,52 +110,68 @@ def solve_network(
     Notes
     -----
     Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of the conductor, about as
-    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.
+    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.  Strips
+    that run beside or over one another within a width are bundles of filaments (:func:`bundled_elements`); a gap cuts
+    all filaments of its strip, which share its voltage and whose currents add up to the port's.
     """
     _refuse_elements_without_gaps(dressed)
-    mesh = mesh_wires(dressed)
-    port_element, port_node = _place_ports(dressed, mesh)
+    wires = array_wires(dressed, bundled=bundled_elements(dressed))
+    return solve_wires(dressed, wires, frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
+
+
+def solve_wires(
+    dressed: DressedLayout, wires: ArrayWires, frequency_hz: float, *, band_fraction: float, frequency_count: int
+) -> PortNetwork:
+    """Solve given wires that stand for an array, as :func:`solve_network` does with those that it chooses itself."""
+    port_element, port_nodes = _place_ports(dressed, wires)
     frequencies = sample_frequencies_hz(frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
-    sweep = [_solve_once(dressed, mesh, port_node, f) for f in frequencies]
+    sweep = [_solve_once(dressed, wires, port_nodes, f) for f in frequencies]
     ports, lossless, magnetic, loss = sweep[frequency_count // 2]
+    first = wires.first_conductor
     return PortNetwork(
         frequency_hz=frequency_hz,
         frequencies_hz=frequencies,
         impedance_ohm=np.stack([solved[0].impedance_ohm for solved in sweep]),
         port_names=_port_names(dressed),
         port_element=port_element,
-        port_node=port_node,
+        port_node=np.array([nodes[0] for nodes in port_nodes], dtype=np.int64),
         node_current=ports.node_current,
-        node_element=mesh.node_conductor,
+        node_element=wires.node_element,
         loss_matrix_ohm=loss,
         radiation_matrix_ohm=lossless.real,
-        mean_loop_current=mean_loop_currents(mesh, ports.node_current),
+        mean_loop_current=np.add.reduceat(mean_loop_currents(wires.mesh, ports.node_current), first, axis=0),
         # A uniform current leaves no charge, so the electric part drops out exactly and is better not added.
-        loop_impedance_ohm=_summed_by_loop(magnetic + loss, mesh.first_node[:-1]),
+        loop_impedance_ohm=_in_parallel(_summed(magnetic + loss, wires.mesh.first_node[:-1]), first),
     )
 
 
 def _solve_once(
-    dressed: DressedLayout, mesh: WireMesh, port_node: Integers, frequency_hz: float
+    dressed: DressedLayout, wires: ArrayWires, port_nodes: list[Integers], frequency_hz: float
 ) -> tuple[GapPorts, Complexes, Complexes, Floats]:
     """Ports at one frequency, with the lossless, magnetic and loss matrices they came from."""
-    lossless, magnetic = lossless_impedance_ohm(mesh, frequency_hz)
-    loss = resistance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_matrix_m(mesh)
-    return gap_ports(lossless + loss, port_node), lossless, magnetic, loss
+    lossless, magnetic = lossless_impedance_ohm(wires.mesh, frequency_hz)
+    resistance = wire_resistances_ohm_per_m(dressed, wires, frequency_hz)[wires.mesh.node_conductor]
+    loss = resistance[:, None] * mass_matrix_m(wires.mesh)  # which joins no two wires
+    return gap_ports(lossless + loss, port_nodes), lossless, magnetic, loss
 
 
-def _summed_by_loop(matrix: Complexes, starts: Integers) -> Complexes:
-    """Quadratic form of uniform loop currents."""
+def _summed(matrix: Complexes, starts: Integers) -> Complexes:
+    """Sum over blocks of rows and columns: the quadratic form of currents that are uniform in each block."""
     return np.asarray(np.add.reduceat(np.add.reduceat(matrix, starts, axis=0), starts, axis=1))
 
 
-def _place_ports(dressed: DressedLayout, mesh: WireMesh) -> tuple[Integers, Integers]:
-    """Element and node of every gap, element by element."""
-    elements = dressed.layout.elements
-    owner = [number for number, element in enumerate(elements) for _ in element.gap_nodes]
-    inside = [node for element in elements for node in element.gap_nodes]
-    port_element = np.array(owner, dtype=np.int64)
-    return port_element, mesh.first_node[port_element] + np.array(inside, dtype=np.int64)
+def _in_parallel(impedance_ohm: Complexes, first: Integers) -> Complexes:
+    """Impedance between elements whose wires, from the first of each on, share one voltage."""
+    if len(first) == len(impedance_ohm):
+        return impedance_ohm
+    return np.asarray(np.linalg.inv(_summed(np.linalg.inv(impedance_ohm), first)))
+
+
+def _place_ports(dressed: DressedLayout, wires: ArrayWires) -> tuple[Integers, list[Integers]]:
+    """Element of every gap, and its nodes on the wires of that element."""
+    gaps = [(number, node) for number, element in enumerate(dressed.layout.elements) for node in element.gap_nodes]
+    port_element = np.array([number for number, _ in gaps], dtype=np.int64)
+    return port_element, [wires.gap_nodes(number, node) for number, node in gaps]
 
 
 def _port_names(dressed: DressedLayout) -> tuple[str, ...]:
