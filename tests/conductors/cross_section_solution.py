@@ -51,7 +51,7 @@ def strip_resistance_ohm_per_m(width_m, thickness_m, conductivity_s_per_m, frequ
 def strip_pair_impedance_ohm_per_m(
     width_m, thickness_m, conductivity_s_per_m, frequency_hz, *, aside_m=0.0, above_m=0.0, across=36, through=10
 ):
-    """Impedance of each of two equal strips, current there in one and back in the other, shifted sideways or upwards."""
+    """Impedance of each of two equal strips, current there in one and back in the other, side by side or stacked."""
     omega = 2 * pi * frequency_hz
     delta = np.sqrt(2 / (omega * mu_0 * conductivity_s_per_m))
     half_x = _graded(width_m / 2, 0.12 * min(delta, thickness_m), across)

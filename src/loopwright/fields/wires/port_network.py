@@ -110,9 +110,9 @@ def solve_network(
     Notes
     -----
     Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of the conductor, about as
-    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.  Strips
-    that run beside or over one another within a width are bundles of filaments (:func:`bundled_elements`); a gap cuts
-    all filaments of its strip, which share its voltage and whose currents add up to the port's.
+    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.
+    Strips that run beside or over one another within a width are bundles of filaments (:func:`bundled_elements`); a gap
+    cuts all filaments of its strip, which share its voltage and whose currents add up to the port's.
     """
     _refuse_elements_without_gaps(dressed)
     wires = array_wires(dressed, bundled=bundled_elements(dressed))
@@ -122,7 +122,10 @@ def solve_network(
 def solve_wires(
     dressed: DressedLayout, wires: ArrayWires, frequency_hz: float, *, band_fraction: float, frequency_count: int
 ) -> PortNetwork:
-    """Solve given wires that stand for an array, as :func:`solve_network` does with those that it chooses itself."""
+    """Solve given wires that stand for an array, as :func:`solve_network` does with those that it chooses itself.
+
+    ``frequency_hz`` is the middle of the band. [Hz]
+    """
     port_element, port_nodes = _place_ports(dressed, wires)
     frequencies = sample_frequencies_hz(frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
     sweep = [_solve_once(dressed, wires, port_nodes, f) for f in frequencies]
@@ -164,7 +167,8 @@ def _in_parallel(impedance_ohm: Complexes, first: Integers) -> Complexes:
     """Impedance between elements whose wires, from the first of each on, share one voltage."""
     if len(first) == len(impedance_ohm):
         return impedance_ohm
-    return np.asarray(np.linalg.inv(_summed(np.linalg.inv(impedance_ohm), first)))
+    admittance_s: Complexes = np.linalg.inv(impedance_ohm).astype(np.complex128)
+    return np.linalg.inv(_summed(admittance_s, first)).astype(np.complex128)
 
 
 def _place_ports(dressed: DressedLayout, wires: ArrayWires) -> tuple[Integers, list[Integers]]:

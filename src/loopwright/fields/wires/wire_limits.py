@@ -71,13 +71,13 @@ def _close_runs(dressed: DressedLayout) -> tuple[str, ...]:
     return (
         *([_bundled_sentence([names[number] for number in bundled])] if bundled else []),
         *(
-            f"{names[i]} and {names[j]} run side by side {distance[i, j] * 1e3:.1f} mm apart, closer than two widths of "
-            "the conductor; currents then share out between edges in a way that one thin wire each cannot show."
+            f"{names[i]} and {names[j]} run side by side {distance[i, j] * 1e3:.1f} mm apart, closer than two widths "
+            "of the conductor; currents then share out between edges in a way that one thin wire each cannot show."
             for i, j in bare
         ),
         *(
-            f"{names[i]} and {names[j]} lie {distance[i, j] * 1e3:.2f} mm over one another where they run in line, less "
-            "than a tenth of their width; their filaments are too few for it and find the inductance between the two "
+            f"{names[i]} and {names[j]} lie {distance[i, j] * 1e3:.2f} mm over one another where they run in line, "
+            "less than a tenth of their width; their filaments are too few for it and find the inductance between the two "
             "too low, by a third at a twenty-fifth."
             for i, j in tight
         ),
@@ -92,11 +92,12 @@ def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ..
     depths = section.thickness_m / float(skin_depth_m(frequency_hz, section.conductivity_s_per_m))
     if depths < THICKEST_BUNDLES_OVER_DEPTH:
         return ()
-    return (
+    told = (
         f"The strip is {depths:.1f} skin depths thick. Where such strips run over one another their current leaves the "
         "far face, which filaments cannot show: their loss comes out too low, by 3 % one width apart, 9 % at half a "
-        "width, 30 % at a tenth.",
+        "width, 30 % at a tenth."
     )
+    return (told,)
 
 
 def _bundled_sentence(names: list[str]) -> str:
