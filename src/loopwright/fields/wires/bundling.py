@@ -13,12 +13,14 @@ from loopwright.conductors import (
     filament_offsets_m,
     filament_radii_m,
     filament_resistances_ohm_per_m,
+    outline_width_m,
     resistance_ohm_per_m,
 )
 from loopwright.fields.wires.closeness import conductor_distances_m, kernel_radii_m, parallel_run_distances_m
 from loopwright.fields.wires.impedance import WireMesh
 from loopwright.fields.wires.kernel_numba import following_vertices
 from loopwright.fields.wires.strip_lines import filament_lines_m, lines_keep_their_way, surface_normals
+from loopwright.layouts import Element, moved_elements
 
 __all__ = [
     "BUNDLED_WITHIN_WIDTHS",
@@ -26,6 +28,7 @@ __all__ = [
     "array_wires",
     "bundled_elements",
     "mesh_wires",
+    "moved_wires_m",
     "wire_resistances_ohm_per_m",
 ]
 
@@ -82,7 +85,10 @@ def array_wires(dressed: DressedLayout, *, bundled: Sequence[int]) -> ArrayWires
     -----
     The filaments of a strip meet at its gaps only: between gaps no current passes from one to the next.
     """
-    lines = [_lines_m(dressed, number, bundled) for number in range(len(dressed.layout.elements))]
+    lines = [
+        _filaments_m(dressed, element) if number in bundled else np.array([element.vertices_m])
+        for number, element in enumerate(dressed.layout.elements)
+    ]
     counts = [len(line) for line in lines]
     corners = [corner for line in lines for corner in line]
     filament = [i if count > 1 else -1 for count in counts for i in range(count)]
@@ -142,18 +148,41 @@ def wire_resistances_ohm_per_m(dressed: DressedLayout, wires: ArrayWires, freque
     return found
 
 
-def _lines_m(dressed: DressedLayout, number: int, bundled: Sequence[int]) -> Floats:
-    """Corners of an element's wires, shape (wires, corners, 3). [m]"""
-    element, section = dressed.layout.elements[number], dressed.cross_section
-    corners = np.asarray(element.vertices_m, dtype=np.float64)
-    if number not in bundled or isinstance(section, RoundWire):
-        return corners[None]
-    return filament_lines_m(corners, surface_normals(element), filament_offsets_m(section.width_m))
+def moved_wires_m(dressed: DressedLayout, wires: ArrayWires, displacement_m: Floats) -> Floats:
+    """Corners of an array's wires after its centre-lines moved a little.
+
+    Parameters
+    ----------
+    dressed : DressedLayout
+        Elements before.
+    wires : ArrayWires
+        Their wires.
+    displacement_m : ndarray, shape (corners, 3)
+        Way of every corner of every element, in their order. [m]
+
+    Returns
+    -------
+    ndarray, shape (nodes, 3)
+        Corners of the wires; filaments stay at their places across the strip. [m]
+    """
+    split = np.unique(wires.conductor_element[wires.filament >= 0])
+    elements = moved_elements(dressed.layout.elements, displacement_m)
+    lines = [
+        _filaments_m(dressed, element).reshape(-1, 3) if number in split else np.asarray(element.vertices_m)
+        for number, element in enumerate(elements)
+    ]
+    return np.concatenate(lines)
+
+
+def _filaments_m(dressed: DressedLayout, element: Element) -> Floats:
+    """Filaments of an element's strip, shape (filaments, corners, 3). [m]"""
+    offsets = filament_offsets_m(outline_width_m(dressed.cross_section))
+    return filament_lines_m(np.asarray(element.vertices_m, dtype=np.float64), surface_normals(element), offsets)
 
 
 def _can_be_split(dressed: DressedLayout, number: int) -> bool:
-    corners = np.asarray(dressed.layout.elements[number].vertices_m)
-    return lines_keep_their_way(corners, _lines_m(dressed, number, (number,)))
+    element = dressed.layout.elements[number]
+    return lines_keep_their_way(np.asarray(element.vertices_m), _filaments_m(dressed, element))
 
 
 def _bare_mesh(corners_m: Sequence[Floats]) -> WireMesh:

@@ -7,17 +7,25 @@ D takes node currents to the charges they leave on segments, W is the rooftops' 
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lu_factor, lu_solve
 
-from loopwright.fields.wires.kernel_numba import fill_matrices, following_vertices
+from loopwright.fields.wires.kernel_numba import fill_matrices, fill_pairs, following_vertices
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["GapPorts", "WireMesh", "gap_ports", "lossless_impedance_ohm", "mass_matrix_m", "mean_loop_currents"]
+__all__ = [
+    "GapPorts",
+    "WireMesh",
+    "gap_ports",
+    "impedance_rows_ohm",
+    "lossless_impedance_ohm",
+    "mass_matrix_m",
+    "mean_loop_currents",
+]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -88,10 +96,66 @@ def lossless_impedance_ohm(mesh: WireMesh, frequency_hz: float) -> tuple[Complex
 
 def _charged(potential_per_m: Complexes, next_node: Integers) -> Complexes:
     """D Phi D^T: a node's current leaves the segment before it charged and discharges the one after."""
-    onto = np.empty_like(next_node)
-    onto[next_node] = np.arange(len(next_node))  # the segment that ends at each node
+    onto = _segment_before(next_node)
     rows = potential_per_m - potential_per_m[onto]
     return np.asarray(rows - rows[:, onto])
+
+
+def _segment_before(next_node: Integers) -> Integers:
+    """Segment that ends at each node."""
+    onto = np.empty_like(next_node)
+    onto[next_node] = np.arange(len(next_node))
+    return onto
+
+
+def impedance_rows_ohm(
+    mesh: WireMesh, vertices_m: Floats, conductors: Integers, *, resistance_ohm_per_m: Floats, frequency_hz: float
+) -> Complexes:
+    """Rows of the impedance matrix that belong to some conductors, with the corners of the wires elsewhere.
+
+    Parameters
+    ----------
+    mesh : WireMesh
+        The wires, whose radii and near pairs are kept.
+    vertices_m : ndarray, shape (nodes, 3)
+        Where the corners are now. [m]
+    conductors : ndarray of int, shape (some,)
+        Conductors whose rows are wanted, rising.
+    resistance_ohm_per_m : ndarray, shape (conductors,)
+        Loss of every conductor. [ohm/m]
+    frequency_hz : float
+        Frequency. [Hz]
+
+    Returns
+    -------
+    ndarray, shape (nodes of those conductors, nodes)
+        Rows in the order of the nodes. [ohm]
+    """
+    omega = 2 * pi * frequency_hz
+    moved = replace(mesh, vertices_m=vertices_m)
+    rows = np.flatnonzero(np.isin(mesh.node_conductor, conductors))
+    vector_m, potential_per_m = fill_pairs(
+        vertices_m,
+        mesh.first_node,
+        _pairs_with(conductors, len(mesh.first_node) - 1),
+        magnetic_radius_m=mesh.magnetic_radius_m,
+        electric_radius_m=mesh.electric_radius_m,
+        wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S,
+        near_vertices_m=mesh.vertices_m,
+    )
+    onto = _segment_before(mesh.next_node)
+    charged = potential_per_m[rows] - potential_per_m[onto[rows]]
+    charged = charged - charged[:, onto]
+    loss = resistance_ohm_per_m[mesh.node_conductor[rows], None] * mass_matrix_m(moved)[rows]
+    found = 1j * omega * MU_0_H_PER_M * vector_m[rows] + charged / (1j * omega * EPSILON_0_F_PER_M) + loss
+    return np.asarray(found)
+
+
+def _pairs_with(some: Integers, count: int) -> Integers:
+    """Every pair of count conductors of which one at least is among some."""
+    first, second = np.triu_indices(count)
+    wanted = np.isin(first, some) | np.isin(second, some)
+    return np.stack([first[wanted], second[wanted]], axis=1)
 
 
 def mass_matrix_m(mesh: WireMesh) -> Floats:

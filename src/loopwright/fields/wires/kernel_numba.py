@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
 
-__all__ = ["fill_matrices", "loop_lengths_m"]
+__all__ = ["fill_matrices", "fill_pairs", "following_vertices", "loop_lengths_m"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -181,6 +181,8 @@ def _fill_block(
     f: int,
     radii_m: Floats,
     wavenumber_per_m: float,
+    near_middles_m: Floats,
+    near_lengths_m: Floats,
 ) -> None:
     """Fill the block of the conductors e and f, and its mirror image."""
     radius_m, electric_radius_m = radii_m[0], radii_m[1]
@@ -188,8 +190,8 @@ def _fill_block(
         a, u, h = vertices_m[s], units[s], lengths_m[s]
         for t in range(s if e == f else first[f], first[f + 1]):
             b, v, g = vertices_m[t], units[t], lengths_m[t]
-            between = a + 0.5 * h * u - b - 0.5 * g * v
-            near = _dot(between, between) < (NEAR_RATIO * (h + g)) ** 2
+            between = near_middles_m[s] - near_middles_m[t]
+            near = _dot(between, between) < (NEAR_RATIO * (near_lengths_m[s] + near_lengths_m[t])) ** 2
             if near:
                 moments = _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
             else:
@@ -222,6 +224,8 @@ def _fill(
     magnetic_radius_m: Floats,
     electric_radius_m: Floats,
     wavenumber_per_m: float,
+    near_middles_m: Floats,
+    near_lengths_m: Floats,
 ) -> tuple[Complexes, Complexes]:
     """Fill every pair of conductors; each pair writes its own two blocks, whichever thread takes it."""
     nodes = vertices_m.shape[0]
@@ -230,7 +234,20 @@ def _fill(
     for p in numba.prange(pairs.shape[0]):
         e, f = pairs[p, 0], pairs[p, 1]
         radii_m = np.array([magnetic_radius_m[e, f], electric_radius_m[e, f]])
-        _fill_block(vector_m, potential_per_m, vertices_m, units, lengths_m, first, e, f, radii_m, wavenumber_per_m)
+        _fill_block(
+            vector_m,
+            potential_per_m,
+            vertices_m,
+            units,
+            lengths_m,
+            first,
+            e,
+            f,
+            radii_m,
+            wavenumber_per_m,
+            near_middles_m,
+            near_lengths_m,
+        )
     return vector_m, potential_per_m
 
 
@@ -271,7 +288,46 @@ def fill_matrices(
     ----------
     R. F. Harrington, Field Computation by Moment Methods, 1968, ch. 4 (from memory).
     """
+    return fill_pairs(
+        vertices_m,
+        first_node,
+        np.stack(np.triu_indices(len(first_node) - 1), axis=1),
+        magnetic_radius_m=magnetic_radius_m,
+        electric_radius_m=electric_radius_m,
+        wavenumber_per_m=wavenumber_per_m,
+        near_vertices_m=vertices_m,
+    )
+
+
+def fill_pairs(
+    vertices_m: Floats,
+    first_node: Integers,
+    pairs: Integers,
+    *,
+    magnetic_radius_m: Floats,
+    electric_radius_m: Floats,
+    wavenumber_per_m: float,
+    near_vertices_m: Floats,
+) -> tuple[Complexes, Complexes]:
+    """Blocks of the matrices of :func:`fill_matrices` that belong to some pairs of conductors; zero elsewhere.
+
+    Parameters
+    ----------
+    vertices_m, first_node, magnetic_radius_m, electric_radius_m, wavenumber_per_m
+        As for :func:`fill_matrices`. [m, 1/m]
+    pairs : ndarray of int, shape (pairs, 2)
+        Numbers of two conductors each, every pair in one order only.
+    near_vertices_m : ndarray, shape (nodes, 3)
+        Corners by whose distances segments count as near or far: those before a small move, so that the move does not
+        change the rule that serves a pair. [m]
+
+    Returns
+    -------
+    vector_m, potential_per_m : ndarray, shape (nodes, nodes)
+        As for :func:`fill_matrices`. [m, 1/m]
+    """
     vertices_m = np.ascontiguousarray(vertices_m, dtype=np.float64)
+    near_steps = following_vertices(near_vertices_m, first_node) - near_vertices_m
     steps = following_vertices(vertices_m, first_node) - vertices_m
     lengths_m = np.linalg.norm(steps, axis=1)
     return _fill(
@@ -279,10 +335,12 @@ def fill_matrices(
         steps / lengths_m[:, None],
         lengths_m,
         np.asarray(first_node, dtype=np.int64),
-        _scattered_pairs(len(first_node) - 1),
+        _scattered(pairs),
         np.ascontiguousarray(magnetic_radius_m, dtype=np.float64),
         np.ascontiguousarray(electric_radius_m, dtype=np.float64),
         float(wavenumber_per_m),
+        np.ascontiguousarray(near_vertices_m + near_steps / 2, dtype=np.float64),
+        np.linalg.norm(near_steps, axis=1),
     )
 
 
@@ -372,8 +430,7 @@ def following_vertices(vertices_m: Floats, first_node: Integers) -> Floats:
     return np.concatenate([np.roll(vertices_m[start:stop], -1, axis=0) for start, stop in pairwise(first_node)])
 
 
-def _scattered_pairs(conductors: int) -> Integers:
+def _scattered(pairs: Integers) -> Integers:
     """Pairs of conductors in a fixed order that gives each thread its share of costly near pairs."""
-    pairs = np.stack(np.triu_indices(conductors), axis=1)
     golden = 0.6180339887498949
     return np.ascontiguousarray(pairs[np.argsort(np.arange(len(pairs)) * golden % 1.0)], dtype=np.int64)

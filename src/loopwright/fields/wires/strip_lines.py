@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.layouts import Element
+from loopwright.layouts.moving import area_vector_m2
 
 __all__ = ["filament_lines_m", "lines_keep_their_way", "surface_normals"]
 
@@ -29,8 +30,7 @@ def surface_normals(element: Element) -> Floats:
     the second order of any smooth skin for bent ones.
     """
     corners = np.asarray(element.vertices_m, dtype=np.float64)
-    area = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
-    normal = area / np.linalg.norm(area)
+    normal = _unit(area_vector_m2(corners))
     across = np.linalg.svd(normal[None])[2][1:]
     away = corners - np.asarray(element.centre_m)
     u, v = across @ away.T

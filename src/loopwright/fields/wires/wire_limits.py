@@ -77,8 +77,8 @@ def _close_runs(dressed: DressedLayout) -> tuple[str, ...]:
         ),
         *(
             f"{names[i]} and {names[j]} lie {distance[i, j] * 1e3:.2f} mm over one another where they run in line, "
-            "less than a tenth of their width; their filaments are too few for it and find the inductance between the two "
-            "too low, by a third at a twenty-fifth."
+            "less than a tenth of their width; their filaments are too few for it and find the inductance between the "
+            "two too low, by a third at a twenty-fifth."
             for i, j in tight
         ),
     )
