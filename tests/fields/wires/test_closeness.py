@@ -8,6 +8,7 @@ from loopwright.fields.wires.closeness import (
     conductor_distances_m,
     kernel_radii_m,
     parallel_run_distances_m,
+    parallel_run_lengths_m,
 )
 from wire_cases import equal_area_polygon, mesh, square
 
@@ -56,3 +57,14 @@ def test_radius_rule():
     magnetic, electric = kernel_radii_m(radius, distance)
     np.testing.assert_array_equal(magnetic, np.diag(radius))
     np.testing.assert_array_equal(electric, [[1e-3, 1e-3, 0], [1e-3, 0.5e-3, 0], [0, 0, 1e-3]])
+
+
+def test_length_of_a_run_is_that_within_the_distance():
+    """Squares 5 mm apart side by side run together along one side; 2 mm over one another, all round."""
+    beside = [square(0.08, 8), square(0.08, 8, centre_m=(0.085, 0, 0))]
+    found = distances(beside, lambda *lines: parallel_run_lengths_m(*lines, within_m=6e-3))
+    assert found[0, 1] == pytest.approx(0.08, abs=0.01)
+    assert found[0, 0] == 0
+    over = [square(0.08, 8), square(0.08, 8, centre_m=(0, 0, 2e-3))]
+    assert distances(over, lambda *lines: parallel_run_lengths_m(*lines, within_m=6e-3))[0, 1] == pytest.approx(0.32)
+    assert np.all(distances(over, lambda *lines: parallel_run_lengths_m(*lines, within_m=1e-3)) == 0)

@@ -22,7 +22,7 @@ def rings(centres_m, section=None):
 
 
 OVERLAPPED = rings([(0, 0, 0), (0.061, 0, 0.5e-3), (0.03, 0.055, 1e-3)])
-BUNDLED = rings([(0, 0, 0), (0.0885, 0, 1.5e-3), (0, 0.2, 0)], INK)
+BUNDLED = rings([(0, 0, 0), (0.0855, 0, 1.5e-3), (0, 0.2, 0)], INK)
 
 
 def solve(array):

@@ -180,7 +180,7 @@ def test_limits_name_short_segments_and_close_runs():
     squares = [square(0.08, 4), square(0.08, 4, centre_m=(0.076, 0, 1e-3))]
     close, thick = wire_limits(dressed(squares, section=STRIP), F)
     assert thick.startswith("The strip is 6.0 skin depths thick.")
-    assert close.startswith("E01 and E02 run side by side or over another element within 2 widths")
+    assert close.startswith("E01 and E02 run beside or over another element")
     (long,) = wire_limits(dressed([equal_area_polygon(0.3, 24)]), 298e6)
     assert "wavelength" in long
 

@@ -39,9 +39,11 @@ def rings(*centres_m, segments=24, section=None, gaps=4):
 
 
 def test_strips_side_by_side_or_stacked_become_bundles():
-    apart, close, over, away = (0, 0, 0), (0.0885, 0, 0), (0, 0, 4e-3), (0.3, 0, 0)
-    assert bundled_elements(rings(apart, close, away)) == (0, 1)  # 8.5 mm between centre-lines 5 mm wide
-    assert bundled_elements(rings(apart, (0.0925, 0, 0))) == ()
+    apart, close, over, away = (0, 0, 0), (0.0858, 0, 0), (0, 0, 4e-3), (0.3, 0, 0)
+    assert bundled_elements(rings(apart, close, away)) == (0, 1)  # 6 mm apart where nearest, within 10 mm for 24 mm
+    assert bundled_elements(rings(apart, (0.0885, 0, 0))) == ()  # 8.5 mm, within 10 mm for 15 mm
+    assert bundled_elements(rings(apart, (0, 0, 9e-3))) == (0, 1)  # within 10 mm all along
+    assert bundled_elements(rings(apart, (0, 0, 11e-3))) == ()
     assert bundled_elements(rings(away, apart, over)) == (1, 2)
     assert bundled_elements(rings(apart, (0.061, 0, 0.2e-3))) == ()  # crossing, not in line
     wire = RoundWire(diameter_m=5e-3, conductivity_s_per_m=COPPER)
@@ -57,9 +59,9 @@ def test_strip_that_folds_over_itself_at_its_bends_stays_one_wire_and_says_so():
 
 def test_limits_tell_which_elements_are_bundles():
     (told,) = wire_limits(rings((0, 0, 0), (0.2, 0, 0), (0, 0, 4e-3), section=printed(5e-3)), F)
-    assert told.startswith("E01 and E03 run side by side or over")
+    assert told.startswith("E01 and E03 run beside or over")
     tight = wire_limits(rings((0, 0, 0), (0, 0, 0.2e-3), section=printed(5e-3)), F)
-    assert any("less than a tenth of their width" in sentence for sentence in tight)
+    assert any("less than a tenth of their width apart" in sentence for sentence in tight)
 
 
 def printed(width_m):

@@ -14,7 +14,13 @@ from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
 
-__all__ = ["CLOSE_RATIO", "conductor_distances_m", "kernel_radii_m", "parallel_run_distances_m"]
+__all__ = [
+    "CLOSE_RATIO",
+    "conductor_distances_m",
+    "kernel_radii_m",
+    "parallel_run_distances_m",
+    "parallel_run_lengths_m",
+]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -23,6 +29,8 @@ Integers = NDArray[np.int64]
 CLOSE_RATIO = 3.0
 #: Cosine above which two segments count as running side by side.
 PARALLEL_COSINE = 0.9
+#: Points along a segment at which it is asked whether another runs beside it.
+RUN_POINTS = 4
 
 
 @compiled
@@ -99,6 +107,50 @@ def parallel_run_distances_m(vertices_m: Floats, steps_m: Floats, first_node: In
     """
     found = _distances(vertices_m, steps_m, np.asarray(first_node, dtype=np.int64), PARALLEL_COSINE)
     return np.minimum(found, found.T)
+
+
+@compiled_parallel
+def _run_lengths(vertices_m: Floats, steps_m: Floats, first: Integers, within_m: float, least_cosine: float) -> Floats:
+    """Length of each conductor along which another runs beside it within a distance, by points along its segments."""
+    conductors = first.size - 1
+    found = np.zeros((conductors, conductors))
+    for e in numba.prange(conductors):
+        for f in range(conductors):
+            for s in range(first[e], first[e + 1] if e != f else first[e]):
+                p = steps_m[s]
+                length = sqrt(_dot(p, p))
+                for i in range(RUN_POINTS):
+                    point = vertices_m[s] + (i + 0.5) / RUN_POINTS * p
+                    for t in range(first[f], first[f + 1]):
+                        q = steps_m[t]
+                        if abs(_dot(p, q)) >= least_cosine * length * sqrt(_dot(q, q)):
+                            away = point - vertices_m[t]
+                            away = away - min(max(_dot(away, q) / _dot(q, q), 0.0), 1.0) * q
+                            if _dot(away, away) < within_m * within_m:
+                                found[e, f] += length / RUN_POINTS
+                                break
+    return found
+
+
+def parallel_run_lengths_m(vertices_m: Floats, steps_m: Floats, first_node: Integers, *, within_m: float) -> Floats:
+    """Length over which conductors run side by side, within about 25 degrees, closer than a distance.
+
+    Parameters
+    ----------
+    vertices_m, steps_m : ndarray, shape (nodes, 3)
+        Start of every segment, and the way to its end. [m]
+    first_node : ndarray of int, shape (conductors + 1,)
+        Where each conductor starts, and the number of nodes.
+    within_m : float
+        The distance. [m]
+
+    Returns
+    -------
+    ndarray, shape (conductors, conductors)
+        Length along the first conductor of each pair, to an eighth of a segment; zero on the diagonal. [m]
+    """
+    first = np.asarray(first_node, dtype=np.int64)
+    return _run_lengths(vertices_m, steps_m, first, float(within_m), PARALLEL_COSINE)
 
 
 def kernel_radii_m(radius_m: Floats, distance_m: Floats) -> tuple[Floats, Floats]:

@@ -1,7 +1,6 @@
 """Where a dressed layout leaves the range for which the thin-wire model was checked."""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loopwright.conductors import (
     FILAMENTS,
@@ -11,9 +10,8 @@ from loopwright.conductors import (
     outline_width_m,
     skin_depth_m,
 )
-from loopwright.fields.wires.bundling import BUNDLED_WITHIN_WIDTHS, array_wires, bundled_elements
+from loopwright.fields.wires.bundling import array_wires, bundled_elements, centre_lines, close_runs
 from loopwright.fields.wires.closeness import parallel_run_distances_m
-from loopwright.fields.wires.kernel_numba import following_vertices
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
 __all__ = ["wire_limits"]
@@ -26,6 +24,15 @@ LONGEST_OVER_WAVELENGTH = 1 / 20
 NEAREST_BUNDLES_OVER_WIDTH = 0.1
 #: Strips thicker than this many skin depths have a far face and a near one.
 THICKEST_BUNDLES_OVER_DEPTH = 2.0
+_BARE = (
+    "Conductors of {0} of elements run side by side about as close as they are wide, nearest {1}, {2:.1f} mm apart; "
+    "currents then share out between edges in a way that one thin wire each cannot show."
+)
+_TIGHT = (
+    "Strips of {0} of elements run over one another less than a tenth of their width apart, nearest {1}, {2:.2f} mm; "
+    "their filaments are too few for that and find the inductance between the two too low, by a third at a twenty-fifth "
+    "of the width."
+)
 
 
 def wire_limits(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
@@ -62,26 +69,20 @@ def wire_limits(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
 def _close_runs(dressed: DressedLayout) -> tuple[str, ...]:
     """Say which strips are bundles, and which conductors run side by side too close for what stands for them."""
     names = [element.name for element in dressed.layout.elements]
-    width, bundled = outline_width_m(dressed.cross_section), bundled_elements(dressed)
-    distance = _parallel_distances_m(dressed)
+    width, bundled, mesh = outline_width_m(dressed.cross_section), bundled_elements(dressed), centre_lines(dressed)
+    distance = parallel_run_distances_m(mesh.vertices_m, mesh.steps_m, mesh.first_node)
     split = np.isin(np.arange(len(names)), bundled)
     both = split[:, None] & split
-    bare = np.argwhere(np.triu((distance < BUNDLED_WITHIN_WIDTHS * width) & ~both))
-    tight = np.argwhere(np.triu((distance < NEAREST_BUNDLES_OVER_WIDTH * width) & both))
-    return (
-        *([_bundled_sentence([names[number] for number in bundled])] if bundled else []),
-        *(
-            f"{names[i]} and {names[j]} run side by side {distance[i, j] * 1e3:.1f} mm apart, closer than two widths "
-            "of the conductor; currents then share out between edges in a way that one thin wire each cannot show."
-            for i, j in bare
-        ),
-        *(
-            f"{names[i]} and {names[j]} lie {distance[i, j] * 1e3:.2f} mm over one another where they run in line, "
-            "less than a tenth of their width; their filaments are too few for it and find the inductance between the "
-            "two too low, by a third at a twenty-fifth."
-            for i, j in tight
-        ),
-    )
+    found = [_bundled_sentence([names[number] for number in bundled])] if bundled else []
+    for pairs, told in (
+        (np.triu(close_runs(mesh, width) & ~both), _BARE),
+        (np.triu((distance < NEAREST_BUNDLES_OVER_WIDTH * width) & both), _TIGHT),
+    ):
+        if pairs.any():
+            i, j = np.unravel_index(np.argmin(np.where(pairs, distance, np.inf)), pairs.shape)
+            count = "1 pair" if pairs.sum() == 1 else f"{pairs.sum()} pairs"
+            found.append(told.format(count, f"{names[i]} and {names[j]}", distance[i, j] * 1e3))
+    return tuple(found)
 
 
 def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
@@ -103,14 +104,7 @@ def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ..
 def _bundled_sentence(names: list[str]) -> str:
     listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
     return (
-        f"{listed} run side by side or over another element within {BUNDLED_WITHIN_WIDTHS:g} widths from centre-line "
-        f"to centre-line, so the strip of each is split into {FILAMENTS} filaments among which its current is free to "
-        "shift. The filaments of a strip meet at its gaps only. A search for zero coupling takes one thin wire each."
+        f"{listed} run beside or over another element about as close as the strip is wide, so the strip of each is split "
+        f"into {FILAMENTS} filaments among which its current is free to shift. The filaments of a strip meet at its gaps "
+        "only. A search for zero coupling takes one thin wire each."
     )
-
-
-def _parallel_distances_m(dressed: DressedLayout) -> NDArray[np.float64]:
-    """Least distance between pieces of two centre-lines that run side by side, shape (elements, elements). [m]"""
-    lines = [np.asarray(element.vertices_m, dtype=np.float64) for element in dressed.layout.elements]
-    vertices, first = np.concatenate(lines), np.cumsum([0, *map(len, lines)], dtype=np.int64)
-    return parallel_run_distances_m(vertices, following_vertices(vertices, first) - vertices, first)
