@@ -7,8 +7,7 @@ from loopwright.fields.wires.closeness import (
     CLOSE_RATIO,
     conductor_distances_m,
     kernel_radii_m,
-    parallel_run_distances_m,
-    parallel_run_lengths_m,
+    parallel_distances_m,
 )
 from wire_cases import equal_area_polygon, mesh, square
 
@@ -44,9 +43,12 @@ def test_distance_equals_a_dense_search(seed):
 
 def test_side_by_side_runs_are_told_from_crossings():
     crossing = [equal_area_polygon(0.04, 24), equal_area_polygon(0.04, 24, centre_m=(0.061, 0, 0.2e-3))]
-    assert distances(crossing, parallel_run_distances_m)[0, 1] > 10e-3
+    assert distances(crossing, parallel_distances_m)[:24, 1].min() > 10e-3
     stacked = [square(0.08, 6), square(0.08, 6, centre_m=(0.0, 0.073, 1e-3))]
-    assert distances(stacked, parallel_run_distances_m)[0, 1] == pytest.approx(1e-3)
+    found = distances(stacked, parallel_distances_m)
+    assert found.shape == (48, 2)
+    assert np.all(np.isinf(found[:24, 0]))
+    assert found[:24, 1].min() == pytest.approx(1e-3)
 
 
 def test_radius_rule():
@@ -57,14 +59,3 @@ def test_radius_rule():
     magnetic, electric = kernel_radii_m(radius, distance)
     np.testing.assert_array_equal(magnetic, np.diag(radius))
     np.testing.assert_array_equal(electric, [[1e-3, 1e-3, 0], [1e-3, 0.5e-3, 0], [0, 0, 1e-3]])
-
-
-def test_length_of_a_run_is_that_within_the_distance():
-    """Squares 5 mm apart side by side run together along one side; 2 mm over one another, all round."""
-    beside = [square(0.08, 8), square(0.08, 8, centre_m=(0.085, 0, 0))]
-    found = distances(beside, lambda *lines: parallel_run_lengths_m(*lines, within_m=6e-3))
-    assert found[0, 1] == pytest.approx(0.08, abs=0.01)
-    assert found[0, 0] == 0
-    over = [square(0.08, 8), square(0.08, 8, centre_m=(0, 0, 2e-3))]
-    assert distances(over, lambda *lines: parallel_run_lengths_m(*lines, within_m=6e-3))[0, 1] == pytest.approx(0.32)
-    assert np.all(distances(over, lambda *lines: parallel_run_lengths_m(*lines, within_m=1e-3)) == 0)

@@ -5,7 +5,7 @@ field of each element's uniform current.  Thin-wire mixed-potential integral equ
 currents (Harrington 1968), gaps as ports by Schur reduction.
 """
 
-from loopwright.fields.wires.bundling import ArrayWires, array_wires, bundled_elements, mesh_wires
+from loopwright.fields.wires.bundling import ArrayWires, array_wires, mesh_wires, split_segments
 from loopwright.fields.wires.filament_fields import (
     magnetic_field_t_per_a,
     vector_potential_component,
@@ -22,7 +22,6 @@ __all__ = [
     "LoopCoupling",
     "PortNetwork",
     "array_wires",
-    "bundled_elements",
     "flexed_frequencies_hz",
     "impedance_gradient_ohm",
     "linearisation_error",
@@ -30,6 +29,7 @@ __all__ = [
     "magnetic_field_t_per_a",
     "mesh_wires",
     "solve_network",
+    "split_segments",
     "vector_potential_component",
     "vector_potential_kernel",
     "wire_limits",

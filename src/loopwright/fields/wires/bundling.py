@@ -1,4 +1,9 @@
-"""The wires that stand for an array: one for each element, or a bundle of filaments where strips come close."""
+"""The wires that stand for an array: one along every centre-line, and filaments where strips run close to another.
+
+On a segment that is split the current of the centre-line is shared evenly among the filaments, as on a strip alone, and
+each filament carries besides a current of its own; those add up to nothing, leave no charge, and adjust themselves to
+the neighbours.  They may change every two widths: there current shifts across the strip.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -7,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.conductors import (
+    FILAMENTS,
     DressedLayout,
     RoundWire,
     equivalent_radius_m,
@@ -16,101 +22,105 @@ from loopwright.conductors import (
     outline_width_m,
     resistance_ohm_per_m,
 )
-from loopwright.fields.wires.closeness import (
-    conductor_distances_m,
-    kernel_radii_m,
-    parallel_run_distances_m,
-    parallel_run_lengths_m,
-)
+from loopwright.fields.wires.closeness import conductor_distances_m, kernel_radii_m, parallel_distances_m
 from loopwright.fields.wires.impedance import WireMesh
-from loopwright.fields.wires.kernel_numba import following_vertices
+from loopwright.fields.wires.pieces import Pieces, following_vertices
 from loopwright.fields.wires.strip_lines import filament_lines_m, lines_keep_their_way, surface_normals
 from loopwright.layouts import Element, moved_elements
 
 __all__ = [
     "ArrayWires",
     "array_wires",
-    "bundled_elements",
-    "centre_lines",
-    "close_runs",
+    "close_segments",
     "mesh_wires",
-    "moved_wires_m",
-    "wire_resistances_ohm_per_m",
+    "moved_pieces",
+    "piece_resistances_ohm_per_m",
+    "split_segments",
 ]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
-#: Centre-lines in line within so many widths make bundles at once: stacked at one width, one thin wire each makes the
-#: inductance between the two 7 % too low, at half a width 28 %.
-BUNDLED_WITHIN_WIDTHS = 1.0
-#: Within so many, a clear gap of one width in a plane, where single wires make it 3.5 % too high, they do so over a run
-#: of so many: over less, the coupling of 80 mm loops of 5 mm strip is wrong by 0.002 at most.
-BUNDLED_BESIDE_WIDTHS, LEAST_RUN_WIDTHS = 2.0, 4.0
+#: Centre-lines in line within so many widths.  Side by side in a plane that is a clear gap of one width, where one thin
+#: wire each makes the inductance of the pair 3.5 % too high; stacked at one width they make it 7 % too low.
+CLOSE_WIDTHS = 2.0
+#: Way along a strip, in widths, on which each filament keeps its own current: what a shift across the strip costs is not
+#: in it, and over less the current would jump to and fro where it meets corners and crossings.
+SHIFT_WIDTHS = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ArrayWires:
-    """Wires of an array: a mesh of conductors, and which element and which filament of its strip each one is.
+    """Wires of an array: its centre-lines as a mesh, and the pieces that carry their currents.
 
-    Conductors of an element follow one another; ``filament`` is -1 for an element that is a single wire.
+    ``split`` (segments,) says which segments are bundles, ``filament`` (pieces,) which filament each piece is, -1 for
+    a segment that is one piece.
     """
 
     mesh: WireMesh
-    conductor_element: Integers
+    pieces: Pieces
+    split: Flags
     filament: Integers
 
-    @property
-    def node_element(self) -> Integers:
-        """Element that every node belongs to, shape (nodes,)."""
-        return np.asarray(self.conductor_element[self.mesh.node_conductor])
 
-    @property
-    def first_conductor(self) -> Integers:
-        """First conductor of every element, shape (elements,)."""
-        return np.flatnonzero(np.diff(self.conductor_element, prepend=-1))
-
-    def gap_nodes(self, element: int, gap_node: int) -> Integers:
-        """Nodes at which a gap cuts the wires of an element, one on each."""
-        return np.asarray(self.mesh.first_node[:-1][self.conductor_element == element] + gap_node)
-
-
-def array_wires(dressed: DressedLayout, *, bundled: Sequence[int]) -> ArrayWires:
+def array_wires(dressed: DressedLayout, *, split: Flags) -> ArrayWires:
     """Wires that stand for an array's conductors.
 
     Parameters
     ----------
     dressed : DressedLayout
         Elements and their conductor.
-    bundled : sequence of int
-        Elements to be bundles of filaments, :func:`bundled_elements` as a rule; the others are one wire each.
+    split : ndarray of bool, shape (segments,)
+        Segments of the centre-lines to be bundles of filaments: :func:`split_segments` as a rule.
 
     Returns
     -------
     ArrayWires
         The wires.
-
-    Notes
-    -----
-    The filaments of a strip meet at its gaps only: between gaps no current passes from one to the next.
     """
-    lines = [
-        _filaments_m(dressed, element) if number in bundled else np.array([element.vertices_m])
-        for number, element in enumerate(dressed.layout.elements)
-    ]
-    counts = [len(line) for line in lines]
-    corners = [corner for line in lines for corner in line]
-    filament = [i if count > 1 else -1 for count in counts for i in range(count)]
-    wires = ArrayWires(
-        mesh=_bare_mesh(corners),
-        conductor_element=np.repeat(np.arange(len(lines)), counts).astype(np.int64),
-        filament=np.array(filament, dtype=np.int64),
+    mesh = mesh_wires(dressed)
+    segment = np.repeat(np.arange(len(split)), np.where(split, FILAMENTS, 1))
+    own = split[segment]
+    filament = np.full(len(segment), -1, dtype=np.int64)
+    filament[own] = np.tile(np.arange(FILAMENTS), np.count_nonzero(split))
+    stretch = _stretches(mesh, split, SHIFT_WIDTHS * outline_width_m(dressed.cross_section))
+    spare = np.where(own, FILAMENTS * stretch[segment] + filament, -1)
+    elements = len(mesh.first_node) - 1
+    single = mesh.node_conductor[segment]
+    magnetic, electric = _radii_m(dressed, mesh)
+    starts, ends = _places_m(dressed, dressed.layout.elements, mesh.first_node, segment, filament)
+    pieces = Pieces(
+        starts_m=starts,
+        ends_m=ends,
+        first_piece=np.searchsorted(segment, mesh.first_node).astype(np.int64),
+        start_node=segment.astype(np.int64),
+        end_node=mesh.next_node[segment],
+        share=np.where(own, 1 / FILAMENTS, 1.0),
+        spare=spare.astype(np.int64),
+        conductor=np.where(own, elements + FILAMENTS * single + filament, single),
+        magnetic_radius_m=magnetic,
+        electric_radius_m=electric,
     )
-    return replace(wires, mesh=_with_radii(dressed, wires))
+    return ArrayWires(mesh=mesh, pieces=pieces, split=split, filament=filament)
+
+
+def _stretches(mesh: WireMesh, split: Flags, least_m: float) -> Integers:
+    """Number of the stretch that each split segment belongs to: as many in a row as reach a least length."""
+    lengths = np.linalg.norm(mesh.steps_m, axis=1)
+    found = np.full(len(split), -1, dtype=np.int64)
+    number, run_m = -1, np.inf
+    for segment in np.flatnonzero(split):
+        joined = found[segment - 1] >= 0 and segment not in mesh.first_node
+        if not joined or run_m >= least_m * (1 - 1e-9):
+            number, run_m = number + 1, 0.0
+        found[segment] = number
+        run_m += lengths[segment]
+    return found
 
 
 def mesh_wires(dressed: DressedLayout) -> WireMesh:
-    """String the elements' wires together as one list of nodes, with the kernel radius of each pair.
+    """String the elements' centre-lines together as one list of nodes, with the kernel radius of each pair.
 
     Parameters
     ----------
@@ -120,13 +130,19 @@ def mesh_wires(dressed: DressedLayout) -> WireMesh:
     Returns
     -------
     WireMesh
-        The wires as the method of moments sees them.
+        The wires as the method of moments sees them, were each one thin wire.
     """
-    return array_wires(dressed, bundled=bundled_elements(dressed)).mesh
+    elements = dressed.layout.elements
+    vertices = np.concatenate([np.asarray(element.vertices_m, dtype=np.float64) for element in elements])
+    first = np.cumsum([0, *(len(element.vertices_m) for element in elements)], dtype=np.int64)
+    radius = np.full(len(elements), equivalent_radius_m(dressed.cross_section))
+    steps = following_vertices(vertices, first) - vertices
+    magnetic, electric = kernel_radii_m(radius, conductor_distances_m(vertices, steps, first))
+    return WireMesh(vertices_m=vertices, first_node=first, magnetic_radius_m=magnetic, electric_radius_m=electric)
 
 
-def bundled_elements(dressed: DressedLayout) -> tuple[int, ...]:
-    """Elements whose strip runs beside or over another's, closer than one width or so.
+def split_segments(dressed: DressedLayout) -> Flags:
+    """Segments that are to be bundles of filaments.
 
     Parameters
     ----------
@@ -135,42 +151,48 @@ def bundled_elements(dressed: DressedLayout) -> tuple[int, ...]:
 
     Returns
     -------
-    tuple of int
-        Their numbers; none where the conductor is round, or where a strip is too wide for its bends to be split.
-
-    Notes
-    -----
-    In line, within 25 degrees: centre-lines within one width of each other anywhere, or within two widths (a clear gap
-    of one width between strips in a plane) over a length of four.
+    ndarray of bool, shape (segments,)
+        Those of :func:`close_segments`; none where the conductor is round, and none of an element whose bends are too
+        tight for its strip to be split.
     """
-    section = dressed.cross_section
-    if isinstance(section, RoundWire):
-        return ()
-    mesh = centre_lines(dressed)
-    close = np.any(close_runs(mesh, section.width_m), axis=1)
-    return tuple(int(number) for number in np.flatnonzero(close) if _can_be_split(dressed, int(number)))
+    close = close_segments(dressed).any(axis=1)
+    if isinstance(dressed.cross_section, RoundWire) or not close.any():
+        return np.zeros_like(close)
+    elements = dressed.layout.elements
+    able = [lines_keep_their_way(np.asarray(e.vertices_m), _filaments_m(dressed, e)) for e in elements]
+    return close & np.repeat(able, [len(element.vertices_m) for element in elements])
 
 
-def close_runs(mesh: WireMesh, width_m: float) -> NDArray[np.bool_]:
-    """Which pairs of centre-lines run so close, for conductors of a width [m], that one thin wire each will not do."""
-    lines = (mesh.vertices_m, mesh.steps_m, mesh.first_node)
-    run_m = parallel_run_lengths_m(*lines, within_m=BUNDLED_BESIDE_WIDTHS * width_m)
-    near = parallel_run_distances_m(*lines) < BUNDLED_WITHIN_WIDTHS * width_m
-    return near | (np.maximum(run_m, run_m.T) >= LEAST_RUN_WIDTHS * width_m)
+def close_segments(dressed: DressedLayout) -> Flags:
+    """Which segments run beside or over another element, in line with it and nearer than two widths.
+
+    Parameters
+    ----------
+    dressed : DressedLayout
+        Elements and their conductor.
+
+    Returns
+    -------
+    ndarray of bool, shape (segments, elements)
+        In line means within 25 degrees; distances are those of centre-lines.
+    """
+    mesh = mesh_wires(dressed)
+    distance_m = parallel_distances_m(mesh.vertices_m, mesh.steps_m, mesh.first_node)
+    return np.asarray(distance_m < CLOSE_WIDTHS * outline_width_m(dressed.cross_section))
 
 
-def wire_resistances_ohm_per_m(dressed: DressedLayout, wires: ArrayWires, frequency_hz: float) -> Floats:
-    """Resistance per metre of every wire, shape (conductors,), at a frequency [Hz]. [ohm/m]"""
+def piece_resistances_ohm_per_m(dressed: DressedLayout, wires: ArrayWires, frequency_hz: float) -> Floats:
+    """Resistance per metre of every piece, shape (pieces,), at a frequency [Hz]. [ohm/m]"""
     section = dressed.cross_section
     found = np.full(len(wires.filament), resistance_ohm_per_m(section, frequency_hz))
-    if not isinstance(section, RoundWire):
-        split = wires.filament >= 0
-        found[split] = filament_resistances_ohm_per_m(section, frequency_hz)[wires.filament[split]]
+    if wires.split.any() and not isinstance(section, RoundWire):
+        own = wires.filament >= 0
+        found[own] = filament_resistances_ohm_per_m(section, frequency_hz)[wires.filament[own]]
     return found
 
 
-def moved_wires_m(dressed: DressedLayout, wires: ArrayWires, displacement_m: Floats) -> Floats:
-    """Corners of an array's wires after its centre-lines moved a little.
+def moved_pieces(dressed: DressedLayout, wires: ArrayWires, displacement_m: Floats) -> Pieces:
+    """Pieces of an array's wires after its centre-lines moved a little.
 
     Parameters
     ----------
@@ -183,16 +205,25 @@ def moved_wires_m(dressed: DressedLayout, wires: ArrayWires, displacement_m: Flo
 
     Returns
     -------
-    ndarray, shape (nodes, 3)
-        Corners of the wires; filaments stay at their places across the strip. [m]
+    Pieces
+        The same pieces elsewhere, with the radii that they had; filaments stay at their places across the strip.
     """
-    split = np.unique(wires.conductor_element[wires.filament >= 0])
     elements = moved_elements(dressed.layout.elements, displacement_m)
-    lines = [
-        _filaments_m(dressed, element).reshape(-1, 3) if number in split else np.asarray(element.vertices_m)
-        for number, element in enumerate(elements)
-    ]
-    return np.concatenate(lines)
+    starts, ends = _places_m(dressed, elements, wires.mesh.first_node, wires.pieces.start_node, wires.filament)
+    return replace(wires.pieces, starts_m=starts, ends_m=ends)
+
+
+def _places_m(
+    dressed: DressedLayout, elements: Sequence[Element], first: Integers, segment: Integers, filament: Integers
+) -> tuple[Floats, Floats]:
+    """Where pieces start and end, both (pieces, 3). [m]"""
+    centre = np.concatenate([np.asarray(element.vertices_m, dtype=np.float64) for element in elements])
+    lines = np.repeat(centre[None], FILAMENTS + 1, axis=0)  # the last one is the centre-line, found by -1
+    for number, (start, stop) in enumerate(zip(first[:-1], first[1:], strict=True)):
+        if np.any(filament[(segment >= start) & (segment < stop)] >= 0):
+            lines[:-1, start:stop] = _filaments_m(dressed, elements[number])
+    after = np.stack([following_vertices(line, first) for line in lines])
+    return lines[filament, segment], after[filament, segment]
 
 
 def _filaments_m(dressed: DressedLayout, element: Element) -> Floats:
@@ -201,34 +232,22 @@ def _filaments_m(dressed: DressedLayout, element: Element) -> Floats:
     return filament_lines_m(np.asarray(element.vertices_m, dtype=np.float64), surface_normals(element), offsets)
 
 
-def _can_be_split(dressed: DressedLayout, number: int) -> bool:
-    element = dressed.layout.elements[number]
-    return lines_keep_their_way(np.asarray(element.vertices_m), _filaments_m(dressed, element))
+def _radii_m(dressed: DressedLayout, mesh: WireMesh) -> tuple[Floats, Floats]:
+    """Kernel radii between elements' single pieces and all their filaments: elements first, then eight of each.
 
-
-def centre_lines(dressed: DressedLayout) -> WireMesh:
-    """Centre-lines of all elements, without radius."""
-    return _bare_mesh([np.asarray(element.vertices_m, dtype=np.float64) for element in dressed.layout.elements])
-
-
-def _bare_mesh(corners_m: Sequence[Floats]) -> WireMesh:
-    """Wires without radius."""
-    nothing = np.zeros((len(corners_m),) * 2)
-    return WireMesh(
-        vertices_m=np.concatenate(corners_m),
-        first_node=np.cumsum([0, *map(len, corners_m)], dtype=np.int64),
-        magnetic_radius_m=nothing,
-        electric_radius_m=nothing,
-    )
-
-
-def _with_radii(dressed: DressedLayout, wires: ArrayWires) -> WireMesh:
-    """Give every pair of wires its kernel radius; filaments of one strip are six radii apart and take none."""
-    section, mesh = dressed.cross_section, wires.mesh
-    radius_m = np.full(len(wires.filament), equivalent_radius_m(section))
-    if not isinstance(section, RoundWire):
-        split = wires.filament >= 0
-        radius_m[split] = filament_radii_m(section.width_m)[wires.filament[split]]
-    steps_m = following_vertices(mesh.vertices_m, mesh.first_node) - mesh.vertices_m
-    magnetic, electric = kernel_radii_m(radius_m, conductor_distances_m(mesh.vertices_m, steps_m, mesh.first_node))
-    return replace(mesh, magnetic_radius_m=magnetic, electric_radius_m=electric)
+    As for whole conductors: none between elements in the magnetic part, the larger in the electric part where they come
+    close.  Within an element a filament takes its own radius along itself, none to the others, which are six radii
+    away, and that of the whole strip to segments that are not split.
+    """
+    elements = len(mesh.first_node) - 1
+    filaments = filament_radii_m(outline_width_m(dressed.cross_section))
+    radius = np.concatenate([np.diag(mesh.magnetic_radius_m), np.tile(filaments, elements)])
+    owner = np.concatenate([np.arange(elements), np.repeat(np.arange(elements), FILAMENTS)])
+    larger = np.maximum(radius[:, None], radius)
+    same = owner[:, None] == owner
+    single = np.arange(len(owner)) < elements
+    joined = same & (single[:, None] | single)
+    magnetic = np.where(joined, larger, 0.0)
+    np.fill_diagonal(magnetic, radius)
+    close = (mesh.electric_radius_m > 0)[owner[:, None], owner]
+    return magnetic, np.where(same, magnetic, np.where(close, larger, 0.0))

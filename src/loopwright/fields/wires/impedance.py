@@ -6,25 +6,27 @@ r"""From vector-part and potential matrices to the N-port of the gaps.
 D takes node currents to the charges they leave on segments, W is the rooftops' mass matrix, E picks the gaps.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lu_factor, lu_solve
 
-from loopwright.fields.wires.kernel_numba import fill_matrices, fill_pairs, following_vertices
+from loopwright.fields.wires.kernel_numba import fill_pieces
+from loopwright.fields.wires.pieces import Pieces, closed_wires, following_nodes, following_vertices
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 __all__ = [
     "GapPorts",
     "WireMesh",
+    "all_pairs",
     "gap_ports",
-    "impedance_rows_ohm",
+    "loss_ohm",
     "lossless_impedance_ohm",
     "mass_matrix_m",
     "mean_loop_currents",
+    "parts_ohm",
 ]
 
 Floats = NDArray[np.float64]
@@ -49,9 +51,7 @@ class WireMesh:
     @property
     def next_node(self) -> Integers:
         """Number of the node at the other end of every segment, shape (nodes,)."""
-        following = np.arange(1, len(self.vertices_m) + 1, dtype=np.int64)
-        following[self.first_node[1:] - 1] = self.first_node[:-1]
-        return following
+        return following_nodes(self.first_node)
 
     @property
     def node_conductor(self) -> Integers:
@@ -82,80 +82,86 @@ def lossless_impedance_ohm(mesh: WireMesh, frequency_hz: float) -> tuple[Complex
     impedance_ohm, magnetic_ohm : ndarray, shape (nodes, nodes)
         Symmetric; the real part of the first is radiation. [ohm]
     """
-    omega = 2 * pi * frequency_hz
-    vector_m, potential_per_m = fill_matrices(
+    wires = closed_wires(
         mesh.vertices_m,
         mesh.first_node,
         magnetic_radius_m=mesh.magnetic_radius_m,
         electric_radius_m=mesh.electric_radius_m,
-        wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S,
     )
-    magnetic = 1j * omega * MU_0_H_PER_M * vector_m
-    return magnetic + _charged(potential_per_m, mesh.next_node) / (1j * omega * EPSILON_0_F_PER_M), magnetic
+    magnetic, electric = parts_ohm(wires, all_pairs(len(mesh.first_node) - 1), frequency_hz, near=wires)
+    return magnetic + electric, magnetic
 
 
-def _charged(potential_per_m: Complexes, next_node: Integers) -> Complexes:
+def all_pairs(count: int) -> Integers:
+    """Every pair of so many, and each with itself, once; shape (pairs, 2)."""
+    return np.stack(np.triu_indices(count), axis=1)
+
+
+def parts_ohm(pieces: Pieces, pairs: Integers, frequency_hz: float, *, near: Pieces) -> tuple[Complexes, Complexes]:
+    """Magnetic and electric part of the impedance of the currents on perfect pieces, for some pairs of elements.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        The pieces.
+    pairs : ndarray of int, shape (pairs, 2)
+        Elements whose blocks are wanted.
+    frequency_hz : float
+        Frequency. [Hz]
+    near : Pieces
+        Where pieces stand when near is told from far.
+
+    Returns
+    -------
+    magnetic_ohm : ndarray, shape (unknowns, unknowns)
+        Nodes first, then currents that pieces carry on their own. [ohm]
+    electric_ohm : ndarray, shape (nodes, nodes)
+        Currents of their own leave no charge. [ohm]
+    """
+    omega = 2 * pi * frequency_hz
+    vector_m, potential_per_m = fill_pieces(pieces, pairs, wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S, near=near)
+    electric = _charged(potential_per_m, pieces) / (1j * omega * EPSILON_0_F_PER_M)
+    return 1j * omega * MU_0_H_PER_M * vector_m, electric
+
+
+def _charged(potential_per_m: Complexes, pieces: Pieces) -> Complexes:
     """D Phi D^T: a node's current leaves the segment before it charged and discharges the one after."""
-    onto = _segment_before(next_node)
+    onto = np.empty(pieces.nodes, dtype=np.int64)
+    onto[pieces.end_node] = pieces.start_node  # the segment that ends at each node
     rows = potential_per_m - potential_per_m[onto]
     return np.asarray(rows - rows[:, onto])
 
 
-def _segment_before(next_node: Integers) -> Integers:
-    """Segment that ends at each node."""
-    onto = np.empty_like(next_node)
-    onto[next_node] = np.arange(len(next_node))
-    return onto
-
-
-def impedance_rows_ohm(
-    mesh: WireMesh, vertices_m: Floats, conductors: Integers, *, resistance_ohm_per_m: Floats, frequency_hz: float
-) -> Complexes:
-    """Rows of the impedance matrix that belong to some conductors, with the corners of the wires elsewhere.
+def loss_ohm(pieces: Pieces, resistance_ohm_per_m: Floats) -> Floats:
+    """Loss of the currents on pieces.
 
     Parameters
     ----------
-    mesh : WireMesh
-        The wires, whose radii and near pairs are kept.
-    vertices_m : ndarray, shape (nodes, 3)
-        Where the corners are now. [m]
-    conductors : ndarray of int, shape (some,)
-        Conductors whose rows are wanted, rising.
-    resistance_ohm_per_m : ndarray, shape (conductors,)
-        Loss of every conductor. [ohm/m]
-    frequency_hz : float
-        Frequency. [Hz]
+    pieces : Pieces
+        The pieces.
+    resistance_ohm_per_m : ndarray, shape (pieces,)
+        Resistance of each. [ohm/m]
 
     Returns
     -------
-    ndarray, shape (nodes of those conductors, nodes)
-        Rows in the order of the nodes. [ohm]
+    ndarray, shape (unknowns, unknowns)
+        Overlap integrals of the currents times resistance. [ohm]
     """
-    omega = 2 * pi * frequency_hz
-    moved = replace(mesh, vertices_m=vertices_m)
-    rows = np.flatnonzero(np.isin(mesh.node_conductor, conductors))
-    vector_m, potential_per_m = fill_pairs(
-        vertices_m,
-        mesh.first_node,
-        _pairs_with(conductors, len(mesh.first_node) - 1),
-        magnetic_radius_m=mesh.magnetic_radius_m,
-        electric_radius_m=mesh.electric_radius_m,
-        wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S,
-        near_vertices_m=mesh.vertices_m,
-    )
-    onto = _segment_before(mesh.next_node)
-    charged = potential_per_m[rows] - potential_per_m[onto[rows]]
-    charged = charged - charged[:, onto]
-    loss = resistance_ohm_per_m[mesh.node_conductor[rows], None] * mass_matrix_m(moved)[rows]
-    found = 1j * omega * MU_0_H_PER_M * vector_m[rows] + charged / (1j * omega * EPSILON_0_F_PER_M) + loss
-    return np.asarray(found)
-
-
-def _pairs_with(some: Integers, count: int) -> Integers:
-    """Every pair of count conductors of which one at least is among some."""
-    first, second = np.triu_indices(count)
-    wanted = np.isin(first, some) | np.isin(second, some)
-    return np.stack([first[wanted], second[wanted]], axis=1)
+    whole = resistance_ohm_per_m * pieces.lengths_m
+    nodes = pieces.nodes
+    loss = np.zeros((nodes + pieces.spares,) * 2)
+    shared = whole * pieces.share**2
+    ends = (pieces.start_node, pieces.end_node)
+    for m in ends:
+        for n in ends:
+            np.add.at(loss, (m, n), shared / 3 if m is n else shared / 6)
+    own = pieces.spare >= 0
+    spare, once = nodes + pieces.spare[own], (whole * pieces.share / 2)[own]
+    np.add.at(loss, (spare, spare), whole[own])
+    for m in ends:
+        np.add.at(loss, (m[own], spare), once)
+        np.add.at(loss, (spare, m[own]), once)
+    return loss
 
 
 def mass_matrix_m(mesh: WireMesh) -> Floats:
@@ -181,28 +187,25 @@ def mass_matrix_m(mesh: WireMesh) -> Floats:
     return mass
 
 
-def gap_ports(impedance_ohm: Complexes, port_nodes: Iterable[int | Integers]) -> GapPorts:
+def gap_ports(impedance_ohm: Complexes, port_node: Integers) -> GapPorts:
     """Reduce an impedance matrix of node currents to delta-gap ports at some nodes.
 
     Parameters
     ----------
     impedance_ohm : ndarray, shape (nodes, nodes)
         Impedance of the rooftop currents, losses included. [ohm]
-    port_nodes : iterable of int or of ndarray of int
-        Node at which each gap sits, or the nodes of the parallel wires that it cuts: they share its voltage, and their
-        currents add up to the port's.
+    port_node : ndarray of int, shape (ports,)
+        Node at which each gap sits.
 
     Returns
     -------
     GapPorts
         Port impedance and the node currents per unit port current.
     """
-    nodes = [np.atleast_1d(cut) for cut in port_nodes]
-    excitation = np.zeros((len(impedance_ohm), len(nodes)))
-    for port, cut in enumerate(nodes):
-        excitation[cut, port] = 1
+    excitation = np.zeros((len(impedance_ohm), len(port_node)))
+    excitation[port_node, np.arange(len(port_node))] = 1
     response = lu_solve(lu_factor(impedance_ohm), excitation)
-    port_impedance = np.linalg.inv(excitation.T @ response)
+    port_impedance = np.linalg.inv(response[port_node])
     return GapPorts(impedance_ohm=port_impedance, node_current=response @ port_impedance)
 
 

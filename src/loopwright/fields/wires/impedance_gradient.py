@@ -13,12 +13,13 @@ from loopwright.conductors import DressedLayout
 from loopwright.fields.wires.bundling import (
     ArrayWires,
     array_wires,
-    bundled_elements,
-    moved_wires_m,
-    wire_resistances_ohm_per_m,
+    moved_pieces,
+    piece_resistances_ohm_per_m,
+    split_segments,
 )
-from loopwright.fields.wires.impedance import impedance_rows_ohm
+from loopwright.fields.wires.impedance import all_pairs, loss_ohm, parts_ohm
 from loopwright.fields.wires.port_network import PortNetwork
+from loopwright.fields.wires.spare_currents import settled
 from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["impedance_gradient_ohm", "linearisation_error"]
@@ -56,47 +57,40 @@ def impedance_gradient_ohm(dressed: DressedLayout, network: PortNetwork, displac
     the frequency, as reactances do.  Conductors keep their width and their thickness.  Cost: for each parameter, twice
     the fill of the moved elements' rows.
     """
-    wires = array_wires(dressed, bundled=bundled_elements(dressed))
-    if len(wires.mesh.vertices_m) != len(network.node_current):
+    wires = array_wires(dressed, split=split_segments(dressed))
+    if len(wires.split) != len(network.node_current):
         raise OutsideModelError("the network was not solved from these elements")
-    resistance = wire_resistances_ohm_per_m(dressed, wires, network.frequency_hz)
-    return np.stack([_rate_ohm(dressed, wires, network, resistance, way) for way in displacements_m])
+    spare = settled(dressed, wires, network.frequency_hz).spare_current if wires.split.any() else np.zeros((0,) * 2)
+    # Nothing drives the filaments' own currents, so to first order their settling anew changes nothing.
+    own = spare @ network.node_current if len(spare) else network.node_current[:0]
+    current = np.concatenate([network.node_current, own])
+    return np.stack([_rate_ohm(dressed, wires, network.frequency_hz, current, way) for way in displacements_m])
 
 
 def _rate_ohm(
-    dressed: DressedLayout, wires: ArrayWires, network: PortNetwork, resistance_ohm_per_m: Floats, way_m: Floats
+    dressed: DressedLayout, wires: ArrayWires, frequency_hz: float, current: Complexes, way_m: Floats
 ) -> Complexes:
-    """Rate of the port impedance with one parameter, shape (ports, ports)."""
-    ports = network.node_current.shape[1]
+    """Rate of the port impedance with one parameter, for currents (unknowns, ports); shape (ports, ports)."""
     longest = float(np.linalg.norm(way_m, axis=1).max())
-    moved = _moved_conductors(dressed, wires, way_m)
-    if longest == 0 or len(moved) == 0:
-        return np.zeros((ports, ports), dtype=np.complex128)
+    if longest == 0:
+        return np.zeros((current.shape[1],) * 2, dtype=np.complex128)
     step = STEP_M / longest
-    rows = np.flatnonzero(np.isin(wires.mesh.node_conductor, moved))
-    there, back = (
-        impedance_rows_ohm(
-            wires.mesh,
-            moved_wires_m(dressed, wires, sign * step * way_m),
-            moved,
-            resistance_ohm_per_m=resistance_ohm_per_m,
-            frequency_hz=network.frequency_hz,
-        )
-        for sign in (1, -1)
-    )
-    rate = (there - back) / (2 * step)
-    current, own = network.node_current, network.node_current[rows]
-    # Rows of what moves, their mirror image in the columns, and the block that was then counted twice.
-    once = own.T @ rate @ current
-    return np.asarray(once + once.T - own.T @ rate[:, rows] @ own)
+    moving = np.unique(wires.mesh.node_conductor[np.any(way_m != 0, axis=1)])
+    pairs = all_pairs(len(wires.mesh.first_node) - 1)
+    pairs = pairs[np.isin(pairs, moving).any(axis=1)]
+    there, back = (_impedance_ohm(dressed, wires, frequency_hz, pairs, sign * step * way_m) for sign in (1, -1))
+    return np.asarray(current.T @ ((there - back) @ current) / (2 * step))
 
 
-def _moved_conductors(dressed: DressedLayout, wires: ArrayWires, way_m: Floats) -> Integers:
-    """Numbers of the conductors whose element moves."""
-    corners = [len(element.vertices_m) for element in dressed.layout.elements]
-    owner = np.repeat(np.arange(len(corners)), corners)
-    moving = np.unique(owner[np.any(way_m != 0, axis=1)])
-    return np.flatnonzero(np.isin(wires.conductor_element, moving))
+def _impedance_ohm(
+    dressed: DressedLayout, wires: ArrayWires, frequency_hz: float, pairs: Integers, displacement_m: Floats
+) -> Complexes:
+    """Blocks of the impedance of all currents that belong to some pairs, and all of the loss, after a small move."""
+    pieces = moved_pieces(dressed, wires, displacement_m)
+    magnetic, electric = parts_ohm(pieces, pairs, frequency_hz, near=wires.pieces)
+    found = magnetic + loss_ohm(pieces, piece_resistances_ohm_per_m(dressed, wires, frequency_hz))
+    found[: len(electric), : len(electric)] += electric
+    return found
 
 
 def linearisation_error(network: PortNetwork, moved: PortNetwork, change_ohm: Complexes) -> float:

@@ -10,7 +10,6 @@ pairs take the inner integral of 1/R in closed form and an outer rule graded tow
 bends (ends, crossings), plus Gauss for the smooth remainder.  Only one of each two mirror images is computed.
 """
 
-from itertools import pairwise
 from math import asinh, atanh, cos, pi, sin, sinh, sqrt
 
 import numba
@@ -18,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
+from loopwright.fields.wires.pieces import Pieces, closed_wires, following_vertices
 
-__all__ = ["fill_matrices", "fill_pairs", "following_vertices", "loop_lengths_m"]
+__all__ = ["fill_matrices", "fill_pieces", "loop_lengths_m"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -170,26 +170,56 @@ def _far_moments(
 
 
 @compiled
+def _add_pair(
+    vector_m: Complexes, first: Integers, second: Integers, shares: Floats, moments: Complexes, turn: float, twice: int
+) -> None:
+    """Add a pair of pieces to the rows and columns of the currents that they carry: two nodes', and their own.
+
+    ``first`` and ``second`` are the numbers of those unknowns, -1 for a current of its own that a piece lacks; ``twice``
+    is 1 for two different pieces, which stand in the matrix a second time the other way round, and 0 for one and itself.
+    """
+    for i in range(3):
+        m = first[i]
+        for j in range(3):
+            n = second[j]
+            if m >= 0 and n >= 0:
+                value = 0.0j
+                for a in range(i if i < 2 else 0, i + 1 if i < 2 else 2):
+                    for b in range(j if j < 2 else 0, j + 1 if j < 2 else 2):
+                        value += moments[a, b]
+                value *= turn * (shares[0] if i < 2 else 1.0) * (shares[1] if j < 2 else 1.0)
+                vector_m[m, n] += value
+                if twice == 1:
+                    vector_m[n, m] += value
+
+
+@compiled
 def _fill_block(
     vector_m: Complexes,
     potential_per_m: Complexes,
-    vertices_m: Floats,
+    starts_m: Floats,
     units: Floats,
     lengths_m: Floats,
     first: Integers,
     e: int,
     f: int,
-    radii_m: Floats,
+    unknowns: Integers,
+    share: Floats,
+    conductor: Integers,
+    magnetic_radius_m: Floats,
+    electric_radius_m: Floats,
     wavenumber_per_m: float,
     near_middles_m: Floats,
     near_lengths_m: Floats,
 ) -> None:
-    """Fill the block of the conductors e and f, and its mirror image."""
-    radius_m, electric_radius_m = radii_m[0], radii_m[1]
+    """Fill the block of the elements e and f, and its mirror image."""
+    shares = np.empty(2)
     for s in range(first[e], first[e + 1]):
-        a, u, h = vertices_m[s], units[s], lengths_m[s]
+        a, u, h = starts_m[s], units[s], lengths_m[s]
         for t in range(s if e == f else first[f], first[f + 1]):
-            b, v, g = vertices_m[t], units[t], lengths_m[t]
+            b, v, g = starts_m[t], units[t], lengths_m[t]
+            radius_m = magnetic_radius_m[conductor[s], conductor[t]]
+            electric_m = electric_radius_m[conductor[s], conductor[t]]
             between = near_middles_m[s] - near_middles_m[t]
             near = _dot(between, between) < (NEAR_RATIO * (near_lengths_m[s] + near_lengths_m[t])) ** 2
             if near:
@@ -197,29 +227,37 @@ def _fill_block(
             else:
                 moments = _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
             electric = moments
-            if electric_radius_m != radius_m:
+            if electric_m != radius_m:
                 if near:
-                    electric = _near_moments(a, u, h, b, v, g, electric_radius_m, wavenumber_per_m)
+                    electric = _near_moments(a, u, h, b, v, g, electric_m, wavenumber_per_m)
                 else:
-                    electric = _far_moments(a, u, h, b, v, g, electric_radius_m, wavenumber_per_m)
+                    electric = _far_moments(a, u, h, b, v, g, electric_m, wavenumber_per_m)
             total = electric[0, 0] + electric[0, 1] + electric[1, 0] + electric[1, 1]
-            potential_per_m[s, t] = potential_per_m[t, s] = total / (4.0 * pi * h * g)
+            shares[0], shares[1] = share[s], share[t]
+            mean = shares[0] * shares[1] * total / (4.0 * pi * h * g)
+            potential_per_m[unknowns[s, 0], unknowns[t, 0]] += mean
+            if s != t:
+                potential_per_m[unknowns[t, 0], unknowns[s, 0]] += mean
             turn = _dot(u, v) / (4.0 * pi)
+            if unknowns[s, 2] >= 0 or unknowns[t, 2] >= 0:
+                _add_pair(vector_m, unknowns[s], unknowns[t], shares, moments, turn, 0 if s == t else 1)
+                continue
             for i in range(2):
-                m = s + i if s + i < first[e + 1] else first[e]
                 for j in range(2):
-                    n = t + j if t + j < first[f + 1] else first[f]
-                    vector_m[m, n] += turn * moments[i, j]
+                    vector_m[unknowns[s, i], unknowns[t, j]] += turn * moments[i, j]
                     if s != t:
-                        vector_m[n, m] += turn * moments[i, j]
+                        vector_m[unknowns[t, j], unknowns[s, i]] += turn * moments[i, j]
 
 
 @compiled_parallel
 def _fill(
-    vertices_m: Floats,
+    starts_m: Floats,
     units: Floats,
     lengths_m: Floats,
     first: Integers,
+    unknowns: Integers,
+    share: Floats,
+    conductor: Integers,
     pairs: Integers,
     magnetic_radius_m: Floats,
     electric_radius_m: Floats,
@@ -227,23 +265,25 @@ def _fill(
     near_middles_m: Floats,
     near_lengths_m: Floats,
 ) -> tuple[Complexes, Complexes]:
-    """Fill every pair of conductors; each pair writes its own two blocks, whichever thread takes it."""
-    nodes = vertices_m.shape[0]
-    vector_m = np.zeros((nodes, nodes), dtype=np.complex128)
+    """Fill pairs of elements; each pair writes its own two blocks, whichever thread takes it."""
+    nodes, size = unknowns[:, 0].max() + 1, unknowns.max() + 1
+    vector_m = np.zeros((size, size), dtype=np.complex128)
     potential_per_m = np.zeros((nodes, nodes), dtype=np.complex128)
     for p in numba.prange(pairs.shape[0]):
-        e, f = pairs[p, 0], pairs[p, 1]
-        radii_m = np.array([magnetic_radius_m[e, f], electric_radius_m[e, f]])
         _fill_block(
             vector_m,
             potential_per_m,
-            vertices_m,
+            starts_m,
             units,
             lengths_m,
             first,
-            e,
-            f,
-            radii_m,
+            pairs[p, 0],
+            pairs[p, 1],
+            unknowns,
+            share,
+            conductor,
+            magnetic_radius_m,
+            electric_radius_m,
             wavenumber_per_m,
             near_middles_m,
             near_lengths_m,
@@ -288,59 +328,52 @@ def fill_matrices(
     ----------
     R. F. Harrington, Field Computation by Moment Methods, 1968, ch. 4 (from memory).
     """
-    return fill_pairs(
-        vertices_m,
-        first_node,
-        np.stack(np.triu_indices(len(first_node) - 1), axis=1),
-        magnetic_radius_m=magnetic_radius_m,
-        electric_radius_m=electric_radius_m,
-        wavenumber_per_m=wavenumber_per_m,
-        near_vertices_m=vertices_m,
+    wires = closed_wires(
+        vertices_m, first_node, magnetic_radius_m=magnetic_radius_m, electric_radius_m=electric_radius_m
     )
+    every = np.stack(np.triu_indices(len(first_node) - 1), axis=1)
+    return fill_pieces(wires, every, wavenumber_per_m=wavenumber_per_m, near=wires)
 
 
-def fill_pairs(
-    vertices_m: Floats,
-    first_node: Integers,
-    pairs: Integers,
-    *,
-    magnetic_radius_m: Floats,
-    electric_radius_m: Floats,
-    wavenumber_per_m: float,
-    near_vertices_m: Floats,
+def fill_pieces(
+    pieces: Pieces, pairs: Integers, *, wavenumber_per_m: float, near: Pieces
 ) -> tuple[Complexes, Complexes]:
-    """Blocks of the matrices of :func:`fill_matrices` that belong to some pairs of conductors; zero elsewhere.
+    """Vector-part and potential matrices of pieces of wire, for some pairs of elements.
 
     Parameters
     ----------
-    vertices_m, first_node, magnetic_radius_m, electric_radius_m, wavenumber_per_m
-        As for :func:`fill_matrices`. [m, 1/m]
+    pieces : Pieces
+        The pieces.
     pairs : ndarray of int, shape (pairs, 2)
-        Numbers of two conductors each, every pair in one order only.
-    near_vertices_m : ndarray, shape (nodes, 3)
-        Corners by whose distances segments count as near or far: those before a small move, so that the move does not
-        change the rule that serves a pair. [m]
+        Numbers of two elements each, every pair in one order only; what belongs to others stays zero.
+    wavenumber_per_m : float
+        omega / c. [1/m]
+    near : Pieces
+        Where pieces stand when near is told from far: before a small move, so that none changes its rule.
 
     Returns
     -------
-    vector_m, potential_per_m : ndarray, shape (nodes, nodes)
-        As for :func:`fill_matrices`. [m, 1/m]
+    vector_m : ndarray, shape (unknowns, unknowns)
+        As for :func:`fill_matrices`; currents of nodes first, then those that pieces carry on their own. [m]
+    potential_per_m : ndarray, shape (segments, segments)
+        As for :func:`fill_matrices`, charges shared among the pieces of a segment. [1/m]
     """
-    vertices_m = np.ascontiguousarray(vertices_m, dtype=np.float64)
-    near_steps = following_vertices(near_vertices_m, first_node) - near_vertices_m
-    steps = following_vertices(vertices_m, first_node) - vertices_m
-    lengths_m = np.linalg.norm(steps, axis=1)
+    lengths_m = pieces.lengths_m
+    own = np.where(pieces.spare < 0, -1, pieces.nodes + pieces.spare)
     return _fill(
-        vertices_m,
-        steps / lengths_m[:, None],
+        np.ascontiguousarray(pieces.starts_m),
+        (pieces.ends_m - pieces.starts_m) / lengths_m[:, None],
         lengths_m,
-        np.asarray(first_node, dtype=np.int64),
+        pieces.first_piece,
+        np.ascontiguousarray(np.stack([pieces.start_node, pieces.end_node, own], axis=1)),
+        pieces.share,
+        pieces.conductor,
         _scattered(pairs),
-        np.ascontiguousarray(magnetic_radius_m, dtype=np.float64),
-        np.ascontiguousarray(electric_radius_m, dtype=np.float64),
+        np.ascontiguousarray(pieces.magnetic_radius_m, dtype=np.float64),
+        np.ascontiguousarray(pieces.electric_radius_m, dtype=np.float64),
         float(wavenumber_per_m),
-        np.ascontiguousarray(near_vertices_m + near_steps / 2, dtype=np.float64),
-        np.linalg.norm(near_steps, axis=1),
+        np.ascontiguousarray((near.starts_m + near.ends_m) / 2),
+        near.lengths_m,
     )
 
 
@@ -410,24 +443,6 @@ def loop_lengths_m(
         np.ascontiguousarray(pair_radius_m, dtype=np.float64),
         float(wavenumber_per_m),
     )
-
-
-def following_vertices(vertices_m: Floats, first_node: Integers) -> Floats:
-    """Give for every node the next node of its own closed conductor.
-
-    Parameters
-    ----------
-    vertices_m : ndarray, shape (nodes, 3)
-        Corners of all closed conductors. [m]
-    first_node : ndarray of int, shape (conductors + 1,)
-        Where each conductor starts, and the number of nodes.
-
-    Returns
-    -------
-    ndarray, shape (nodes, 3)
-        The other end of each segment. [m]
-    """
-    return np.concatenate([np.roll(vertices_m[start:stop], -1, axis=0) for start, stop in pairwise(first_node)])
 
 
 def _scattered(pairs: Integers) -> Integers:

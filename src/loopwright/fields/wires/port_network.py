@@ -7,15 +7,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.conductors import DressedLayout
-from loopwright.fields.wires.bundling import ArrayWires, array_wires, bundled_elements, wire_resistances_ohm_per_m
-from loopwright.fields.wires.impedance import (
-    GapPorts,
-    gap_ports,
-    lossless_impedance_ohm,
-    mass_matrix_m,
-    mean_loop_currents,
-)
+from loopwright.fields.wires.bundling import ArrayWires, array_wires, split_segments
+from loopwright.fields.wires.impedance import GapPorts, WireMesh, gap_ports, mean_loop_currents
 from loopwright.fields.wires.polynomial import interpolate, sample_frequencies_hz
+from loopwright.fields.wires.spare_currents import Settled, settled
 from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["PortNetwork", "solve_network", "solve_wires"]
@@ -38,21 +33,20 @@ class PortNetwork:
     #: (F, P, P), symmetric. [ohm]
     impedance_ohm: Complexes
     port_names: tuple[str, ...]
-    #: (P,) element of each port, and node at which its gap sits; of a bundle, the node on its first filament.
+    #: (P,) element of each port, and node at which its gap sits.
     port_element: Integers
     port_node: Integers
-    #: (N, P) current at every node per unit port current, and (N,) the element of every node.  In an element that is
-    #: a bundle of filaments each node carries its filament's current, and at a gap they add up to the port's.
+    #: (N, P) current at every node per unit port current, that of the whole conductor, and (N,) the element of every
+    #: node.
     node_current: Complexes
     node_element: Integers
     #: (N, N): I^H loss_matrix_ohm I is the power lost in the conductor, per peak current squared. [ohm]
     loss_matrix_ohm: Floats
     #: (N, N) likewise for radiation into free space. [ohm]
     radiation_matrix_ohm: Floats
-    #: (E, P) mean current of each element per unit port current, over all its filaments.
+    #: (E, P) mean current of each element per unit port current.
     mean_loop_current: Complexes
-    #: (E, E) impedance of uniform currents, one per element ("loop mode"), conductor loss and radiation included; in a
-    #: bundle, uniform along each filament and shared among them as one voltage round all would have it. [ohm]
+    #: (E, E) impedance of uniform currents, one per element ("loop mode"), conductor loss and radiation included. [ohm]
     loop_impedance_ohm: Complexes
 
     @property
@@ -111,11 +105,11 @@ def solve_network(
     -----
     Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of the conductor, about as
     large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.
-    Strips that run beside or over one another within a width are bundles of filaments (:func:`bundled_elements`); a gap
-    cuts all filaments of its strip, which share its voltage and whose currents add up to the port's.
+    Where strips run beside or over one another within a width their segments are bundles of filaments
+    (:func:`split_segments`), whose currents settle under the nodes' own: the network is that of the nodes all the same.
     """
     _refuse_elements_without_gaps(dressed)
-    wires = array_wires(dressed, bundled=bundled_elements(dressed))
+    wires = array_wires(dressed, split=split_segments(dressed))
     return solve_wires(dressed, wires, frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
 
 
@@ -126,56 +120,48 @@ def solve_wires(
 
     ``frequency_hz`` is the middle of the band. [Hz]
     """
-    port_element, port_nodes = _place_ports(dressed, wires)
+    mesh = wires.mesh
+    port_element, port_node = _place_ports(dressed, mesh)
     frequencies = sample_frequencies_hz(frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
-    sweep = [_solve_once(dressed, wires, port_nodes, f) for f in frequencies]
-    ports, lossless, magnetic, loss = sweep[frequency_count // 2]
-    first = wires.first_conductor
+    sweep = [_solve_once(dressed, wires, port_node, f) for f in frequencies]
+    ports, middle = sweep[frequency_count // 2]
     return PortNetwork(
         frequency_hz=frequency_hz,
         frequencies_hz=frequencies,
         impedance_ohm=np.stack([solved[0].impedance_ohm for solved in sweep]),
         port_names=_port_names(dressed),
         port_element=port_element,
-        port_node=np.array([nodes[0] for nodes in port_nodes], dtype=np.int64),
+        port_node=port_node,
         node_current=ports.node_current,
-        node_element=wires.node_element,
-        loss_matrix_ohm=loss,
-        radiation_matrix_ohm=lossless.real,
-        mean_loop_current=np.add.reduceat(mean_loop_currents(wires.mesh, ports.node_current), first, axis=0),
+        node_element=mesh.node_conductor,
+        loss_matrix_ohm=middle.loss_ohm,
+        radiation_matrix_ohm=middle.radiation_ohm,
+        mean_loop_current=mean_loop_currents(mesh, ports.node_current),
         # A uniform current leaves no charge, so the electric part drops out exactly and is better not added.
-        loop_impedance_ohm=_in_parallel(_summed(magnetic + loss, wires.mesh.first_node[:-1]), first),
+        loop_impedance_ohm=_summed_by_loop(middle.uniform_ohm, mesh.first_node[:-1]),
     )
 
 
 def _solve_once(
-    dressed: DressedLayout, wires: ArrayWires, port_nodes: list[Integers], frequency_hz: float
-) -> tuple[GapPorts, Complexes, Complexes, Floats]:
-    """Ports at one frequency, with the lossless, magnetic and loss matrices they came from."""
-    lossless, magnetic = lossless_impedance_ohm(wires.mesh, frequency_hz)
-    resistance = wire_resistances_ohm_per_m(dressed, wires, frequency_hz)[wires.mesh.node_conductor]
-    loss = resistance[:, None] * mass_matrix_m(wires.mesh)  # which joins no two wires
-    return gap_ports(lossless + loss, port_nodes), lossless, magnetic, loss
+    dressed: DressedLayout, wires: ArrayWires, port_node: Integers, frequency_hz: float
+) -> tuple[GapPorts, Settled]:
+    """Ports at one frequency, with the matrices they came from."""
+    found = settled(dressed, wires, frequency_hz)
+    return gap_ports(found.impedance_ohm, port_node), found
 
 
-def _summed(matrix: Complexes, starts: Integers) -> Complexes:
-    """Sum over blocks of rows and columns: the quadratic form of currents that are uniform in each block."""
+def _summed_by_loop(matrix: Complexes, starts: Integers) -> Complexes:
+    """Quadratic form of uniform loop currents."""
     return np.asarray(np.add.reduceat(np.add.reduceat(matrix, starts, axis=0), starts, axis=1))
 
 
-def _in_parallel(impedance_ohm: Complexes, first: Integers) -> Complexes:
-    """Impedance between elements whose wires, from the first of each on, share one voltage."""
-    if len(first) == len(impedance_ohm):
-        return impedance_ohm
-    admittance_s: Complexes = np.linalg.inv(impedance_ohm).astype(np.complex128)
-    return np.linalg.inv(_summed(admittance_s, first)).astype(np.complex128)
-
-
-def _place_ports(dressed: DressedLayout, wires: ArrayWires) -> tuple[Integers, list[Integers]]:
-    """Element of every gap, and its nodes on the wires of that element."""
-    gaps = [(number, node) for number, element in enumerate(dressed.layout.elements) for node in element.gap_nodes]
-    port_element = np.array([number for number, _ in gaps], dtype=np.int64)
-    return port_element, [wires.gap_nodes(number, node) for number, node in gaps]
+def _place_ports(dressed: DressedLayout, mesh: WireMesh) -> tuple[Integers, Integers]:
+    """Element and node of every gap, element by element."""
+    elements = dressed.layout.elements
+    owner = [number for number, element in enumerate(elements) for _ in element.gap_nodes]
+    inside = [node for element in elements for node in element.gap_nodes]
+    port_element = np.array(owner, dtype=np.int64)
+    return port_element, mesh.first_node[port_element] + np.array(inside, dtype=np.int64)
 
 
 def _port_names(dressed: DressedLayout) -> tuple[str, ...]:

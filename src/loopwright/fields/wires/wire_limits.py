@@ -10,8 +10,8 @@ from loopwright.conductors import (
     outline_width_m,
     skin_depth_m,
 )
-from loopwright.fields.wires.bundling import array_wires, bundled_elements, centre_lines, close_runs
-from loopwright.fields.wires.closeness import parallel_run_distances_m
+from loopwright.fields.wires.bundling import close_segments, mesh_wires, split_segments
+from loopwright.fields.wires.closeness import parallel_distances_m
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
 __all__ = ["wire_limits"]
@@ -25,13 +25,12 @@ NEAREST_BUNDLES_OVER_WIDTH = 0.1
 #: Strips thicker than this many skin depths have a far face and a near one.
 THICKEST_BUNDLES_OVER_DEPTH = 2.0
 _BARE = (
-    "Conductors of {0} of elements run side by side about as close as they are wide, nearest {1}, {2:.1f} mm apart; "
-    "currents then share out between edges in a way that one thin wire each cannot show."
+    "Conductors run side by side about as close as they are wide, nearest {0}, {1:.1f} mm apart; currents then share out "
+    "between edges in a way that one thin wire each cannot show."
 )
 _TIGHT = (
-    "Strips of {0} of elements run over one another less than a tenth of their width apart, nearest {1}, {2:.2f} mm; "
-    "their filaments are too few for that and find the inductance between the two too low, by a third at a twenty-fifth "
-    "of the width."
+    "Strips run over one another less than a tenth of their width apart, nearest {0}, {1:.2f} mm; their filaments are "
+    "too few for that and find the inductance between the two too low, by a third at a twenty-fifth of the width."
 )
 
 
@@ -50,11 +49,10 @@ def wire_limits(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
     tuple of str
         One sentence each; empty inside the range.
     """
-    wires = array_wires(dressed, bundled=bundled_elements(dressed))
-    lengths = np.linalg.norm(wires.mesh.steps_m, axis=1)
-    # Filaments are thinner than their strip; what they miss of a strip's ends is no matter of segments.
-    single = wires.filament[wires.mesh.node_conductor] < 0
-    ratio = float(min(lengths[single], default=np.inf)) / equivalent_radius_m(dressed.cross_section)
+    mesh, split = mesh_wires(dressed), split_segments(dressed)
+    lengths = np.linalg.norm(mesh.steps_m, axis=1)
+    # Filaments are far thinner than their strip.
+    ratio = float(min(lengths[~split], default=np.inf)) / equivalent_radius_m(dressed.cross_section)
     found: list[str] = []
     if ratio < LEAST_LENGTH_OVER_RADIUS:
         found.append(
@@ -69,26 +67,23 @@ def wire_limits(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
 def _close_runs(dressed: DressedLayout) -> tuple[str, ...]:
     """Say which strips are bundles, and which conductors run side by side too close for what stands for them."""
     names = [element.name for element in dressed.layout.elements]
-    width, bundled, mesh = outline_width_m(dressed.cross_section), bundled_elements(dressed), centre_lines(dressed)
-    distance = parallel_run_distances_m(mesh.vertices_m, mesh.steps_m, mesh.first_node)
-    split = np.isin(np.arange(len(names)), bundled)
-    both = split[:, None] & split
-    found = [_bundled_sentence([names[number] for number in bundled])] if bundled else []
-    for pairs, told in (
-        (np.triu(close_runs(mesh, width) & ~both), _BARE),
-        (np.triu((distance < NEAREST_BUNDLES_OVER_WIDTH * width) & both), _TIGHT),
-    ):
-        if pairs.any():
-            i, j = np.unravel_index(np.argmin(np.where(pairs, distance, np.inf)), pairs.shape)
-            count = "1 pair" if pairs.sum() == 1 else f"{pairs.sum()} pairs"
-            found.append(told.format(count, f"{names[i]} and {names[j]}", distance[i, j] * 1e3))
+    mesh, close, split = mesh_wires(dressed), close_segments(dressed), split_segments(dressed)
+    distance = parallel_distances_m(mesh.vertices_m, mesh.steps_m, mesh.first_node)
+    bundled = np.unique(mesh.node_conductor[split])
+    found = [_bundled_sentence([names[number] for number in bundled])] if len(bundled) else []
+    tight = distance < NEAREST_BUNDLES_OVER_WIDTH * outline_width_m(dressed.cross_section)
+    for segments, told in ((close & ~split[:, None], _BARE), (tight & split[:, None], _TIGHT)):
+        if segments.any():
+            s, other = np.unravel_index(np.argmin(np.where(segments, distance, np.inf)), segments.shape)
+            pair = f"{names[mesh.node_conductor[s]]} and {names[other]}"
+            found.append(told.format(pair, distance[s, other] * 1e3))
     return tuple(found)
 
 
 def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
     """Say what bundles of thick foil miss."""
     section = dressed.cross_section
-    if isinstance(section, RoundWire) or not bundled_elements(dressed):
+    if isinstance(section, RoundWire) or not split_segments(dressed).any():
         return ()
     depths = section.thickness_m / float(skin_depth_m(frequency_hz, section.conductivity_s_per_m))
     if depths < THICKEST_BUNDLES_OVER_DEPTH:
@@ -104,7 +99,7 @@ def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ..
 def _bundled_sentence(names: list[str]) -> str:
     listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
     return (
-        f"{listed} run beside or over another element about as close as the strip is wide, so the strip of each is split "
-        f"into {FILAMENTS} filaments among which its current is free to shift. The filaments of a strip meet at its gaps "
-        "only. A search for zero coupling takes one thin wire each."
+        f"{listed} run beside or over another element about as close as the strip is wide. There each strip is split into "
+        f"{FILAMENTS} filaments among which the current is free to shift; their charges stay shared evenly. A search for "
+        "zero coupling takes one thin wire each."
     )
