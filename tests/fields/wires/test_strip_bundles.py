@@ -181,7 +181,7 @@ def test_bundles_where_strips_meet_serve_as_well_as_bundles_all_round():
     single, local, whole = (
         solve(array, split).loop_impedance_ohm[0, 1].imag for split in (False, split_segments(array), True)
     )
-    # All round, the annular crowding of either ring makes it appear a little smaller: that is not the neighbour's doing.
+    # All round, the annular crowding of either ring makes it appear smaller: that is not the neighbour's doing.
     assert abs(local - whole) < 0.03 * abs(whole)
     assert abs(single - whole) > abs(local - whole)
 

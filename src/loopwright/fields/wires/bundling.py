@@ -7,6 +7,7 @@ the neighbours.  They may change every two widths: there current shifts across t
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,8 +46,8 @@ Flags = NDArray[np.bool_]
 #: Centre-lines in line within so many widths.  Side by side in a plane that is a clear gap of one width, where one thin
 #: wire each makes the inductance of the pair 3.5 % too high; stacked at one width they make it 7 % too low.
 CLOSE_WIDTHS = 2.0
-#: Way along a strip, in widths, on which each filament keeps its own current: what a shift across the strip costs is not
-#: in it, and over less the current would jump to and fro where it meets corners and crossings.
+#: Way along a strip, in widths, on which each filament keeps its own current: what a shift across the strip costs is
+#: not in it, and over less the current would jump to and fro where it meets corners and crossings.
 SHIFT_WIDTHS = 2.0
 
 
@@ -219,7 +220,7 @@ def _places_m(
     """Where pieces start and end, both (pieces, 3). [m]"""
     centre = np.concatenate([np.asarray(element.vertices_m, dtype=np.float64) for element in elements])
     lines = np.repeat(centre[None], FILAMENTS + 1, axis=0)  # the last one is the centre-line, found by -1
-    for number, (start, stop) in enumerate(zip(first[:-1], first[1:], strict=True)):
+    for number, (start, stop) in enumerate(pairwise(first)):
         if np.any(filament[(segment >= start) & (segment < stop)] >= 0):
             lines[:-1, start:stop] = _filaments_m(dressed, elements[number])
     after = np.stack([following_vertices(line, first) for line in lines])

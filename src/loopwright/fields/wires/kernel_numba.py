@@ -170,13 +170,32 @@ def _far_moments(
 
 
 @compiled
+def _pair_moments(
+    near: int,
+    a: Floats,
+    u: Floats,
+    h: float,
+    b: Floats,
+    v: Floats,
+    g: float,
+    radius_m: float,
+    wavenumber_per_m: float,
+) -> Complexes:
+    """Four moments of a pair by the rule that serves it, near (1) or far (0)."""
+    if near == 1:
+        return _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+    return _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+
+
+@compiled
 def _add_pair(
     vector_m: Complexes, first: Integers, second: Integers, shares: Floats, moments: Complexes, turn: float, twice: int
 ) -> None:
     """Add a pair of pieces to the rows and columns of the currents that they carry: two nodes', and their own.
 
-    ``first`` and ``second`` are the numbers of those unknowns, -1 for a current of its own that a piece lacks; ``twice``
-    is 1 for two different pieces, which stand in the matrix a second time the other way round, and 0 for one and itself.
+    ``first`` and ``second`` are the numbers of those unknowns, -1 for a current of its own that a piece lacks;
+    ``twice`` is 1 for two different pieces, which stand in the matrix a second time the other way round, 0 for one and
+    itself.
     """
     for i in range(3):
         m = first[i]
@@ -221,17 +240,12 @@ def _fill_block(
             radius_m = magnetic_radius_m[conductor[s], conductor[t]]
             electric_m = electric_radius_m[conductor[s], conductor[t]]
             between = near_middles_m[s] - near_middles_m[t]
-            near = _dot(between, between) < (NEAR_RATIO * (near_lengths_m[s] + near_lengths_m[t])) ** 2
-            if near:
-                moments = _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
-            else:
-                moments = _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+            reach_m = NEAR_RATIO * (near_lengths_m[s] + near_lengths_m[t])
+            near = 1 if _dot(between, between) < reach_m * reach_m else 0
+            moments = _pair_moments(near, a, u, h, b, v, g, radius_m, wavenumber_per_m)
             electric = moments
             if electric_m != radius_m:
-                if near:
-                    electric = _near_moments(a, u, h, b, v, g, electric_m, wavenumber_per_m)
-                else:
-                    electric = _far_moments(a, u, h, b, v, g, electric_m, wavenumber_per_m)
+                electric = _pair_moments(near, a, u, h, b, v, g, electric_m, wavenumber_per_m)
             total = electric[0, 0] + electric[0, 1] + electric[1, 0] + electric[1, 1]
             shares[0], shares[1] = share[s], share[t]
             mean = shares[0] * shares[1] * total / (4.0 * pi * h * g)

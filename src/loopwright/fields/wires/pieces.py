@@ -18,8 +18,9 @@ class Pieces:
 
     Every piece carries ``share`` of the current of its segment, linear from ``start_node`` to ``end_node``, and of the
     charge that it leaves.  A piece whose ``spare`` is not -1 carries besides a current of its own, the same all along,
-    unknown number ``spare`` after those of the nodes; pieces in a row may carry the same one.  Pieces of element e stand from ``first_piece[e]`` on.  Two
-    pieces take the kernel radii that the matrices (conductors, conductors) hold for their ``conductor``.
+    unknown number ``spare`` after those of the nodes; pieces in a row may carry the same one.  Pieces of element e
+    stand from ``first_piece[e]`` on.  Two pieces take the kernel radii that the matrices (conductors, conductors) hold
+    for their ``conductor``.
     """
 
     starts_m: Floats

@@ -1,4 +1,4 @@
-"""Currents that filaments carry on their own, and the impedance between nodes that they leave when they have settled."""
+"""Currents that filaments carry on their own, and the impedance between nodes once they have settled."""
 
 from dataclasses import dataclass
 

@@ -25,8 +25,8 @@ NEAREST_BUNDLES_OVER_WIDTH = 0.1
 #: Strips thicker than this many skin depths have a far face and a near one.
 THICKEST_BUNDLES_OVER_DEPTH = 2.0
 _BARE = (
-    "Conductors run side by side about as close as they are wide, nearest {0}, {1:.1f} mm apart; currents then share out "
-    "between edges in a way that one thin wire each cannot show."
+    "Conductors run side by side about as close as they are wide, nearest {0}, {1:.1f} mm apart; currents then share "
+    "out between edges in a way that one thin wire each cannot show."
 )
 _TIGHT = (
     "Strips run over one another less than a tenth of their width apart, nearest {0}, {1:.2f} mm; their filaments are "
@@ -99,7 +99,7 @@ def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ..
 def _bundled_sentence(names: list[str]) -> str:
     listed = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
     return (
-        f"{listed} run beside or over another element about as close as the strip is wide. There each strip is split into "
-        f"{FILAMENTS} filaments among which the current is free to shift; their charges stay shared evenly. A search for "
-        "zero coupling takes one thin wire each."
+        f"{listed} run beside or over another element about as close as the strip is wide. There each strip is split "
+        f"into {FILAMENTS} filaments among which the current is free to shift every two widths; their charges stay "
+        "shared evenly. A search for zero coupling takes one thin wire each."
     )
