@@ -27,6 +27,7 @@ from loopwright.fields.wires import (
     PortNetwork,
     flexed_frequencies_hz,
     impedance_gradient_ohm,
+    impedance_gradients_ohm,
     linearisation_error,
     solve_network,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "closed_loops",
     "flexed_frequencies_hz",
     "impedance_gradient_ohm",
+    "impedance_gradients_ohm",
     "linearisation_error",
     "reply_to_sources",
     "shell_replies",

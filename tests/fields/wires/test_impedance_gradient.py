@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loopwright.conductors import PrintedStrip
-from loopwright.fields import impedance_gradient_ohm, linearisation_error, solve_network
+from loopwright.fields import impedance_gradient_ohm, impedance_gradients_ohm, linearisation_error, solve_network
 from loopwright.fields.wires import split_segments
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Bend, Stretch, flex_displacement_m, moved_elements, placement_moves
@@ -120,3 +120,18 @@ def test_bundled_array_is_one():
 def test_network_of_another_array_is_refused():
     with pytest.raises(OutsideModelError, match="not solved from these elements"):
         impedance_gradient_ohm(rings([(0, 0, 0)]), solve(OVERLAPPED), np.zeros((1, 24, 3)))
+
+
+@pytest.mark.parametrize("array", [OVERLAPPED, BUNDLED])
+def test_gradients_over_the_band_equal_those_of_networks_solved_there(array):
+    moves = placement_moves(array.layout.elements).displacement_m[:3]
+    told = impedance_gradients_ohm(array, solve(array), moves, frequencies_hz=[0.98 * F, F, 1.02 * F])
+    np.testing.assert_array_equal(told[1], impedance_gradient_ohm(array, solve(array), moves))
+    for factor, found in ((0.98, told[0]), (1.02, told[2])):
+        network = solve_network(array, factor * F, band_fraction=0.04, frequency_count=1)
+        expected = impedance_gradient_ohm(array, network, moves)
+        for gradient, there in zip(found, expected, strict=True):
+            assert np.abs(gradient - there).max() < 2e-3 * np.abs(there).max()
+            # Driven through all its gaps alike an element leaves little charge: 1 % of a rate that is mostly magnetic.
+            alike = np.kron(np.eye(3), np.ones((4, 1)))
+            assert np.abs(alike.T @ (gradient - there) @ alike).max() < 0.01 * np.abs(alike.T @ there @ alike).max()

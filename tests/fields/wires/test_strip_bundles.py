@@ -12,7 +12,7 @@ from loopwright.fields import Excitation, array_sources
 from loopwright.fields.wires import array_wires, solve_network, split_segments, wire_limits
 from loopwright.fields.wires.bundling import piece_resistances_ohm_per_m
 from loopwright.fields.wires.impedance import all_pairs
-from loopwright.fields.wires.kernel_numba import fill_pieces
+from loopwright.fields.wires.kernel_numba import fill_matrices, fill_pieces
 from loopwright.fields.wires.port_network import solve_wires
 from loopwright.fields.wires.spare_currents import settled
 from loopwright.fields.wires.strip_lines import filament_lines_m, surface_normals
@@ -251,3 +251,30 @@ def test_filaments_of_a_bent_ring_lie_on_the_cylinder():
     assert np.sum(normals * exact, axis=1).min() > np.cos(np.radians(1.5))
     lines = filament_lines_m(bent, normals, filament_offsets_m(5e-3))
     assert np.abs(np.hypot(lines[..., 0], lines[..., 2]) - radius_m).max() < 0.1e-3
+
+
+def test_evenly_shared_currents_are_the_mean_over_closed_filaments():
+    """Matrices of nodes against those of eight closed wires in each ring's place, filled one by one and averaged."""
+    array = rings((0, 0, 0), (0, 0, 4e-3))
+    wires = array_wires(array, split=np.ones(48, dtype=bool))
+    vector, potential = fill_pieces(wires.pieces, all_pairs(2), wavenumber_per_m=2.7, near=wires.pieces)
+    filaments = np.concatenate(
+        [
+            filament_lines_m(element.vertices_m, surface_normals(element), filament_offsets_m(5e-3))
+            for element in array.layout.elements
+        ]
+    )
+    radii = np.tile(filament_radii_m(5e-3), 2)
+    both = np.repeat([0, 1], FILAMENTS)
+    # Rings 4 mm apart share no kernel radius in the magnetic part, and the larger of the two in the electric one.
+    electric = np.where(both[:, None] == both, np.diag(radii), np.maximum(radii[:, None], radii))
+    found = fill_matrices(
+        filaments.reshape(-1, 3),
+        np.arange(17) * 24,
+        magnetic_radius_m=np.diag(radii),
+        electric_radius_m=electric,
+        wavenumber_per_m=2.7,
+    )
+    for ours, one_by_one in zip((vector[:48, :48], potential), found, strict=True):
+        mean = one_by_one.reshape(2, FILAMENTS, 24, 2, FILAMENTS, 24).mean(axis=(1, 4)).reshape(48, 48)
+        assert np.abs(ours - mean).max() < 1e-13 * np.abs(mean).max()

@@ -12,7 +12,11 @@ from loopwright.fields.wires.filament_fields import (
     vector_potential_kernel,
 )
 from loopwright.fields.wires.flexed_frequency import flexed_frequencies_hz
-from loopwright.fields.wires.impedance_gradient import impedance_gradient_ohm, linearisation_error
+from loopwright.fields.wires.impedance_gradient import (
+    impedance_gradient_ohm,
+    impedance_gradients_ohm,
+    linearisation_error,
+)
 from loopwright.fields.wires.neighbour_coupling import LoopCoupling, loop_reactances_ohm
 from loopwright.fields.wires.port_network import PortNetwork, solve_network
 from loopwright.fields.wires.wire_limits import wire_limits
@@ -24,6 +28,7 @@ __all__ = [
     "array_wires",
     "flexed_frequencies_hz",
     "impedance_gradient_ohm",
+    "impedance_gradients_ohm",
     "linearisation_error",
     "loop_reactances_ohm",
     "magnetic_field_t_per_a",
