@@ -255,7 +255,7 @@ def test_filaments_of_a_bent_ring_lie_on_the_cylinder():
 
 def test_evenly_shared_currents_are_the_mean_over_closed_filaments():
     """Matrices of nodes against those of eight closed wires in each ring's place, filled one by one and averaged."""
-    array = rings((0, 0, 0), (0, 0, 4e-3))
+    array = rings((0, 0, 0), (0, 0, 3e-3))
     wires = array_wires(array, split=np.ones(48, dtype=bool))
     vector, potential = fill_pieces(wires.pieces, all_pairs(2), wavenumber_per_m=2.7, near=wires.pieces)
     filaments = np.concatenate(
@@ -266,7 +266,7 @@ def test_evenly_shared_currents_are_the_mean_over_closed_filaments():
     )
     radii = np.tile(filament_radii_m(5e-3), 2)
     both = np.repeat([0, 1], FILAMENTS)
-    # Rings 4 mm apart share no kernel radius in the magnetic part, and the larger of the two in the electric one.
+    # Rings 3 mm apart share no kernel radius in the magnetic part, and the larger of the two in the electric one.
     electric = np.where(both[:, None] == both, np.diag(radii), np.maximum(radii[:, None], radii))
     found = fill_matrices(
         filaments.reshape(-1, 3),
