@@ -116,6 +116,50 @@ def processor(found: Figures) -> str:
     return "\n\n".join(parts)
 
 
+def circuits(found: Figures) -> str:
+    """Tables of circuits."""
+    parts = (
+        (
+            "Loops of four gaps in a row, two traps in each, one core, process time. A state of all circuits beside "
+            "the bare LU of a\nmatrix of its size, both in one run:"
+        ),
+        table(
+            "elements | ports | state, ms | LU, ms | state / LU",
+            (
+                (
+                    one["elements"],
+                    one["ports"],
+                    seconds(1e3 * one["process_s"]),
+                    seconds(1e3 * one["lu_process_s"]),
+                    f"{one['process_s'] / one['lu_process_s']:.1f}",
+                )
+                for one in found["states"]
+            ),
+        ),
+        (
+            "Three values in each element for the source that its preamplifier likes best, all elements together; then "
+            "what a per cent\nof every part does:"
+        ),
+        table(
+            "elements | k Q of neighbours | values, s | solutions of the whole | largest loss of noise figure, dB | "
+            "least decoupling, dB | slopes of all parts, s",
+            (
+                (
+                    one["elements"],
+                    f"{one['coupling_times_quality']:.2g}",
+                    seconds(one["process_s"]),
+                    one["iterations"],
+                    f"{one['largest_loss_db']:.0e}",
+                    f"{one['least_decoupling_db']:.1f}",
+                    seconds(one["sensitivities_process_s"]),
+                )
+                for one in found["values"]
+            ),
+        ),
+    )
+    return "\n\n".join(parts)
+
+
 def card(found: Figures) -> str:
     """Tables of a GPU."""
     parts = (
@@ -158,14 +202,19 @@ def page() -> str:
 Written by `python benchmarks/render.py` from the files under `benchmarks/results/`; do not edit. To measure again:
 
     python benchmarks/all.py --out benchmarks/results/two-cores.json
+    python benchmarks/bench_circuits.py --out benchmarks/results/circuits.json
     python benchmarks/body_device.py gpu found.json
 
-The first takes about a minute on two quiet cores; the second needs a GPU, and its
+The first takes about a minute on two quiet cores, the second some seconds; the third needs a GPU, and its
 figures are put into `h100.json` by hand. What was tried and left out stands in decision 0015.
 
 ## Two cores
 
 {processor(figures("two-cores"))}
+
+## Circuits
+
+{circuits(figures("circuits"))}
 
 ## GPU
 

@@ -2,12 +2,15 @@
 
 import numpy as np
 
+from loopwright.designs import CoilLoss, conductor_choice
 from loopwright.dossier import (
     AcceleratedFraction,
     AccelerationEvidence,
     AskedLine,
     BodyEvidence,
+    ChoiceEvidence,
     ConductorEvidence,
+    ConductorLine,
     ConstantLine,
     DefaultLine,
     ElementLine,
@@ -16,9 +19,11 @@ from loopwright.dossier import (
     LayoutEvidence,
     MapKind,
     MapSet,
+    MaterialValueLine,
     NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
+    PartLine,
     PlateauLine,
     ScalarMap,
     SettingLine,
@@ -79,6 +84,35 @@ def synthetic_evidence(*, count=16):
             sentences=("Silver print of a seventh of the conductivity of copper.",),
             limits=("The fit of the edge factor holds to 4 % up to a thickness of 1.8 skin depths.",),
             method="coth formula times an edge factor fitted to 2-D solutions",
+            direct_resistance_ohm_per_m=1.21,
+            skin_depth_m=15.8e-6,
+            depths=1.27,
+            mass_kg=0.021,
+            lines=tuple(
+                ConductorLine(element=element.name, length_m=0.25, resistance_ohm=0.59, direct_ohm=0.30)
+                for element in elements
+            ),
+            parts=(
+                PartLine(
+                    part="conductor",
+                    material="printed strip",
+                    mass_kg=0.021,
+                    short_echo="not known",
+                    t2_star_s=None,
+                    source="nobody has told: scan a sample",
+                ),
+                PartLine(
+                    part="substrate 1",
+                    material="PVC",
+                    mass_kg=0.012,
+                    short_echo="seen",
+                    t2_star_s=792e-6,
+                    source="[springer2008] 792 +- 7 us at 3 T (read in the source named)",
+                ),
+            ),
+            values=(
+                MaterialValueLine(material="PVC", quantity="density", value="1390 kg/m^3", source="handbook value"),
+            ),
         ),
         network=_network(elements),
         noise=_noise(elements),
@@ -99,6 +133,7 @@ def synthetic_evidence(*, count=16):
                 g_mean=1.09,
             ),
         ),
+        conductor_choice=ChoiceEvidence(choice=_choice(), rigid_name="round wire", names=("printed strip", "thread")),
         ultimate=UltimateEvidence(
             definition="SNR over the closed form of a uniform sphere",
             fraction_map="ultimate_fraction",
@@ -117,6 +152,26 @@ def synthetic_evidence(*, count=16):
         ),
         methods=("proton frequency", "tissue dispersion", "optimum combination", "geometry factor"),
         excitation=Excitation.LOOP_MODE,
+    )
+
+
+def _choice():
+    """Two close conductors against a rigid coil: the first breaks even between places, the second beyond the last."""
+    further_out_m = np.array([0.0, 0.01, 0.02])
+
+    def loss(name, conductor_ohm):
+        return CoilLoss(name=name, conductor_ohm=conductor_ohm, capacitor_ohm=0.1, other_ohm=0.1)
+
+    return conductor_choice(
+        element="E1",
+        further_out_m=further_out_m,
+        depths_m=np.array([0.02, 0.04]),
+        body_ohm=4 * np.exp(-further_out_m / 0.02),
+        field_t_per_a=2e-6 * np.exp(-further_out_m[:, None] / 0.015 - np.array([0.02, 0.04]) / 0.03),
+        rigid=loss("rigid", 0.2),
+        candidates=(loss("own", 1.0), loss("other 1", 30.0)),
+        body_temperature_k=310.15,
+        coil_temperature_k=293.15,
     )
 
 

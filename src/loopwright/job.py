@@ -6,6 +6,7 @@ from loopwright import __version__, bodies, circuits, conductors, dossier, field
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
+from loopwright.questions import answers_to_questions
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
@@ -50,15 +51,17 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     dressed = dressed_array(brief, body, coarse_body, means)
     driven = driven_array(brief, dressed, fields.chosen_excitation(brief.computation.excitation, dressed, body))
     coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)
+    fine = answers_on(brief, body, driven, means)
     evidence = dossier.gather(
         brief,
         tool_version=__version__,
         dressed=driven.dressed,
         network=driven.network,
-        fine=answers_on(brief, body, driven, means),
+        fine=fine,
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
+        on_request=answers_to_questions(brief, dressed=driven.dressed, found=fine, means=means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 
@@ -112,7 +115,9 @@ def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Me
     """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
     section = conductors.cross_section_of(brief.conductor)
     coupling = fields.LoopCoupling(
-        conductor_radius_m=conductors.equivalent_radius_m(section), frequency_hz=brief.scanner.frequency_hz
+        conductor_radius_m=conductors.equivalent_radius_m(section),
+        frequency_hz=brief.scanner.frequency_hz,
+        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
     )
     segments = brief.computation.segments_per_element
     layout = layouts.arrange(

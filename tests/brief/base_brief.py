@@ -45,6 +45,30 @@ ELEMENT = {
     "gaps": "4",
 }
 
+TUBE = {
+    "kind": "liquid metal tube",
+    "bore": "0.4 mm",
+    "wall": {"material": "silicone", "thickness": "0.2 mm"},
+    "encapsulation": [{"material": "silicone", "thickness": "1 mm", "area": "900 cm^2", "t2_star": "20 ms"}],
+}
+ELASTOMER = {
+    "kind": "elastomer strip",
+    "width": "5 mm",
+    "thickness": "100 um",
+    "conductivity": "0.1 MS/m",
+    "stretch": "0.2",
+    "resistance_against_stretch": [{"stretch": "0.1", "ratio": "1.4"}, {"stretch": "0.3", "ratio": "3"}],
+}
+THREAD = {
+    "kind": "thread",
+    "outer_diameter": "1.5 mm",
+    "thread_diameter": "0.3 mm",
+    "coil_pitch": "2 mm",
+    "thread_resistance": "8 ohm/m",
+    "linear_density": "0.2 g/m",
+    "substrate": [{"material": "Own cloth", "thickness": "0.5 mm", "width": "8 mm", "density": "300 kg/m^3"}],
+}
+
 SHIFTED = {
     "kind": "shifted",
     "name": "2 x 3 shifted",
@@ -62,6 +86,24 @@ SLICES = {
     "direction": "y",
     "field_of_view": "180 mm",
     "shift": "1/3",
+}
+
+INTERFACE = {
+    "channels_per_plug": "16",
+    "forward_voltage": ["0.4 V", "2.6 V"],
+    "sense_current": "60 mA",
+    "trip_current": "300 mA",
+    "driver_voltage": "5 V",
+    "driver_resistance": "30 ohm",
+    "preamplifier_draw": "12 mA",
+    "identity": "A16 rev B",
+    "cable": "1.2 m",
+    "longest_cable": "2 m",
+    "largest_b1_rms": "3.2 uT",
+    "bias_lines": [
+        {"name": "B1", "branches": "4", "diodes": "2", "diode": {"voltage": "0.9 V"}, "protection": "fuse"},
+        {"name": "B2", "switches": "traps of the cable", "chokes": "0"},
+    ],
 }
 
 

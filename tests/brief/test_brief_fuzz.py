@@ -5,7 +5,21 @@ import random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brief.base_brief import BASE, CYLINDER, ELEMENT, SHIFTED, SLICES, TRUNK, Tree, changed, text_of
+from brief.base_brief import (
+    BASE,
+    CYLINDER,
+    ELASTOMER,
+    ELEMENT,
+    INTERFACE,
+    SHIFTED,
+    SLICES,
+    THREAD,
+    TRUNK,
+    TUBE,
+    Tree,
+    changed,
+    text_of,
+)
 from loopwright.brief import Brief, read_brief
 from loopwright.ground.errors import BriefError
 
@@ -27,6 +41,8 @@ STARTS: tuple[Tree, ...] = (
         computation={"frequencies": "7"},
     ),
     changed(BASE, imaging__region={"kind": "tissue", "tissue": ["Muscle"]}),
+    changed(BASE, interface=INTERFACE),
+    *(changed(BASE, conductor=conductor) for conductor in (TUBE, ELASTOMER, THREAD)),
 )
 TEXTS = tuple(text_of(tree) for tree in STARTS)
 ODDITIES = st.one_of(

@@ -65,6 +65,7 @@ def test_starter_reads():
         ("#", "  # b0_direction"),
         ("#", "  # magnetisation"),
         ("#", "  # material: copper"),
+        ("#", "  # measured_resistance"),
         ("#", "  # capacitor_q"),
         ("#", "  # other_series_resistance"),
         ("#", "  # body_temperature"),

@@ -90,3 +90,22 @@ def test_a_sphere_without_conduction_has_no_ultimate():
     oil = brief.body.material.model_copy(update={"sigma_s_per_m": 0.0})
     lossless = brief.model_copy(update={"body": brief.body.model_copy(update={"material": oil})})
     assert set(methods_of(lossless)) == ALWAYS
+
+
+CLOTH = "substrate: [{material: PTFE, thickness: 50 um, width: 8 mm}]"
+STRAIGHT = "{kind: thread, outer_diameter: 1.5 mm, thread_resistance: 8 ohm/m"
+SPRUNG = f"{STRAIGHT}, coil_pitch: 2 mm, thread_diameter: 0.3 mm"
+
+
+@pytest.mark.parametrize(
+    ("conductor", "further"),
+    [
+        (f"{STRAIGHT}}}", set()),
+        (f"{SPRUNG}}}", {"sprung thread"}),
+        (f"{SPRUNG}, {CLOTH}}}", {"sprung thread", "materials in short-echo images"}),
+    ],
+)
+def test_conductors_cite_what_they_need(conductor, further):
+    text = BRIEF.format(body=LAYERED, accelerations="", nucleus="1H")
+    brief = read_brief(text.replace("{kind: round wire, wire_diameter: 1.5 mm}", conductor), "invented.yaml")
+    assert set(methods_of(brief)) == ALWAYS | {"tissue dispersion"} | further

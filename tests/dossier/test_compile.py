@@ -40,7 +40,8 @@ def all_words(dossier):
 
 def test_sections_come_in_the_order_of_an_engineers_questions(dossier):
     assert [s.anchor for s in dossier.sections] == [
-        "asked", "answers", "body", "layout", "conductor", "network", "noise", "snr", "acceleration", "error", "limits",
+        "asked", "answers", "body", "layout", "conductor", "conductor_choice", "network", "noise", "snr",
+        "acceleration", "error", "limits",
     ]  # fmt: skip
 
 

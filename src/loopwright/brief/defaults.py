@@ -43,10 +43,36 @@ _INSULATION_M = 0.3e-3
 FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
 
 MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
+LIQUID_METAL = _practice("eutectic gallium-indium", "the alloy that most liquid-metal coils are filled with")
+RESISTANCE_AGAINST_STRETCH = _computed("[]", "(1 + stretch)^2: a piece keeps volume and conductivity")
+LENGTH_RATIO = _practice("1", "a thread that follows the centre-line")
 CAPACITOR_Q = _memory("1500", "high-grade non-magnetic ceramic capacitors near 128 MHz")
 OTHER_SERIES_RESISTANCE = _practice("0.1 ohm", "solder joints, fuse and chokes of one element; measure your own")
 BODY_TEMPERATURE = _practice("37 degC", "a living body; a phantom has the temperature of its room")
 COIL_TEMPERATURE = _practice("20 degC", "conductors at the temperature of the scanner room")
+
+CAPACITOR_RATING = _memory("500 V", "larger ceramic parts for loops, 500 V to 1.5 kV; smaller ones for match bear less")
+CAPACITOR_TOLERANCE = _practice("0.05", "5 % and a trimmer for tuning, 1 to 2 % in a match")
+CAPACITOR_SERIES = _practice("E24", "5 % parts")
+FILM_THICKNESS_SPREAD = _practice("0.05", "film is bought to 3 to 5 % of its thickness")
+PERMITTIVITY_SPREAD = _practice("0.03", "from lot to lot and with moisture; measure a roll")
+EDGE_SPREAD = _practice("50 um", "screen print; ink spreads by a mesh opening")
+REGISTRATION = _practice("0.2 mm", "second face printed after turning the sheet")
+PLATE_MARGIN = _practice("0.3 mm", "a little more than the usual registration, so that a shift costs nothing")
+PLATE_WIDTH_LEAST = _practice("1 mm", "narrower plates lose too much to their edges")
+PLATE_WIDTH_MOST = _practice(
+    "8 mm", "about the width of a wide trace, so that the plate does not stand out of the loop"
+)
+SMALLEST_TAB = _practice("0.5 mm", "the smallest that screen print holds and a knife finds")
+FINEST_STEP = _practice("0.01", "tabs of 0.5 to 2 % are usual")
+CAPACITANCE_READING = _practice("0.002", "a bridge or an analyser after calibration, against its own repeat")
+FINE_TABS = _computed("2", "one more than is needed, for a slip")
+BRIDGES = _computed("2", "one for prints that come out low, one for a cut too many")
+BREAKDOWN_DERATING = _memory(
+    "0.05",
+    "polystyrene and polyethylene break down near 100 MHz at about a tenth of their field at mains frequency; half of "
+    "it for pinholes, edges and years; test your own at the frequency",
+)
 
 REGION = _practice("{kind: whole body}", "all of the body counts unless a region is named")
 LEAST_DEPTH = _computed("2 voxels", "closer to the skin the grid's own steps show in the field")
@@ -85,3 +111,30 @@ BAND_FRACTION = _computed(
 EXCITATION = _computed("automatic", "loop mode wherever it was measured to give the body's resistance within 1 %")
 FACE_RULE = _computed("area mean", "nearest the exact series for every loop beside every layered sphere")
 FREQUENCIES = _computed("5", "a fourth-order polynomial in frequency leaves 1e-6 of the impedance over the band")
+
+PLUGS = _practice("1", "one plug unless said otherwise")
+FORWARD_CURRENT = _practice("100 mA", "what most drivers send through a bias line; ask for your scanner's sheet")
+REVERSE_CURRENT = _practice("50 mA", "half of the forward current where the driver's sheet is silent; ask for it")
+REVERSE_VOLTAGE = _practice("15 V", "lower end of the 15 V to 30 V in use; ask for your scanner's sheet")
+FORWARD_WINDOW = _memory("[0.4 V, 2.6 V]", "what one site's driver accepts, one to three diodes; ask for your own")
+TURN_OFF = _memory("100 us", "what one family of scanners allows a driver; ultra-short echoes need far less")
+PREAMPLIFIER_SUPPLY = _practice("10 V", "up the coaxial cable; 3.3 V, 5 V and 15 V are in use too")
+PREAMPLIFIER_CURRENT = _practice("25 mA", "upper end of what one channel's supply gives")
+
+SWITCHES = _practice("PIN-diode traps", "the usual use of a bias line")
+LINE_ELEMENTS = _practice("all", "one line for all elements unless said otherwise")
+LINE_BRANCHES = _practice("1", "one string of diodes")
+LINE_DIODES = _practice("1", "one trap for each branch")
+LINE_CHOKES = _practice("2", "one choke on either side of the trap")
+CHOKE_RESISTANCE = _memory("1 ohm", "order of size of small wound chokes; measure your lot")
+CABLE_RESISTANCE = _memory("1 ohm", "thin wire of a few metres, there and back; measure yours")
+LINE_PROTECTION = _practice("none", "nothing in the line unless said otherwise")
+PROTECTION_RESISTANCE = _practice("0 ohm", "no part, no resistance; a resettable fuse has an ohm or more")
+DIODE = _practice("{}", "a PIN diode of generic values, each flagged by itself")
+DIODE_VOLTAGE = _memory("0.85 V", "silicon at 100 mA; measure your lot")
+DIODE_SPREAD = _memory("0.1 V", "between lots and over temperature")
+DIODE_RESISTANCE = _memory("0.35 ohm", "switching diodes at 100 mA")
+DIODE_LIFETIME = _memory("1.5 us", "switching diodes for large signals; a factor of two between lots")
+DIODE_LAYER = _memory("50 um", "switching diodes for large signals")
+DIODE_OFF_RESISTANCE = _memory("5 kohm", "near 128 MHz; it falls with frequency")
+DIODE_OFF_CAPACITANCE = _memory("0.3 pF", "small switching diodes under reverse bias")

@@ -1,36 +1,31 @@
-"""Conductivities and densities of the metals that a brief may name."""
+"""The conducting materials that a brief may name, by what they are used for."""
 
-from loopwright.ground.constants import COPPER_CONDUCTIVITY_S_PER_M
-from loopwright.ground.sources import Flag, Published, Source
+from collections.abc import Mapping
+from types import MappingProxyType
 
-__all__ = ["DENSITIES", "METALS"]
+from loopwright.ground.materials import conductor_materials
+from loopwright.ground.sources import Published
 
-#: Conductivity of each metal near 20 degrees Celsius. [S/m]
-METALS: dict[str, Published] = {
-    "copper": Published(
-        value=COPPER_CONDUCTIVITY_S_PER_M,
-        unit="S/m",
-        source=Source(key="nbs1966copper", where="100 % IACS: 0.15328 ohm g/m^2 with 8.89 g/cm^3", flag=Flag.COMPUTED),
-    ),
-    "silver": Published(
-        value=6.30e7, unit="S/m", source=Source(key="", where="handbook value for pure silver", flag=Flag.MEMORY)
-    ),
-    "eutectic gallium-indium": Published(
-        value=3.4e6, unit="S/m", source=Source(key="dickey2008", where="29.4 microohm cm", flag=Flag.MEMORY)
-    ),
-}
+__all__ = ["DENSITIES", "ELASTOMERS", "INKS", "LIQUID_METALS", "METALS"]
 
-#: Density of each metal near 20 degrees Celsius. [kg/m^3]
-DENSITIES: dict[str, Published] = {
-    "copper": Published(
-        value=8890.0,
-        unit="kg/m^3",
-        source=Source(key="nbs1966copper", where="8.89 g/cm^3, of the definition of 100 % IACS", flag=Flag.MEMORY),
-    ),
-    "silver": Published(
-        value=10490.0, unit="kg/m^3", source=Source(key="", where="handbook value for pure silver", flag=Flag.MEMORY)
-    ),
-    "eutectic gallium-indium": Published(
-        value=6250.0, unit="kg/m^3", source=Source(key="", where="6.25 g/cm^3, an encyclopaedia", flag=Flag.READ)
-    ),
-}
+
+def _values(quantity: str, *families: str) -> Mapping[str, Published]:
+    return MappingProxyType(
+        {
+            name: material.values[quantity]
+            for name, material in conductor_materials().items()
+            if quantity in material.values and (not families or material.family in families)
+        }
+    )
+
+
+#: Conductivity of each metal near 20 degrees Celsius, liquid ones included. [S/m]
+METALS = _values("conductivity", "metal", "liquid metal")
+#: Of those, the ones that fill a tube. [S/m]
+LIQUID_METALS = _values("conductivity", "liquid metal")
+#: Conductivity of finished prints. [S/m]
+INKS = _values("conductivity", "ink")
+#: Conductivity of filled elastomers at rest. [S/m]
+ELASTOMERS = _values("conductivity", "elastomer")
+#: Density of each conducting material near 20 degrees Celsius, where it is known. [kg/m^3]
+DENSITIES = _values("density")

@@ -7,14 +7,17 @@ from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
 from loopwright.brief.parts import Part
-from loopwright.brief.records import Brief
+from loopwright.brief.records import ArrayRequest, Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
+from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
+from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
-from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
+from loopwright.brief.topics.facts import NO_FACTS, body_facts
 from loopwright.brief.topics.imaging import imaging_form
+from loopwright.brief.topics.interface import interface_form
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
@@ -34,12 +37,30 @@ BRIEF = Form(
         Part(name="body", of=BODY, meaning="The patient or phantom."),
         Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
         Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
+        Part(
+            name="capacitors",
+            of=CAPACITORS,
+            absent=Absent.ALLOWED,
+            meaning="What bridges the gaps. Left out: parts of the quality `conductor.capacitor_q`.",
+        ),
         Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
         Part(
             name="computation",
             of=computation_form(NO_FACTS),
             absent=Absent.ALLOWED,
             meaning="How finely it is computed. Left out: every key takes its default.",
+        ),
+        Part(
+            name="conductor_choice",
+            of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
+            absent=Absent.ALLOWED,
+            meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
+        ),
+        Part(
+            name="interface",
+            of=interface_form(None),
+            absent=Absent.ALLOWED,
+            meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
         ),
         Part(
             name="designs",
@@ -100,9 +121,12 @@ def _read(node: Node, place: Place) -> Brief | None:
     array = _topic("array", array_form(facts), node, place)
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
+    capacitors = _where_written("capacitors", CAPACITORS, node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    designs = _designs(facts, node, place)
+    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
+    designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
+    interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -113,6 +137,9 @@ def _read(node: Node, place: Place) -> Brief | None:
         conductor=conductor.record,
         imaging=imaging.record,
         computation=computation.record,
+        conductor_choice=choice.record,
+        capacitors=capacitors.record,
+        interface=interface.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -137,10 +164,12 @@ def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Out
     return read(part, Mapping((), place.line), here)
 
 
-def _designs(facts: Facts, node: Mapping, place: Place) -> Outcome:
-    """Read the designs to compare, where there are any."""
-    entry = written(node).get("designs")
-    if entry is None:
-        return Outcome.of_nothing()
-    form = designs_form(facts, conductor=_CONDUCTOR)
-    return read(form, entry.value, place.inside("designs", entry.line))
+def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that most briefs do without."""
+    entry = written(node).get(name)
+    return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))
+
+
+def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:
+    """Names of the elements where the brief gives them; those of a tiling follow from its layout."""
+    return tuple(element.name for element in array.elements) or None if array is not None else None

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from loopwright.brief.forms import Form, Piece
 from loopwright.brief.keys import Absent, Key
-from loopwright.brief.metals import DENSITIES, METALS
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.reader import BRIEF
 from loopwright.brief.topics.material import MaterialPart
+from loopwright.ground.materials import Material, ShortEcho, conductor_materials, film_materials
 from loopwright.ground.tables import tissue_names
 from loopwright.ground.units import engineering_text
 
@@ -34,7 +34,7 @@ A brief is one YAML file. `loopwright new DIR` writes one to start from.
 
 def reference_page() -> str:
     """Return the reference of every key as Markdown: meaning, kind, allowed values, default and its source."""
-    return "\n".join([_TOP, *_form(BRIEF, path="", level=2, told=set()), *_metals(), *_tissues()])
+    return "\n".join([_TOP, *_form(BRIEF, path="", level=2, told=set()), *_conductors(), *_films(), *_tissues()])
 
 
 def _form(form: Form, *, path: str, level: int, told: set[int]) -> Iterator[str]:
@@ -80,17 +80,44 @@ def _source(key: Key | Piece) -> str:
     return str(key.default.source) if key.default is not None else ""
 
 
-def _metals() -> Iterator[str]:
-    yield "## Metals\n"
-    yield "| `material` | conductivity near 20 degC | source | density | source |"
-    yield "|---|---|---|---|---|"
-    for name, metal in METALS.items():
-        density = DENSITIES[name]
+def _conductors() -> Iterator[str]:
+    yield "## Conducting materials\n"
+    yield "Near 20 degC. A value of your own in the brief takes the place of one here.\n"
+    yield "| `material` or `ink` | kind | conductivity | source | density | source |"
+    yield "|---|---|---|---|---|---|"
+    for name, material in conductor_materials().items():
+        cells = [cell for quantity in ("conductivity", "density") for cell in _cells(material, quantity)]
+        yield f"| `{name}` | {material.family} | {' | '.join(cells)} |"
+    yield ""
+
+
+def _films() -> Iterator[str]:
+    yield "## Films, foams and textiles\n"
+    yield (
+        "For `substrate`, `encapsulation` and `wall`. Short echo: whether a scan with an ultra-short echo time, tens "
+        "of microseconds, shows the material. What nobody has told is not known; write what you measured.\n"
+    )
+    yield (
+        "| `material` | permittivity | source | loss tangent | source | density | source | short echo | T2* | source |"
+    )
+    yield "|---|---|---|---|---|---|---|---|---|---|"
+    for name, material in film_materials().items():
+        told = [cell for quantity in ("permittivity", "loss tangent", "density") for cell in _cells(material, quantity)]
+        decay = material.values.get("T2*")
+        seen = "not known" if material.short_echo is ShortEcho.UNKNOWN else material.short_echo.value
         yield (
-            f"| `{name}` | {engineering_text(metal.value, 'S/m')} | {metal.source} "
-            f"| {density.value:g} kg/m^3 | {density.source} |"
+            f"| `{name}` | {' | '.join(told)} | {seen} | {engineering_text(decay.value, 's') if decay else ''} "
+            f"| {material.short_echo_source or ''} |"
         )
     yield ""
+
+
+def _cells(material: Material, quantity: str) -> tuple[str, str]:
+    """Value and source of one property, as two cells."""
+    value = material.values.get(quantity)
+    if value is None:
+        return "not known", ""
+    return f"{value.value:g}" if value.unit == "1" else engineering_text(value.value, value.unit), str(value.source)
 
 
 def _tissues() -> Iterator[str]:

@@ -12,14 +12,22 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
+    "_v_per_m": "V/m",
+    "_ohm_per_m": "ohm/m",
+    "_kg_per_m": "kg/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_ohm": "ohm",
     "_m3": "m^3",
+    "_m2": "m^2",
     "_hz": "Hz",
     "_m": "m",
     "_k": "K",
     "_t": "T",
+    "_v": "V",
+    "_a": "A",
+    "_s": "s",
+    "_f": "F",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {

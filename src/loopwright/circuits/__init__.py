@@ -9,6 +9,18 @@ at its own temperature.
 
 from loopwright.circuits.array import ElementFigures, TunedArray
 from loopwright.circuits.array_tuning import REFERENCE_OHM, tune
+from loopwright.circuits.bias_lines import LineCheck, LineFault, check_line
+from loopwright.circuits.crossed_diodes import (
+    GENERIC_CROSSED_DIODES,
+    CrossedDiodes,
+    CrossedDiodeState,
+    crossed_diode_limits,
+    drive_crossed_diodes,
+    transition_emf_v,
+)
+from loopwright.circuits.fuse import GENERIC_FUSE, Fuse, FuseWindow, fuse_resistance_ohm, fuse_window, noise_cost_db
+from loopwright.circuits.induced import ElectricField, induced_emf_v, port_emf_v, rotating_field_t, segment_emf_v
+from loopwright.circuits.interface_check import ChannelUse, InterfaceCheck, check_interface
 from loopwright.circuits.matching import match_elements, noise_wave_matrix, scattering
 from loopwright.circuits.noise import (
     NoiseTemperatures,
@@ -18,25 +30,70 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
+from loopwright.circuits.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
+from loopwright.circuits.pin_diode import (
+    GENERIC_PIN_DIODE,
+    PinDiode,
+    forward_resistance_ohm,
+    off_admittance_s,
+    pin_diode_limits,
+)
 from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.resistances import Resistances
+from loopwright.circuits.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
 
 __all__ = [
+    "GENERIC_CROSSED_DIODES",
+    "GENERIC_FUSE",
+    "GENERIC_PIN_DIODE",
     "REFERENCE_OHM",
+    "ChannelUse",
+    "CrossedDiodeState",
+    "CrossedDiodes",
+    "ElectricField",
     "ElementFigures",
+    "Fuse",
+    "FuseWindow",
+    "InterfaceCheck",
+    "LineCheck",
+    "LineFault",
     "NoiseTemperatures",
+    "PinDiode",
     "RadiationInNoise",
     "RadiationOutsideNoise",
     "Resistances",
+    "Retuning",
     "TunedArray",
+    "check_interface",
+    "check_line",
     "coil_noise_figure_db",
+    "crossed_diode_limits",
+    "drive_crossed_diodes",
+    "forward_resistance_ohm",
+    "fuse_resistance_ohm",
+    "fuse_window",
+    "held_current_a",
+    "induced_emf_v",
+    "length_per_degree_m",
     "match_elements",
+    "near_3_t",
     "noise_correlation",
+    "noise_cost_db",
     "noise_wave_matrix",
+    "off_admittance_s",
     "open_circuit_covariance_v2",
+    "other_3_t_hz",
+    "pin_diode_limits",
+    "port_emf_v",
     "quality_factor",
+    "recovery_time_s",
+    "retuning",
+    "reverse_voltage_needed_v",
+    "rotating_field_t",
     "scattering",
+    "segment_emf_v",
     "snr_retained",
+    "transition_emf_v",
     "tune",
     "wave_covariance_w",
 ]

@@ -139,3 +139,8 @@ class TunedArray:
     wave_matrix: NDArray[np.complex128]
     unassigned_resistance: float
     notes: tuple[str, ...]
+
+    @property
+    def wave_noise_w_per_hz(self) -> NDArray[np.complex128]:
+        """Noise of the waves that ``wave_matrix`` makes of the voltages, the matched noise. [W/Hz]"""
+        return self.matched_noise_w_per_hz

@@ -1,19 +1,26 @@
-"""Cross sections of conductors: what they are, their loss per metre, their radius as a thin wire, where models end."""
+"""Cross sections of conductors: what they are, their loss per metre, their radius as a thin wire."""
 
 from dataclasses import dataclass
+from math import pi
 from typing import assert_never
 
-from loopwright.conductors.skin_effect import round_wire_impedance_ohm_per_m, skin_depth_m
+from loopwright.conductors.elastomer import ElastomerStrip
+from loopwright.conductors.liquid_metal import LiquidMetalTube
+from loopwright.conductors.refusals import refuse_unless_flat, refuse_unless_measured, refuse_unless_positive
+from loopwright.conductors.skin_effect import round_wire_impedance_ohm_per_m
 from loopwright.conductors.strip_loss import strip_resistance_ohm_per_m
-from loopwright.ground.errors import OutsideModelError
+from loopwright.conductors.thread import Thread, helix_inductance_h_per_m
 
 __all__ = [
     "CrossSection",
     "FlatStrip",
     "PrintedStrip",
     "RoundWire",
+    "computed_resistance_ohm_per_m",
+    "conducting_area_m2",
+    "direct_resistance_ohm_per_m",
     "equivalent_radius_m",
-    "limits",
+    "inner_reactance_ohm_per_m",
     "outline_width_m",
     "resistance_ohm_per_m",
 ]
@@ -21,14 +28,20 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundWire:
-    """A solid round wire of a non-magnetic metal."""
+    """A solid round wire of a non-magnetic metal.
+
+    Here and in every other cross section ``measured_ohm_per_m``, the resistance of a metre of centre-line as somebody
+    measured it at the frequency of use, stands in for what the formulas give.
+    """
 
     diameter_m: float
     conductivity_s_per_m: float
+    measured_ohm_per_m: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a wire that could not be drawn."""
-        _refuse_unless_positive(diameter_m=self.diameter_m, conductivity_s_per_m=self.conductivity_s_per_m)
+        refuse_unless_positive(diameter_m=self.diameter_m, conductivity_s_per_m=self.conductivity_s_per_m)
+        refuse_unless_measured(self.measured_ohm_per_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,10 +51,12 @@ class FlatStrip:
     width_m: float
     thickness_m: float
     conductivity_s_per_m: float
+    measured_ohm_per_m: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a strip that could not be cut."""
-        _refuse_unless_flat(self.width_m, self.thickness_m, self.conductivity_s_per_m)
+        refuse_unless_flat(self.width_m, self.thickness_m, self.conductivity_s_per_m)
+        refuse_unless_measured(self.measured_ohm_per_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,29 +66,20 @@ class PrintedStrip:
     width_m: float
     thickness_m: float
     conductivity_s_per_m: float
+    measured_ohm_per_m: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a strip that could not be printed."""
-        _refuse_unless_flat(self.width_m, self.thickness_m, self.conductivity_s_per_m)
+        refuse_unless_flat(self.width_m, self.thickness_m, self.conductivity_s_per_m)
+        refuse_unless_measured(self.measured_ohm_per_m)
 
 
-CrossSection = RoundWire | FlatStrip | PrintedStrip
-
-
-def _refuse_unless_positive(**quantities: float) -> None:
-    for name, value in quantities.items():
-        if not value > 0:
-            raise OutsideModelError(f"a conductor needs {name} > 0, found {value:g}")
-
-
-def _refuse_unless_flat(width_m: float, thickness_m: float, conductivity_s_per_m: float) -> None:
-    _refuse_unless_positive(width_m=width_m, thickness_m=thickness_m, conductivity_s_per_m=conductivity_s_per_m)
-    if thickness_m > width_m:
-        raise OutsideModelError(f"a strip's thickness_m = {thickness_m:g} must not exceed its width_m = {width_m:g}")
+Solid = RoundWire | FlatStrip | PrintedStrip
+CrossSection = Solid | LiquidMetalTube | ElastomerStrip | Thread
 
 
 def outline_width_m(section: CrossSection) -> float:
-    """Give the width that a conductor covers as seen from above: strip width or wire diameter.
+    """Give the width that a conductor covers as seen from above: strip width, or diameter with wall and turns.
 
     Parameters
     ----------
@@ -88,8 +94,10 @@ def outline_width_m(section: CrossSection) -> float:
     match section:
         case RoundWire(diameter_m=d):
             return d
-        case FlatStrip(width_m=w) | PrintedStrip(width_m=w):
+        case FlatStrip(width_m=w) | PrintedStrip(width_m=w) | ElastomerStrip(width_m=w):
             return w
+        case LiquidMetalTube(outer_diameter_m=d) | Thread(outer_diameter_m=d):
+            return d
     assert_never(section)
 
 
@@ -104,7 +112,7 @@ def equivalent_radius_m(section: CrossSection) -> float:
     Returns
     -------
     float
-        Half the diameter of a wire, a quarter of the width of a strip. [m]
+        Half the diameter of a wire, bore, thread or helix, a quarter of the width of a strip. [m]
 
     Notes
     -----
@@ -113,15 +121,36 @@ def equivalent_radius_m(section: CrossSection) -> float:
     inductance 0.08 % (2 mm wide, 80 mm across) to 1.4 % (10 mm) too high.
     """
     match section:
-        case RoundWire(diameter_m=d):
+        case RoundWire(diameter_m=d) | LiquidMetalTube(bore_m=d):
             return d / 2
-        case FlatStrip(width_m=w) | PrintedStrip(width_m=w):
+        case FlatStrip(width_m=w) | PrintedStrip(width_m=w) | ElastomerStrip(width_m=w):
             return w / 4
+        case Thread(outer_diameter_m=d, helix=helix):
+            return (d if helix is None else helix.diameter_m) / 2
     assert_never(section)
 
 
 def resistance_ohm_per_m(section: CrossSection, frequency_hz: float) -> float:
-    """Resistance per metre at radio frequency.
+    """Resistance per metre at radio frequency: as measured where somebody did, else as computed.
+
+    Parameters
+    ----------
+    section : CrossSection
+        The conductor.
+    frequency_hz : float
+        Frequency; a measured resistance is taken as it is. [Hz]
+
+    Returns
+    -------
+    float
+        Resistance per metre of the straight conductor alone. [ohm/m]
+    """
+    measured = section.measured_ohm_per_m
+    return computed_resistance_ohm_per_m(section, frequency_hz) if measured is None else measured
+
+
+def computed_resistance_ohm_per_m(section: CrossSection, frequency_hz: float) -> float:
+    """Resistance per metre at radio frequency, by the formulas alone; of a thread, by its own resistance and lay.
 
     Parameters
     ----------
@@ -136,10 +165,12 @@ def resistance_ohm_per_m(section: CrossSection, frequency_hz: float) -> float:
         Resistance per metre of the straight conductor alone. [ohm/m]
     """
     match section:
-        case RoundWire(diameter_m=d, conductivity_s_per_m=sigma):
+        case (
+            RoundWire(diameter_m=d, conductivity_s_per_m=sigma) | LiquidMetalTube(bore_m=d, conductivity_s_per_m=sigma)
+        ):
             impedance = round_wire_impedance_ohm_per_m(frequency_hz, diameter_m=d, conductivity_s_per_m=sigma)
             return float(impedance.real)
-        case FlatStrip() | PrintedStrip():
+        case FlatStrip() | PrintedStrip() | ElastomerStrip():
             resistance = strip_resistance_ohm_per_m(
                 frequency_hz,
                 width_m=section.width_m,
@@ -147,19 +178,33 @@ def resistance_ohm_per_m(section: CrossSection, frequency_hz: float) -> float:
                 conductivity_s_per_m=section.conductivity_s_per_m,
             )
             return float(resistance)
+        case Thread(thread_ohm_per_m=of_thread, length_ratio=ratio):
+            return of_thread * ratio
     assert_never(section)
 
 
-#: Below this width over thickness the strip formula strays more than 4 % from two-dimensional solutions.
-LEAST_WIDTH_OVER_THICKNESS = 25
-#: An 80 mm ring of 10 mm strip: inductance 1.4 % too high with a quarter of the width.
-WIDEST_STRIP_M = 10e-3
-#: Wider range than anything wound for MR; beyond it displacement current or the anomalous skin effect may matter.
-HIGHEST_FREQUENCY_HZ = 1e9
+def conducting_area_m2(section: CrossSection) -> float | None:
+    """Area of the metal in a cross section; None for a thread, whose strands nobody counts. [m^2]"""
+    match section:
+        case RoundWire(diameter_m=d) | LiquidMetalTube(bore_m=d):
+            return pi * d**2 / 4
+        case FlatStrip() | PrintedStrip() | ElastomerStrip():
+            return section.width_m * section.thickness_m
+        case Thread():
+            return None
+    assert_never(section)
 
 
-def limits(section: CrossSection, frequency_hz: float) -> tuple[str, ...]:
-    """Say where this conductor lies outside the range for which its models were checked.
+def direct_resistance_ohm_per_m(section: CrossSection) -> float | None:
+    """Resistance per metre for direct current, by the formulas; None for a thread. [ohm/m]"""
+    area_m2 = conducting_area_m2(section)
+    if area_m2 is None or isinstance(section, Thread):
+        return None
+    return 1 / (section.conductivity_s_per_m * area_m2)
+
+
+def inner_reactance_ohm_per_m(section: CrossSection, frequency_hz: float) -> float:
+    """Reactance per metre that a conductor has beyond a smooth thin wire of its equivalent radius.
 
     Parameters
     ----------
@@ -170,24 +215,10 @@ def limits(section: CrossSection, frequency_hz: float) -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str
-        One sentence each; empty inside the range.
+    float
+        Reactance of the turns of a sprung thread; zero for all others, whose inner reactance is about as large as
+        their resistance and is left out: one part in Q. [ohm/m]
     """
-    found: list[str] = []
-    if frequency_hz > HIGHEST_FREQUENCY_HZ:
-        found.append(f"The skin-effect formulas were checked below 1 GHz; {frequency_hz / 1e6:.0f} MHz lies outside.")
-    if isinstance(section, RoundWire):
-        return tuple(found)
-    if section.width_m < LEAST_WIDTH_OVER_THICKNESS * section.thickness_m:
-        found.append(
-            f"The strip is only {section.width_m / section.thickness_m:.0f} times as wide as thick; its loss formula "
-            f"was checked from {LEAST_WIDTH_OVER_THICKNESS} up and overestimates below."
-        )
-    if section.width_m > WIDEST_STRIP_M:
-        found.append(
-            f"The strip is {section.width_m * 1e3:.0f} mm wide; as a thin wire of a quarter of its width an 80 mm loop "
-            "of 10 mm strip already has 1.4 % too much inductance, and a wider one more."
-        )
-    if skin_depth_m(frequency_hz, section.conductivity_s_per_m) > section.width_m / 4:
-        found.append("The skin depth is not small against the strip's width; edge crowding is not modelled there.")
-    return tuple(found)
+    if not isinstance(section, Thread) or section.helix is None:
+        return 0.0
+    return 2 * pi * frequency_hz * helix_inductance_h_per_m(section.helix)

@@ -2,9 +2,20 @@
 
 from typing import assert_never
 
-from loopwright.brief.records import ConductorRequest, FlatStripRequest, PrintedStripRequest, RoundWireRequest
+from loopwright.brief.records import (
+    ConductorRequest,
+    ElastomerStripRequest,
+    FlatStripRequest,
+    LiquidMetalTubeRequest,
+    PrintedStripRequest,
+    RoundWireRequest,
+    ThreadRequest,
+)
 from loopwright.conductors.cross_section import CrossSection, FlatStrip, PrintedStrip, RoundWire
 from loopwright.conductors.dressed_layout import DressedLayout
+from loopwright.conductors.elastomer import ElastomerStrip, incompressible_resistance_ratio, tabled_resistance_ratio
+from loopwright.conductors.liquid_metal import LiquidMetalTube
+from loopwright.conductors.thread import Helix, Thread
 from loopwright.layouts.layout import Layout
 
 
@@ -28,11 +39,58 @@ def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
 
 def cross_section_of(request: ConductorRequest) -> CrossSection:
     """Cross section of the conductor that is asked for."""
+    measured = request.measured_resistance_ohm_per_m
     match request:
-        case RoundWireRequest(wire_diameter_m=diameter, conductivity_s_per_m=sigma):
-            return RoundWire(diameter_m=diameter, conductivity_s_per_m=sigma)
+        case RoundWireRequest(wire_diameter_m=across_m, conductivity_s_per_m=sigma):
+            return RoundWire(diameter_m=across_m, conductivity_s_per_m=sigma, measured_ohm_per_m=measured)
         case FlatStripRequest(width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma):
-            return FlatStrip(width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma)
+            return FlatStrip(
+                width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma, measured_ohm_per_m=measured
+            )
         case PrintedStripRequest(width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma):
-            return PrintedStrip(width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma)
+            return PrintedStrip(
+                width_m=width, thickness_m=thickness, conductivity_s_per_m=sigma, measured_ohm_per_m=measured
+            )
+        case LiquidMetalTubeRequest(bore_m=bore, conductivity_s_per_m=sigma):
+            return LiquidMetalTube(
+                bore_m=bore, wall_m=request.wall.thickness_m, conductivity_s_per_m=sigma, measured_ohm_per_m=measured
+            )
+        case ElastomerStripRequest():
+            return _elastomer_strip(request)
+        case ThreadRequest():
+            return _thread(request)
     assert_never(request)
+
+
+def _elastomer_strip(request: ElastomerStripRequest) -> ElastomerStrip:
+    table, stretch = request.resistance_against_stretch, request.stretch
+    ratio = (
+        tabled_resistance_ratio(stretch, stretches=[p.stretch for p in table], ratios=[p.ratio for p in table])
+        if table
+        else float(incompressible_resistance_ratio(stretch))
+    )
+    return ElastomerStrip(
+        rest_width_m=request.width_m,
+        rest_thickness_m=request.thickness_m,
+        rest_conductivity_s_per_m=request.conductivity_s_per_m,
+        stretch=stretch,
+        resistance_ratio=ratio,
+        measured_ohm_per_m=request.measured_resistance_ohm_per_m,
+    )
+
+
+def _thread(request: ThreadRequest) -> Thread:
+    helix = None
+    if request.coil_pitch_m is not None and request.thread_diameter_m is not None:
+        helix = Helix(
+            diameter_m=request.outer_diameter_m - request.thread_diameter_m,
+            pitch_m=request.coil_pitch_m,
+            thread_diameter_m=request.thread_diameter_m,
+        )
+    return Thread(
+        outer_diameter_m=request.outer_diameter_m,
+        thread_ohm_per_m=request.thread_resistance_ohm_per_m,
+        length_ratio=request.length_ratio if helix is None else helix.length_ratio,
+        helix=helix,
+        measured_ohm_per_m=request.measured_resistance_ohm_per_m,
+    )

@@ -1,14 +1,14 @@
-"""Skin depth, surface resistance, and the inner impedance of a round wire."""
+"""Skin depth, surface resistance, and the inner impedances of a round wire and of a tube."""
 
 from math import pi
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ive
+from scipy.special import ive, kve
 
 from loopwright.ground.constants import MU_0_H_PER_M
 
-__all__ = ["round_wire_impedance_ohm_per_m", "skin_depth_m", "surface_resistance_ohm"]
+__all__ = ["round_wire_impedance_ohm_per_m", "skin_depth_m", "surface_resistance_ohm", "tube_impedance_ohm_per_m"]
 
 
 def skin_depth_m(frequency_hz: ArrayLike, conductivity_s_per_m: ArrayLike) -> NDArray[np.float64]:
@@ -87,3 +87,37 @@ def round_wire_impedance_ohm_per_m(
     gamma = (1 + 1j) / skin_depth_m(frequency_hz, sigma)
     ratio = ive(0, gamma * a) / ive(1, gamma * a)  # both scaled by the same exp(-Re)
     return np.asarray(gamma * ratio / (2 * pi * a * sigma), dtype=np.complex128)
+
+
+def tube_impedance_ohm_per_m(
+    frequency_hz: ArrayLike, *, inner_diameter_m: float, outer_diameter_m: float, conductivity_s_per_m: float
+) -> NDArray[np.complex128]:
+    r"""Inner impedance of a tube that carries the return current of a conductor inside it, per metre, exactly.
+
+    Parameters
+    ----------
+    frequency_hz : array_like, shape (...)
+        [Hz]
+    inner_diameter_m, outer_diameter_m : float
+        [m]
+    conductivity_s_per_m : float
+        [S/m]
+
+    Returns
+    -------
+    ndarray of complex, shape (...)
+        Resistance and reactance of the field in the tube; that of direct current at low frequency. [ohm/m]
+
+    References
+    ----------
+    S. A. Schelkunoff, The electromagnetic theory of coaxial transmission lines and cylindrical shields, Bell Syst.
+    Tech. J. 13, 532-579, 1934 (from memory).
+    """
+    b, c = inner_diameter_m / 2, outer_diameter_m / 2
+    gamma = (1 + 1j) / skin_depth_m(frequency_hz, conductivity_s_per_m)
+    # iv(x) = ive(x) exp(Re x), kv(x) = kve(x) exp(-x): I(c) K(b) takes exp(Re (c - b)g) and a phase more than it shows.
+    falling = ive(1, gamma * c)
+    growing = kve(1, gamma * c) * np.exp(-(c - b) * (gamma + gamma.real))
+    top = kve(0, gamma * b) * falling + ive(0, gamma * b) * growing
+    bottom = kve(1, gamma * b) * falling - ive(1, gamma * b) * growing
+    return np.asarray(gamma / (2 * pi * b * conductivity_s_per_m) * top / bottom)

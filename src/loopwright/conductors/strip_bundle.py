@@ -6,24 +6,33 @@ the same share into each cell.
 """
 
 from math import pi
+from typing import TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from loopwright.conductors.cross_section import FlatStrip, PrintedStrip
-from loopwright.conductors.strip_loss import edge_crowding_factor, uniform_strip_resistance_ohm_per_m
+from loopwright.conductors.cross_section import CrossSection, FlatStrip, PrintedStrip, resistance_ohm_per_m
+from loopwright.conductors.elastomer import ElastomerStrip
+from loopwright.conductors.strip_loss import edge_crowding_factor
 from loopwright.ground.constants import MU_0_H_PER_M
 
-__all__ = ["FILAMENTS", "filament_offsets_m", "filament_radii_m", "filament_resistances_ohm_per_m"]
+__all__ = ["FILAMENTS", "filament_offsets_m", "filament_radii_m", "filament_resistances_ohm_per_m", "is_strip"]
 
 Floats = NDArray[np.float64]
+
+Strip = FlatStrip | PrintedStrip | ElastomerStrip
 
 #: Filaments of a strip.  Against 400 of them two strips side by side come out within 0.1 % down to a clear gap of a
 #: twentieth of the width, and two stacked strips within 0.1 % at 0.2 widths, 1.3 % at 0.1 and 35 % at 0.04.
 FILAMENTS = 8
 #: An edge's resistance is searched for up to this many times that of its cell evenly filled; strips need at most two.
 EDGE_SEARCH = 10.0
+
+
+def is_strip(section: CrossSection) -> TypeGuard[Strip]:
+    """Say whether a conductor is a strip, which filaments can stand for."""
+    return isinstance(section, Strip)
 
 
 def filament_offsets_m(width_m: float) -> Floats:
@@ -59,12 +68,12 @@ def filament_radii_m(width_m: float) -> Floats:
     return (width_m / 4) * np.sin(_middles_rad()) / FILAMENTS
 
 
-def filament_resistances_ohm_per_m(section: FlatStrip | PrintedStrip, frequency_hz: float) -> Floats:
+def filament_resistances_ohm_per_m(section: Strip, frequency_hz: float) -> Floats:
     r"""Resistance per metre of every filament.
 
     Parameters
     ----------
-    section : FlatStrip or PrintedStrip
+    section : FlatStrip, PrintedStrip or ElastomerStrip
         The strip.
     frequency_hz : float
         Frequency. [Hz]
@@ -90,8 +99,8 @@ def filament_resistances_ohm_per_m(section: FlatStrip | PrintedStrip, frequency_
         "thickness_m": section.thickness_m,
         "conductivity_s_per_m": section.conductivity_s_per_m,
     }
-    even_strip = float(uniform_strip_resistance_ohm_per_m(frequency_hz, **shape))
     crowding = float(edge_crowding_factor(frequency_hz, **shape))
+    even_strip = resistance_ohm_per_m(section, frequency_hz) / crowding
     reactances = frequency_hz * MU_0_H_PER_M / even_strip * _logarithms()
     cells = _cells(crowding, reactances)
     return even_strip * cells * crowding / _loss_over_even_strip(cells, reactances)

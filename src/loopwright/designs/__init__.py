@@ -8,21 +8,27 @@ same points of the body, moved to exactly the depth that is named.
 
 from loopwright.designs.beating import SPREAD, Beating, beating
 from loopwright.designs.comparing import CLOSE, LEVEL, Comparison, DepthVerdict, DesignResult, compare
+from loopwright.designs.conductor_choice import BUDGET_DB, CoilLoss, ConductorChoice, ConductorLine, conductor_choice
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
-from loopwright.designs.mass import conductor_mass_kg, cross_section_area_m2
+from loopwright.designs.mass import conductor_length_m, conductor_mass_kg, conductor_mass_kg_per_m
 from loopwright.designs.optimum import optimum_size_m
+from loopwright.designs.rigid_rival import choose_conductor
 from loopwright.designs.sizes import Optimum, SizeEdge, SizeRow
 
 __all__ = [
+    "BUDGET_DB",
     "CLOSE",
     "LEVEL",
     "SPREAD",
     "AcceleratedFigures",
     "Beating",
+    "CoilLoss",
     "CommonExcitation",
     "Comparison",
+    "ConductorChoice",
+    "ConductorLine",
     "DepthFigures",
     "DepthVerdict",
     "DesignFigures",
@@ -32,10 +38,13 @@ __all__ = [
     "SizeEdge",
     "SizeRow",
     "beating",
+    "choose_conductor",
     "common_excitation",
     "compare",
+    "conductor_choice",
+    "conductor_length_m",
     "conductor_mass_kg",
-    "cross_section_area_m2",
+    "conductor_mass_kg_per_m",
     "figures_of",
     "judged_points",
     "optimum_size_m",

@@ -5,6 +5,7 @@ questions, and names the references behind the methods that were used. It draws 
 pictures are made in ``formats``.
 """
 
+from loopwright.dossier.benching import BenchEvidence, compile_bench
 from loopwright.dossier.bibliography import Reference, parse_bibliography
 from loopwright.dossier.citations import METHODS, Method, methods_of
 from loopwright.dossier.comparing import compile_comparison
@@ -16,7 +17,9 @@ from loopwright.dossier.evidence import (
     AccelerationEvidence,
     AskedLine,
     BodyEvidence,
+    ChoiceEvidence,
     ConductorEvidence,
+    ConductorLine,
     ConstantLine,
     DefaultLine,
     ElementLine,
@@ -25,9 +28,11 @@ from loopwright.dossier.evidence import (
     LayoutEvidence,
     MapKind,
     MapSet,
+    MaterialValueLine,
     NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
+    PartLine,
     PlateauLine,
     ScalarMap,
     SettingLine,
@@ -36,20 +41,28 @@ from loopwright.dossier.evidence import (
     UltimateEvidence,
 )
 from loopwright.dossier.findings import Answer, Cell, Column, Dossier, Finding, FindingValue, Section, Table
+from loopwright.dossier.gap_evidence import CapacitorEvidence, GapLine, LumpedEvidence, PrintedEvidence
+from loopwright.dossier.gap_tables import PRINTED_PICTURE
 from loopwright.dossier.gathering import OnGrid, gather
 from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_range, printed_with_uncertainty
+from loopwright.dossier.on_request import OnRequest
 from loopwright.dossier.statistics import DepthProfile, RegionStatistics, depth_profile, region_statistics
 
 __all__ = [
     "METHODS",
+    "PRINTED_PICTURE",
     "AcceleratedFraction",
     "AccelerationEvidence",
     "Answer",
     "AskedLine",
+    "BenchEvidence",
     "BodyEvidence",
+    "CapacitorEvidence",
     "Cell",
+    "ChoiceEvidence",
     "Column",
     "ConductorEvidence",
+    "ConductorLine",
     "ConstantLine",
     "DefaultLine",
     "DepthProfile",
@@ -58,16 +71,22 @@ __all__ = [
     "Evidence",
     "Finding",
     "FindingValue",
+    "GapLine",
     "GridComparison",
     "LayoutEvidence",
+    "LumpedEvidence",
     "MapKind",
     "MapSet",
+    "MaterialValueLine",
     "Method",
     "NeighbourLine",
     "NetworkEvidence",
     "NoiseEvidence",
     "OnGrid",
+    "OnRequest",
+    "PartLine",
     "PlateauLine",
+    "PrintedEvidence",
     "Reference",
     "RegionStatistics",
     "ScalarMap",
@@ -78,6 +97,7 @@ __all__ = [
     "TissueLine",
     "UltimateEvidence",
     "asked_lines",
+    "compile_bench",
     "compile_comparison",
     "compile_dossier",
     "default_lines",

@@ -10,11 +10,14 @@ from loopwright.brief.records import (
     FigureRequest,
     HeadRequest,
     NoUltimate,
+    PrintedCapacitorRequest,
     ShiftedAcceleration,
     SimultaneousSlices,
     SphereRequest,
+    ThreadRequest,
     TissueByName,
 )
+from loopwright.conductors import stack_of
 from loopwright.ground.figures import figure_of, measured_as
 from loopwright.ground.sources import Flag
 
@@ -84,8 +87,24 @@ def _uniform_conducting_sphere(brief: Brief) -> bool:
     return not isinstance(body.material, ExplicitMaterial) or body.material.sigma_s_per_m > 0
 
 
+def _biases_diodes(brief: Brief) -> bool:
+    return brief.interface is not None
+
+
+def _springs_a_thread(brief: Brief) -> bool:
+    return isinstance(brief.conductor, ThreadRequest) and brief.conductor.coil_pitch_m is not None
+
+
+def _names_films(brief: Brief) -> bool:
+    return bool(stack_of(brief.conductor))
+
+
 def _solves_a_shell(brief: Brief) -> bool:
     return not isinstance(brief.imaging.ultimate, NoUltimate)
+
+
+def _prints_capacitors(brief: Brief) -> bool:
+    return isinstance(brief.capacitors, PrintedCapacitorRequest)
 
 
 METHODS = (
@@ -109,6 +128,13 @@ METHODS = (
         needed=_is_figure,
     ),
     Method(name="head circumference", purpose="size of a stylised head", keys=("who2007",), needed=_is_measured_head),
+    Method(name="sprung thread", purpose="inductance of its turns", keys=("rosa1906",), needed=_springs_a_thread),
+    Method(
+        name="materials in short-echo images",
+        purpose="which films show",
+        keys=("springer2008", "yunker2022"),
+        needed=_names_films,
+    ),
     Method(name="moment method", purpose="currents of thin wires", keys=("harrington1968",), needed=_always),
     Method(name="generalised minimal residuals", purpose="fields in the body", keys=("saad1986",), needed=_always),
     Method(
@@ -116,6 +142,12 @@ METHODS = (
         purpose="signal from the field of a unit current",
         keys=("hoult1976", "hoult2000"),
         needed=_always,
+    ),
+    Method(
+        name="fringe of plates on a film",
+        purpose="capacitance of printed plates",
+        keys=("wheeler1965", "palmer1937"),
+        needed=_prints_capacitors,
     ),
     Method(name="thermal noise", purpose="noise of a network", keys=("nyquist1928", "twiss1955"), needed=_always),
     Method(
@@ -136,6 +168,12 @@ METHODS = (
         purpose="aliases and SNR of slices excited at once",
         keys=("larkman2001", "breuer2005"),
         needed=_excites_several,
+    ),
+    Method(
+        name="charge of PIN diodes",
+        purpose="current that a bias holds against, and recovery",
+        keys=("hiller1987",),
+        needed=_biases_diodes,
     ),
     Method(
         name="ultimate SNR",

@@ -2,12 +2,17 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.choosing import choice_section
+from loopwright.dossier.conductor_tables import conductor_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
+from loopwright.dossier.gap_tables import capacitor_section
+from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.quality import acceleration_section, snr_section
-from loopwright.dossier.subject import body_section, conductor_section, layout_section
+from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
+from loopwright.dossier.two_frequencies import two_frequencies_section
 
 __all__ = ["compile_dossier"]
 
@@ -23,7 +28,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Returns
     -------
     Dossier
-        Eleven sections in the order in which an engineer reads them.
+        Sections in the order in which an engineer reads them; what was not asked for has none.
     """
     return Dossier(
         title=evidence.title,
@@ -35,10 +40,14 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             body_section(evidence.body),
             layout_section(evidence),
             conductor_section(evidence.conductor),
+            *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
+            *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
+            *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),
             snr_section(evidence),
             acceleration_section(evidence),
+            *((interface_section(evidence, evidence.interface),) if evidence.interface is not None else ()),
             error_section(evidence),
             limits_section(evidence.excitation),
         ),

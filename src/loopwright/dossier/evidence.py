@@ -12,6 +12,9 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits import InterfaceCheck
+from loopwright.designs import ConductorChoice
+from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import Settling
 
@@ -19,7 +22,9 @@ __all__ = [
     "AccelerationEvidence",
     "AskedLine",
     "BodyEvidence",
+    "ChoiceEvidence",
     "ConductorEvidence",
+    "ConductorLine",
     "ConstantLine",
     "DefaultLine",
     "ElementLine",
@@ -28,9 +33,11 @@ __all__ = [
     "LayoutEvidence",
     "MapKind",
     "MapSet",
+    "MaterialValueLine",
     "NeighbourLine",
     "NetworkEvidence",
     "NoiseEvidence",
+    "PartLine",
     "ScalarMap",
     "SettingLine",
     "TissueLine",
@@ -120,8 +127,44 @@ class LayoutEvidence:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ConductorLine:
+    """One element's centre-line [m] and the resistance of its straight conductor [ohm], for direct current too."""
+
+    element: str
+    length_m: float
+    resistance_ohm: float
+    direct_ohm: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartLine:
+    """One part of the stack: mass [kg] and what an ultra-short-echo scan shows of it, T2* in seconds. [s]"""
+
+    part: str
+    material: str
+    mass_kg: float | None
+    short_echo: str
+    t2_star_s: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialValueLine:
+    """One property of a material of the stack, as the engineer would write it."""
+
+    material: str
+    quantity: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ConductorEvidence:
-    """The conductor, and where its models stop."""
+    """The conductor, and where its models stop.
+
+    ``resistance_source`` says where the resistance of a metre comes from; ``depths`` is how many skin depths [m] thick
+    the conductor is. What is None is not known of this kind.
+    """
 
     name: str
     resistance_ohm_per_m: float
@@ -130,6 +173,14 @@ class ConductorEvidence:
     limits: tuple[str, ...]
     method: str
     cautions: tuple[str, ...] = ()
+    resistance_source: str = "computed here"
+    direct_resistance_ohm_per_m: float | None = None
+    skin_depth_m: float | None = None
+    depths: float | None = None
+    mass_kg: float | None = None
+    lines: tuple[ConductorLine, ...] = ()
+    parts: tuple[PartLine, ...] = ()
+    values: tuple[MaterialValueLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -360,6 +411,15 @@ class SettingLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceEvidence:
+    """Conductors held against a rigid coil, and the names of all: the rigid coil's, then those of the lines."""
+
+    choice: ConductorChoice
+    rigid_name: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """All that the dossier of one run is written from."""
 
@@ -386,6 +446,9 @@ class Evidence:
     methods: tuple[str, ...]
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
+    conductor_choice: ChoiceEvidence | None = None
+    capacitors: CapacitorEvidence | None = None
+    interface: InterfaceCheck | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

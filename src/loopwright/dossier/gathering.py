@@ -9,6 +9,7 @@ from loopwright.bodies import Body
 from loopwright.brief.records import Brief
 from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
+from loopwright.dossier.choosing import choice_evidence
 from loopwright.dossier.citations import methods_of
 from loopwright.dossier.conducting import conductor_evidence
 from loopwright.dossier.echo import asked_lines, default_lines
@@ -24,7 +25,9 @@ from loopwright.dossier.evidence import (
     SettingLine,
     TissueLine,
 )
+from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
+from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.shells import shell_evidence
 from loopwright.fields.body import BodyReply, Excitation, missed_at_most
 from loopwright.fields.wires import PortNetwork
@@ -62,6 +65,7 @@ def gather(
     coarse: OnGrid,
     body_change_over_band: float,
     ultimates: tuple[UltimateQuality, ...] = (),
+    on_request: OnRequest = NOTHING_ASKED,
 ) -> Evidence:
     """Put the evidence of one run together.
 
@@ -81,6 +85,8 @@ def gather(
         Largest relative change of the body's resistance from the middle to an end of the band.
     ultimates : tuple of UltimateQuality
         Source shells, solved on the coarser grid.
+    on_request : OnRequest
+        Answers to what the brief asks beside the array.
     """
     maps = map_set(fine.body, fine.quality, brief.imaging)
     return Evidence(
@@ -106,7 +112,10 @@ def gather(
         settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
+        conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
+        capacitors=capacitor_evidence(brief, fine.array),
+        interface=on_request.interface,
     )
 
 

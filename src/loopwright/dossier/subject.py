@@ -1,10 +1,10 @@
-"""Sections 3 to 5: the body, the array on it, and the conductor it is made of."""
+"""Sections 3 and 4: the body and the array on it."""
 
-from loopwright.dossier.evidence import BodyEvidence, ConductorEvidence, Evidence, LayoutEvidence
+from loopwright.dossier.evidence import BodyEvidence, Evidence, LayoutEvidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
 from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table, others_couple
 
-__all__ = ["body_section", "conductor_section", "layout_section"]
+__all__ = ["body_section", "layout_section"]
 
 _PUBLISHED_TISSUE = (
     "Tissue properties are fits to measurements on excised and animal tissue. Between people and between samples they "
@@ -43,37 +43,6 @@ def layout_section(evidence: Evidence) -> Section:
         ),
         tables=(_elements(layout), *((coupling_left_table(evidence),) if layout.coupling_left else ())),
         pictures=("layout",),
-    )
-
-
-def conductor_section(conductor: ConductorEvidence) -> Section:
-    """Describe the conductor and where its models stop."""
-    return Section(
-        anchor="conductor",
-        title="The conductor",
-        prose=(*conductor.sentences, *conductor.limits),
-        cautions=conductor.cautions,
-        findings=(
-            _exact("conductor.name", "conductor", conductor.name, ""),
-            Finding(
-                key="conductor.resistance_ohm_per_m",
-                label="resistance of a metre",
-                value=conductor.resistance_ohm_per_m,
-                unit="ohm/m",
-                no_uncertainty_because="that of the material was not given; the model's own error stands in the text",
-                how=conductor.method,
-                source="computed here",
-            ),
-            Finding(
-                key="conductor.equivalent_radius_m",
-                label="radius of the round wire with the same outer field",
-                value=conductor.equivalent_radius_m,
-                unit="m",
-                no_uncertainty_because="exact for round wire; for thin strip a quarter of its width, within 1 %",
-                how="geometric mean distance of the cross-section",
-                source="computed here",
-            ),
-        ),
     )
 
 

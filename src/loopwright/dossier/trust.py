@@ -27,8 +27,8 @@ _EXCITATION_LIMITS = {
 
 _LIMITS = (
     (
-        "Receive only. Nothing here tells about the transmit field, about currents that it induces in elements and "
-        "cables, or about heating."
+        "Receive only. Nothing here tells about the transmit field, about heating, or about currents that are induced "
+        "in elements and cables, but for the bound by which fuses are rated where the brief asks."
     ),
     (
         "Each element is alone resonant with its equal gap capacitors, loaded by this body, the others open, and then "

@@ -7,6 +7,7 @@ because bare-nucleus and in-compound values differ by parts in ten thousand.
 from dataclasses import dataclass
 
 from scipy.constants import c as SPEED_OF_LIGHT_M_PER_S
+from scipy.constants import e as ELEMENTARY_CHARGE_C
 from scipy.constants import epsilon_0 as EPSILON_0_F_PER_M
 from scipy.constants import hbar as HBAR_J_S
 from scipy.constants import k as BOLTZMANN_J_PER_K
@@ -18,6 +19,7 @@ from loopwright.ground.sources import Flag, Source
 __all__ = [
     "BOLTZMANN_J_PER_K",
     "COPPER_CONDUCTIVITY_S_PER_M",
+    "ELEMENTARY_CHARGE_C",
     "EPSILON_0_F_PER_M",
     "HBAR_J_S",
     "MU_0_H_PER_M",

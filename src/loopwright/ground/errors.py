@@ -4,6 +4,7 @@ The tree::
 
     LoopwrightError
     |-- BriefError            the brief cannot be read; carries every complaint at once
+    |-- MeasurementError      a measured file cannot be used; carries one complaint
     |-- OutsideModelError     a model was asked for something it cannot tell
     |-- NotConvergedError     an iterative solution stopped short of its tolerance
     |-- DeviceError           the processor that was asked for is not there
@@ -41,6 +42,14 @@ class BriefError(LoopwrightError):
     def __init__(self, complaints: tuple[Complaint, ...]) -> None:
         self.complaints = complaints
         super().__init__("\n".join(str(complaint) for complaint in complaints))
+
+
+class MeasurementError(LoopwrightError):
+    """A measured file cannot be used as it is."""
+
+    def __init__(self, complaint: Complaint) -> None:
+        self.complaint = complaint
+        super().__init__(str(complaint))
 
 
 class OutsideModelError(LoopwrightError, ValueError):

@@ -13,12 +13,15 @@ from loopwright.ground.sources import Flag, Source
 
 __all__ = [
     "AnthropometryRow",
+    "CoaxialCableRow",
     "ColeColeRow",
     "DensityThermalRow",
     "StylisedFigureRow",
     "anthropometry_rows",
+    "coaxial_cable_rows",
     "cole_cole_rows",
     "density_thermal_rows",
+    "packaged_lines",
     "stylised_figure_rows",
     "tissue_names",
 ]
@@ -112,10 +115,47 @@ class StylisedFigureRow:
     note: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoaxialCableRow:
+    """One generic coaxial cable; ``note`` tells how far its values were checked.
+
+    Impedance [ohm], loss [dB/m] at a frequency [Hz], diameter over the shield [m], conductivity [S/m].
+    """
+
+    name: str
+    characteristic_ohm: float
+    velocity_factor: float
+    loss_db_per_m: float
+    loss_frequency_hz: float
+    shield_outer_diameter_m: float
+    shield_conductivity_s_per_m: float
+    braid_factor: float
+    note: str
+
+
+@cache
+def coaxial_cable_rows() -> tuple[CoaxialCableRow, ...]:
+    """Rows of the table of generic coaxial cables, in the order of the file."""
+    return tuple(
+        CoaxialCableRow(
+            name=row["name"],
+            characteristic_ohm=float(row["characteristic_ohm"]),
+            velocity_factor=float(row["velocity_factor"]),
+            loss_db_per_m=float(row["loss_db_per_m"]),
+            loss_frequency_hz=float(row["loss_frequency_mhz"]) * 1e6,
+            shield_outer_diameter_m=float(row["shield_diameter_mm"]) / 1e3,
+            shield_conductivity_s_per_m=float(row["shield_sigma"]),
+            braid_factor=float(row["braid_factor"]),
+            note=row["note"],
+        )
+        for row in packaged_lines("coaxial_cables.csv")
+    )
+
+
 @cache
 def cole_cole_rows() -> tuple[ColeColeRow, ...]:
     """Rows of the dispersion table, in the order of the file."""
-    return tuple(_cole_cole_row(row) for row in _lines("cole_cole.csv"))
+    return tuple(_cole_cole_row(row) for row in packaged_lines("cole_cole.csv"))
 
 
 @cache
@@ -130,7 +170,7 @@ def density_thermal_rows() -> tuple[DensityThermalRow, ...]:
             perfusion_ml_per_min_kg=float(row["perfusion_mL_min_kg"]),
             note=row["note"],
         )
-        for row in _lines("density_thermal.csv")
+        for row in packaged_lines("density_thermal.csv")
     )
 
 
@@ -146,14 +186,14 @@ def anthropometry_rows() -> tuple[AnthropometryRow, ...]:
             circumference_m={part: float(row[name]) / 100 for part, name in columns.items() if row[name]},
             note=row["source_note"],
         )
-        for row in _lines("anthropometry.csv")
+        for row in packaged_lines("anthropometry.csv")
     )
 
 
 @cache
 def stylised_figure_rows() -> tuple[StylisedFigureRow, ...]:
     """Rows of the table of stylised figures, youngest first."""
-    return tuple(_stylised_figure_row(row) for row in _lines("stylised_figures.csv"))
+    return tuple(_stylised_figure_row(row) for row in packaged_lines("stylised_figures.csv"))
 
 
 @cache
@@ -213,7 +253,7 @@ def _stylised_figure_row(row: dict[str, str]) -> StylisedFigureRow:
     )
 
 
-def _lines(name: str) -> list[dict[str, str]]:
+def packaged_lines(name: str) -> list[dict[str, str]]:
     """Lines of a packaged file, by the names of its columns."""
     text = (resources.files("loopwright.ground") / "data" / name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))

@@ -6,6 +6,7 @@ signal, the resistances times their temperatures are the noise. Combined at the 
 absolute units where the magnetisation is known.
 """
 
+from loopwright.imaging.circuit_cost import CircuitCost, circuit_cost
 from loopwright.imaging.magnetisation import water_magnetisation_a_per_m
 from loopwright.imaging.prediction import predict
 from loopwright.imaging.quality import AcceleratedQuality, Distribution, ImageQuality
@@ -17,12 +18,14 @@ from loopwright.imaging.ultimate import UltimateQuality, ultimate_quality
 
 __all__ = [
     "AcceleratedQuality",
+    "CircuitCost",
     "Distribution",
     "ImageQuality",
     "Settling",
     "UltimateQuality",
     "absolute_snr_factor",
     "check_region",
+    "circuit_cost",
     "g_factor",
     "optimum_sensitivity",
     "predict",

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.scanner import Scanner
-from loopwright.circuits.array import TunedArray
 from loopwright.circuits.noise import noise_correlation
+from loopwright.circuits.noisy_ports import NoisyPorts
 from loopwright.fields.body import BodyReply
 from loopwright.ground.constants import BOLTZMANN_J_PER_K, WATER_PROTON_DENSITY_PER_M3
 from loopwright.ground.sources import Flag, Published, Source
@@ -32,7 +32,7 @@ def predict(
     request: ImagingRequest,
     scanner: Scanner,
     *,
-    array: TunedArray,
+    array: NoisyPorts,
     reply: BodyReply,
     body: Body,
     ultimate_t_per_a_sqrt_ohm: NDArray[np.floating] | None = None,
@@ -99,7 +99,7 @@ def predict(
 
 
 def _received(
-    scanner: Scanner, array: TunedArray, reply: BodyReply, body: Body
+    scanner: Scanner, array: NoisyPorts, reply: BodyReply, body: Body
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.complex128], NDArray[np.complex128]]:
     """Voxels with known fields, those of the body; signal at the former; noise resistance at the body's temperature."""
     cover = np.asarray(body.voxel_cover())
@@ -135,7 +135,7 @@ def _magnetisation_a_per_m(scanner: Scanner, temperature_k: float) -> float | No
 
 
 def _absolute_factor(
-    request: ImagingRequest, scanner: Scanner, array: TunedArray, magnetisation_a_per_m: float | None
+    request: ImagingRequest, scanner: Scanner, array: NoisyPorts, magnetisation_a_per_m: float | None
 ) -> float | None:
     if magnetisation_a_per_m is None:
         return None
@@ -148,15 +148,16 @@ def _absolute_factor(
     )
 
 
-def _noise_forms_differ(array: TunedArray, reception: NDArray[np.complex128]) -> float:
-    """Compare the optimum between open ports and matched ports."""
-    open_ports = np.linalg.norm(whitened(reception, array.open_circuit_noise_v2_per_hz), axis=0)
-    matched = np.linalg.norm(whitened(array.wave_matrix @ reception, array.matched_noise_w_per_hz), axis=0)
-    return float(np.max(np.abs(matched / open_ports - 1)))
+def _noise_forms_differ(array: NoisyPorts, reception: NDArray[np.complex128]) -> float:
+    """Compare the optimum between voltages and waves, each with its own noise."""
+    noise_v2_per_hz = 4 * BOLTZMANN_J_PER_K * array.weighted_resistance_k_ohm
+    voltages = np.linalg.norm(whitened(reception, noise_v2_per_hz), axis=0)
+    waves = np.linalg.norm(whitened(array.wave_matrix @ reception, array.wave_noise_w_per_hz), axis=0)
+    return float(np.max(np.abs(waves / voltages - 1)))
 
 
 def _constants(
-    request: ImagingRequest, scanner: Scanner, array: TunedArray, magnetisation_a_per_m: float | None
+    request: ImagingRequest, scanner: Scanner, array: NoisyPorts, magnetisation_a_per_m: float | None
 ) -> Mapping[str, Published]:
     """Say what turned arrays into printed numbers."""
     asked = Source(key="", where="the brief", flag=Flag.ASKED)

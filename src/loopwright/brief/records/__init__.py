@@ -30,14 +30,21 @@ from loopwright.brief.records.body import (
     TrunkRequest,
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
+from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
+    ElastomerStripRequest,
     FlatStripRequest,
+    LiquidMetalTubeRequest,
     PrintedStripRequest,
     RoundWireRequest,
+    StretchPoint,
+    ThreadRequest,
 )
+from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -54,6 +61,7 @@ from loopwright.brief.records.imaging import (
     TissueRegion,
     WholeBodyRegion,
 )
+from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
@@ -64,14 +72,19 @@ __all__ = [
     "ArrayRequest",
     "Axis",
     "B0Direction",
+    "BiasDiodeRequest",
+    "BiasLineRequest",
     "BodyRequest",
     "BoxRegion",
     "Brief",
+    "CapacitorsRequest",
     "ComputationRequest",
+    "ConductorChoiceRequest",
     "ConductorRequest",
     "Coverage",
     "DefaultUsed",
     "DesignsRequest",
+    "ElastomerStripRequest",
     "ElementRequest",
     "ElementShape",
     "EllipsoidRequest",
@@ -79,18 +92,24 @@ __all__ = [
     "ExplicitMaterial",
     "FigureAge",
     "FigureRequest",
+    "FilmRequest",
     "FlatStripRequest",
     "HeadRequest",
     "ImagingRequest",
+    "InterfaceRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
     "LimbRequest",
+    "LiquidMetalTubeRequest",
+    "LumpedCapacitorRequest",
     "MaterialRequest",
     "NoUltimate",
     "PieceRequest",
     "Plane",
+    "PrintedCapacitorRequest",
     "PrintedStripRequest",
+    "Protection",
     "Record",
     "RegionRequest",
     "RegularAcceleration",
@@ -105,6 +124,8 @@ __all__ = [
     "SourceShellRequest",
     "SphereRegion",
     "SphereRequest",
+    "StretchPoint",
+    "ThreadRequest",
     "TilingPattern",
     "TilingRequest",
     "TilingSpan",

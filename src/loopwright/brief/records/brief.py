@@ -6,10 +6,13 @@ from typing import Any
 
 from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
+from loopwright.brief.records.capacitors import CapacitorsRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
+from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.imaging import ImagingRequest
+from loopwright.brief.records.interface import InterfaceRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.ground.sources import Source
@@ -36,6 +39,9 @@ class Brief(Record):
     conductor: ConductorRequest
     imaging: ImagingRequest
     computation: ComputationRequest
+    conductor_choice: ConductorChoiceRequest | None = None
+    capacitors: CapacitorsRequest | None = None
+    interface: InterfaceRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 

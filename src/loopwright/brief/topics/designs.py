@@ -14,7 +14,7 @@ from loopwright.brief.topics.facts import Facts
 from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP
 from loopwright.ground.units import engineering_text
 
-__all__ = ["LISTS", "designs_form"]
+__all__ = ["LISTS", "depths_inside", "designs_form"]
 
 #: Keys that hold a list of what is tried, in the order in which designs are counted: the last one changes fastest.
 LISTS = ("conductor", "stand_off", "count", "rows", "overlap", "size")
@@ -75,7 +75,7 @@ def _array_can_vary(facts: Facts) -> Rule:
     return rule
 
 
-def _depths_inside(facts: Facts) -> Rule:
+def depths_inside(facts: Facts) -> Rule:
     """Refuse depths that the body does not have, or at which the grid's own steps show."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
@@ -153,7 +153,7 @@ def designs_form(facts: Facts, *, conductor: Variants) -> Form:
             Parts(name="conductor", of=conductor, most=12, absent=left_out,
                   meaning="Conductors to try, each with the keys of `conductor`."),
         ),
-        rules=(_something_varies, _nothing_twice, _array_can_vary(facts), _depths_inside(facts)),
+        rules=(_something_varies, _nothing_twice, _array_can_vary(facts), depths_inside(facts)),
         build=DesignsRequest,
         strangers={
             "vary": "write the lists directly below `designs`",

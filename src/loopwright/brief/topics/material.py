@@ -39,7 +39,11 @@ _EXPLICIT = Form(
         ),
     ),
     build=ExplicitMaterial,
-    strangers={"eps_r": "write `permittivity`", "sigma": "write `conductivity`"},
+    strangers={
+        "eps_r": "write `permittivity`",
+        "sigma": "write `conductivity`",
+        "tissue": "write the name of the tissue alone, such as `material: Muscle`",
+    },
 )
 
 

@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from loopwright.conductors import (
     FILAMENTS,
     DressedLayout,
-    RoundWire,
     equivalent_radius_m,
     filament_offsets_m,
     filament_radii_m,
     filament_resistances_ohm_per_m,
+    is_strip,
     outline_width_m,
     resistance_ohm_per_m,
 )
@@ -153,11 +153,11 @@ def split_segments(dressed: DressedLayout) -> Flags:
     Returns
     -------
     ndarray of bool, shape (segments,)
-        Those of :func:`close_segments`; none where the conductor is round, and none of an element whose bends are too
-        tight for its strip to be split.
+        Those of :func:`close_segments`; none where the conductor is no strip, and none of an element whose bends are
+        too tight for its strip to be split.
     """
     close = close_segments(dressed).any(axis=1)
-    if isinstance(dressed.cross_section, RoundWire) or not close.any():
+    if not is_strip(dressed.cross_section) or not close.any():
         return np.zeros_like(close)
     elements = dressed.layout.elements
     able = [lines_keep_their_way(np.asarray(e.vertices_m), _filaments_m(dressed, e)) for e in elements]
@@ -186,7 +186,7 @@ def piece_resistances_ohm_per_m(dressed: DressedLayout, wires: ArrayWires, frequ
     """Resistance per metre of every piece, shape (pieces,), at a frequency [Hz]. [ohm/m]"""
     section = dressed.cross_section
     found = np.full(len(wires.filament), resistance_ohm_per_m(section, frequency_hz))
-    if wires.split.any() and not isinstance(section, RoundWire):
+    if wires.split.any() and is_strip(section):
         own = wires.filament >= 0
         found[own] = filament_resistances_ohm_per_m(section, frequency_hz)[wires.filament[own]]
     return found

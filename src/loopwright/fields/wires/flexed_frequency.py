@@ -45,7 +45,7 @@ def flexed_frequencies_hz(
     One uniform current round each element: with four gaps on an 80 mm ring the shift is within 0.4 % of that of the
     wires' own currents up to 128 MHz, within 1.5 % at 298 MHz, for strains up to 30 % and bends down to 30 mm.  The
     body, which moves the resonance as its distance changes, other elements, and what a flex does to conductor and
-    capacitors are not in it.  Some milliseconds for an array.
+    capacitors are not in it, nor is the inductance of a sprung thread's own turns.  Some milliseconds for an array.
     """
     own = np.stack([np.arange(len(before))] * 2, axis=1)
 

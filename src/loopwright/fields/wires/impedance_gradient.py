@@ -21,7 +21,7 @@ from loopwright.fields.wires.bundling import (
 )
 from loopwright.fields.wires.impedance import all_pairs, loss_ohm, parts_ohm
 from loopwright.fields.wires.port_network import PortNetwork
-from loopwright.fields.wires.spare_currents import settled
+from loopwright.fields.wires.spare_currents import inner_ohm, settled
 from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["impedance_gradient_ohm", "impedance_gradients_ohm", "linearisation_error"]
@@ -141,6 +141,7 @@ def _parts_ohm(
     """Rows of magnetic part, electric part (between nodes) and loss after a small move."""
     pieces = moved_pieces(dressed, wires, displacement_m)
     magnetic, electric = parts_ohm(pieces, pairs, frequency_hz, near=wires.pieces)
+    magnetic = magnetic + 1j * inner_ohm(dressed, pieces, frequency_hz)
     loss = loss_ohm(pieces, piece_resistances_ohm_per_m(dressed, wires, frequency_hz))
     return magnetic[rows], electric[rows[rows < len(electric)]], loss[rows]
 

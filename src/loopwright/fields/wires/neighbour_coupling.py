@@ -60,10 +60,12 @@ class LoopCoupling:
     """Coupling coefficients of pairs of elements; the body's part is held fixed while the layout is searched for.
 
     ``body_reactance_ohm`` (elements, elements) is that of a body solution for a layout close by; None leaves it out.
+    ``inner_reactance_ohm_per_m`` is what a metre of conductor adds to its own loop, such as the turns of a thread.
     """
 
     conductor_radius_m: float
     frequency_hz: float
+    inner_reactance_ohm_per_m: float = 0.0
     body_reactance_ohm: Floats | None = None
 
     @property
@@ -95,7 +97,12 @@ class LoopCoupling:
         reactance = loop_reactances_ohm(
             outlines_m, asked, conductor_radius_m=self.conductor_radius_m, frequency_hz=self.frequency_hz
         )
+        reactance[len(pairs) :] += [self.inner_reactance_ohm_per_m * _perimeter_m(outlines_m[n]) for n in members]
         if self.body_reactance_ohm is not None:
             reactance = reactance + self.body_reactance_ohm[elements[asked[:, 0]], elements[asked[:, 1]]]
         own = reactance[len(pairs) :][place.reshape(-1, 2)]
         return np.asarray(reactance[: len(pairs)] / np.sqrt(own[:, 0] * own[:, 1]))
+
+
+def _perimeter_m(outline_m: Floats) -> float:
+    return float(np.linalg.norm(np.roll(outline_m, -1, axis=0) - outline_m, axis=1).sum())

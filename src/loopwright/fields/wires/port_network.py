@@ -103,8 +103,9 @@ def solve_network(
 
     Notes
     -----
-    Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of the conductor, about as
-    large as its resistance, is left out: one part in Q of the inductance.  Crossing capacitance is not modelled.
+    Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of a solid conductor, about
+    as large as its resistance, is left out: one part in Q of the inductance; that of a sprung thread's turns is in.
+    Crossing capacitance is not modelled.
     Where strips run beside or over one another within a width their segments are bundles of filaments
     (:func:`split_segments`), whose currents settle under the nodes' own: the network is that of the nodes all the same.
     """

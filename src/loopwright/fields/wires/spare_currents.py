@@ -6,11 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import null_space
 
-from loopwright.conductors import FILAMENTS, DressedLayout
+from loopwright.conductors import FILAMENTS, DressedLayout, inner_reactance_ohm_per_m
 from loopwright.fields.wires.bundling import ArrayWires, piece_resistances_ohm_per_m
 from loopwright.fields.wires.impedance import all_pairs, loss_ohm, parts_ohm
+from loopwright.fields.wires.pieces import Pieces
 
-__all__ = ["Settled", "settled"]
+__all__ = ["Settled", "inner_ohm", "settled"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -55,6 +56,7 @@ def settled(dressed: DressedLayout, wires: ArrayWires, frequency_hz: float) -> S
     """
     pairs = all_pairs(len(wires.mesh.first_node) - 1)
     magnetic, electric = parts_ohm(wires.pieces, pairs, frequency_hz, near=wires.pieces)
+    magnetic = magnetic + 1j * inner_ohm(dressed, wires.pieces, frequency_hz)
     loss = loss_ohm(wires.pieces, piece_resistances_ohm_per_m(dressed, wires, frequency_hz))
     nodes = wires.pieces.nodes
     lossless = magnetic[:nodes, :nodes] + electric
@@ -67,6 +69,12 @@ def settled(dressed: DressedLayout, wires: ArrayWires, frequency_hz: float) -> S
         radiation_ohm=lossless.real,
         spare_current=spare,
     )
+
+
+def inner_ohm(dressed: DressedLayout, pieces: Pieces, frequency_hz: float) -> Floats:
+    """Reactance that a conductor has beyond a smooth wire at a frequency [Hz], shape (unknowns, unknowns). [ohm]"""
+    per_m = inner_reactance_ohm_per_m(dressed.cross_section, frequency_hz)
+    return loss_ohm(pieces, np.full(len(pieces.share), per_m))
 
 
 def _spare_currents(impedance_ohm: Complexes, nodes: int) -> tuple[Complexes, Complexes]:

@@ -5,8 +5,8 @@ import numpy as np
 from loopwright.conductors import (
     FILAMENTS,
     DressedLayout,
-    RoundWire,
     equivalent_radius_m,
+    is_strip,
     outline_width_m,
     skin_depth_m,
 )
@@ -83,7 +83,7 @@ def _close_runs(dressed: DressedLayout) -> tuple[str, ...]:
 def _thick_bundles(dressed: DressedLayout, frequency_hz: float) -> tuple[str, ...]:
     """Say what bundles of thick foil miss."""
     section = dressed.cross_section
-    if isinstance(section, RoundWire) or not split_segments(dressed).any():
+    if not is_strip(section) or not split_segments(dressed).any():
         return ()
     depths = section.thickness_m / float(skin_depth_m(frequency_hz, section.conductivity_s_per_m))
     if depths < THICKEST_BUNDLES_OVER_DEPTH:

@@ -4,12 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from loopwright.dossier import Evidence, ScalarMap, display_unit
+from loopwright.dossier import Evidence, PrintedEvidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
+from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
 from loopwright.formats.pictures.matrices import matrix_picture
+from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.style import Picture
 
@@ -23,6 +25,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
     return (
         layout_picture(evidence.layout, maps),
         resistance_picture(network, element_names=names),
+        *(() if evidence.conductor_choice is None else (break_even_picture(evidence.conductor_choice),)),
         _coupling(evidence),
         frequency_picture(network),
         _correlation(evidence),
@@ -34,12 +37,18 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
             for s in shell.maps.scalars
         ),
         *(plateau_picture(shell) for shell in evidence.shells),
+        *_capacitors(evidence),
     )
 
 
 def _on_paper(scalar: ScalarMap) -> ScalarMap:
     """Return the map with its values in the unit that its axis will name."""
     return replace(scalar, values=scalar.values * display_unit(scalar.unit).per_si)
+
+
+def _capacitors(evidence: Evidence) -> tuple[Picture, ...]:
+    printed = evidence.capacitors
+    return (printed_picture(printed),) if isinstance(printed, PrintedEvidence) and printed.gaps else ()
 
 
 def _coupling(evidence: Evidence) -> Picture:

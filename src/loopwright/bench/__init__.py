@@ -1,0 +1,27 @@
+"""What does the bench say about the design?
+
+From a measured network and the circuits of :mod:`loopwright.circuits` to what differs from the design, how well that is
+known, and which part to turn. Files are read in ``formats``.
+"""
+
+from loopwright.bench.fitting import BenchFit, fit
+from loopwright.bench.measured import MeasuredNetwork, cautions_of, complaints_about, within
+from loopwright.bench.model import BenchModel, Difference, Kind, Priors, bench_model
+from loopwright.bench.turning import Turn, main_value, turns
+
+__all__ = [
+    "BenchFit",
+    "BenchModel",
+    "Difference",
+    "Kind",
+    "MeasuredNetwork",
+    "Priors",
+    "Turn",
+    "bench_model",
+    "cautions_of",
+    "complaints_about",
+    "fit",
+    "main_value",
+    "turns",
+    "within",
+]

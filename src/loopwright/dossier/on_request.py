@@ -1,0 +1,28 @@
+"""Answers to what a brief may ask beside the array itself; None where it does not ask."""
+
+from dataclasses import dataclass
+
+from loopwright.circuits import InterfaceCheck
+from loopwright.designs import ConductorChoice
+
+__all__ = ["NOTHING_ASKED", "OnRequest"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnRequest:
+    """One field for each question.
+
+    Attributes
+    ----------
+    conductor_choice : ConductorChoice or None
+        The conductor held against a rigid coil.
+    interface : InterfaceCheck or None
+        The array at the scanner's plugs.
+    """
+
+    conductor_choice: ConductorChoice | None = None
+    interface: InterfaceCheck | None = None
+
+
+#: Of a brief that asks nothing more.
+NOTHING_ASKED = OnRequest()

@@ -1,0 +1,223 @@
+"""States of the circuits as the dossier tells them: in a transmit field, on the bench, and as noise."""
+
+from collections.abc import Mapping, Sequence
+from math import isfinite
+
+import numpy as np
+
+from loopwright.circuits.bench_readings import BenchReadings, Quantity, Reference, definition
+from loopwright.circuits.double_probe import ProbeReading
+from loopwright.circuits.probe_readings import ProbeReadings
+from loopwright.circuits.receiving import ReceivingArray
+from loopwright.circuits.state_under_field import StateUnderField
+from loopwright.dossier.findings import Cell, Column, Table
+
+__all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "probe_table", "states_table"]
+
+_PAIRS = (
+    (Quantity.DECOUPLING, Reference.MATCHED),
+    (Quantity.DECOUPLING, Reference.OPEN),
+    (Quantity.ACTIVE, Reference.MATCHED),
+    (Quantity.ACTIVE, Reference.DECOUPLED),
+    (Quantity.PASSIVE, Reference.MATCHED),
+    (Quantity.PASSIVE, Reference.OPEN),
+)
+_SHORT = {Reference.MATCHED: "matched", Reference.OPEN: "open", Reference.DECOUPLED: "decoupled"}
+
+
+def states_table(found: Sequence[StateUnderField], names: Sequence[str], *, field: str) -> Table:
+    """Every state in a transmit field, told by the element that carries most.
+
+    Parameters
+    ----------
+    found : sequence of StateUnderField
+        One for each state.
+    names : sequence of str
+        Of the elements.
+    field : str
+        The field in words, amplitude and gauge.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="circuit_states",
+        caption=f"All elements in one state, in {field}. Each state is told by the element that carries most; peak "
+        "values. Isolation: mean gap current of the tuned array with nothing plugged in and no diode acting, over that "
+        "of the state.",
+        columns=(
+            Column(title="state"),
+            Column(title="element"),
+            Column(title="mean gap current", unit="A"),
+            Column(title="largest gap current", unit="A"),
+            Column(title="isolation", unit="dB", decimals=1),
+            Column(title="largest gap voltage", unit="V"),
+            Column(title="gap"),
+            Column(title="part that bears most"),
+            Column(title="its voltage", unit="V"),
+            Column(title="its current", unit="A"),
+            Column(title="share of its rating", digits=2),
+        ),
+        rows=tuple(_state_row(state, names) for state in found),
+    )
+
+
+def _state_row(state: StateUnderField, names: Sequence[str]) -> tuple[Cell, ...]:
+    worst = max(range(len(state.elements)), key=lambda e: state.elements[e].mean_current_a)
+    element = state.elements[worst]
+    part = element.parts[0]
+    return (
+        state.name,
+        names[worst],
+        element.mean_current_a,
+        element.largest_current_a,
+        element.isolation_db,
+        element.largest_gap_voltage_v,
+        element.largest_gap,
+        part.name,
+        part.voltage_v,
+        part.current_a,
+        part.share if isfinite(part.share) else "not rated",
+    )
+
+
+def bench_table(readings: Sequence[BenchReadings], names: Sequence[str]) -> Table:
+    """Decoupling and detuning of every element by every convention, in each of its surroundings.
+
+    Parameters
+    ----------
+    readings : sequence of BenchReadings
+        One for each of the surroundings.
+    names : sequence of str
+        Of the elements.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="bench_readings",
+        caption="Loop current of a reference over that of a state, at the operating frequency; the column names the "
+        "reference. A bench reads them as a difference of S21 between weakly coupled probes.",
+        columns=(
+            Column(title="element"),
+            Column(title="with"),
+            *(Column(title=f"{q.value}, against {_SHORT[r]}", unit="dB", decimals=1) for q, r in _PAIRS),
+        ),
+        rows=tuple(
+            (name, one.surroundings.value, *(float(one.reading_db(q, r)[e]) for q, r in _PAIRS))
+            for e, name in enumerate(names)
+            for one in readings
+        ),
+    )
+
+
+def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
+    """What a pair of probes shows of each element, read in every way.
+
+    Parameters
+    ----------
+    readings : mapping of str to ProbeReadings
+        By name of the element.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="probe_readings",
+        caption="S21 between weakly coupled probes: how far a state lies below the power-matched loop, read alike. "
+        + "; ".join(f"{reading.name.lower().replace('_', ' ')}: {reading.value}" for reading in ProbeReading)
+        + ".",
+        columns=(
+            Column(title="element"),
+            Column(title="state"),
+            Column(title="humps in the band"),
+            *(Column(title=reading.name.lower().replace("_", " "), unit="dB", decimals=1) for reading in ProbeReading),
+            Column(title="frequency of the dip or hump", unit="Hz", digits=5),
+        ),
+        rows=tuple(
+            (
+                name,
+                quantity.value,
+                len(curve.humps),
+                *(_or_nowhere(one.reading_db(quantity, Reference.MATCHED, reading)) for reading in ProbeReading),
+                _or_nowhere(curve.read_hz(ProbeReading.AT_DIP)),
+            )
+            for name, one in readings.items()
+            for quantity, curve in one.curves.items()
+        ),
+    )
+
+
+def _or_nowhere(value: float | None) -> Cell:
+    return "not in the band" if value is None else value
+
+
+def bench_definitions() -> tuple[str, ...]:
+    """Say in sentences what each column of the bench table is."""
+    return tuple(f"Against {_SHORT[reference]}. {definition(quantity, reference)}." for quantity, reference in _PAIRS)
+
+
+def noise_table(array: ReceivingArray, names: Sequence[str]) -> Table:
+    """Noise figures of every channel.
+
+    Parameters
+    ----------
+    array : ReceivingArray
+        The array as it receives.
+    names : sequence of str
+        Of the elements.
+
+    Returns
+    -------
+    Table
+    """
+    without_own_diagonal = ~np.eye(len(names), dtype=np.bool_)
+
+    def largest(correlation: np.ndarray) -> list[float]:
+        return [float(v) for v in np.max(np.abs(correlation) * without_own_diagonal, axis=1)]
+
+    columns = (array.channel_figure_db, array.receivers_figure_db, array.own_figure_db)
+    return Table(
+        name="receiver_noise",
+        caption="Noise of every channel. Array noise figure: all its noise over the body's alone. Added by receivers: "
+        "all its noise over all but that of the receivers, its own and those coupled in by the array. Receiver alone: "
+        "its noise figure behind what it sees, source at 290 K. Correlation: the largest with another channel.",
+        columns=(
+            Column(title="element"),
+            Column(title="array noise figure", unit="dB", decimals=2),
+            Column(title="added by receivers", unit="dB", decimals=2),
+            Column(title="receiver alone", unit="dB", decimals=2),
+            Column(title="correlation", decimals=3),
+            Column(title="correlation without receiver noise", decimals=3),
+        ),
+        rows=tuple(
+            zip(
+                names,
+                *([float(v) for v in column] for column in columns),
+                largest(array.correlation),
+                largest(array.correlation_without_receivers),
+                strict=True,
+            )
+        ),
+    )
+
+
+def origins_table(array: ReceivingArray) -> Table:
+    """What makes the noise, as a share of all of it, the largest first."""
+    whole = np.diagonal(array.total_v2_per_hz).real
+    shares = {name: np.diagonal(part).real / whole for name, part in array.noise_v2_per_hz.items()}
+    ranked = sorted(shares.items(), key=lambda item: -float(item[1].mean()))
+    return Table(
+        name="noise_origins",
+        caption="Share of each origin in the noise power of a channel: mean over the channels, least and most.",
+        columns=(
+            Column(title="origin"),
+            Column(title="mean", decimals=4),
+            Column(title="least", decimals=4),
+            Column(title="most", decimals=4),
+        ),
+        rows=tuple((name, float(s.mean()), float(s.min()), float(s.max())) for name, s in ranked),
+    )

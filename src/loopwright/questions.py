@@ -1,0 +1,53 @@
+"""What a brief may ask beside the array itself, answered from what the job has found."""
+
+from loopwright import circuits, conductors, designs, dossier
+from loopwright.brief import Brief
+from loopwright.ground.means import Means
+
+__all__ = ["answers_to_questions"]
+
+
+def answers_to_questions(
+    brief: Brief, *, dressed: conductors.DressedLayout, found: dossier.OnGrid, means: Means
+) -> dossier.OnRequest:
+    """Answer every question that the brief asks, and no other.
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked.
+    dressed : DressedLayout
+        The array and its conductor.
+    found : OnGrid
+        Answers on the grid of the brief.
+    means : Means
+        What further fields are solved with.
+
+    Raises
+    ------
+    OutsideModelError, NotConvergedError
+        When a model is asked for something it cannot tell.
+    """
+    return dossier.OnRequest(
+        conductor_choice=_conductor_choice(brief, dressed, found, means),
+        interface=_at_the_plugs(brief, dressed),
+    )
+
+
+def _conductor_choice(
+    brief: Brief, dressed: conductors.DressedLayout, found: dossier.OnGrid, means: Means
+) -> designs.ConductorChoice | None:
+    """Hold the conductor against a rigid coil."""
+    if brief.conductor_choice is None:
+        return None
+    return designs.choose_conductor(
+        brief, brief.conductor_choice, body=found.body, layout=dressed.layout, array=found.array, means=means
+    )
+
+
+def _at_the_plugs(brief: Brief, dressed: conductors.DressedLayout) -> circuits.InterfaceCheck | None:
+    """Hold the array against the scanner's interface."""
+    if brief.interface is None:
+        return None
+    names = tuple(element.name for element in dressed.layout.elements)
+    return circuits.check_interface(brief.interface, names, frequency_hz=brief.scanner.frequency_hz)

@@ -1,0 +1,163 @@
+"""One loop of foil with its traps in a transmit field, against an independent solution of the same loop."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, node_emf_v, pin, with_open_fuse
+from circuits.test_real_wires import ring
+from loopwright.circuits.array_circuit import array_state, gap_currents_a
+from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
+from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
+from loopwright.circuits.probe_readings import probe_readings
+from loopwright.circuits.resonance import resonance
+from loopwright.circuits.states import (
+    ACTIVELY_DETUNED,
+    PASSIVELY_DETUNED,
+    RECEIVING,
+    UNPLUGGED,
+    Diodes,
+    ElementState,
+    Plug,
+)
+
+SAMPLE_OHM = GIVEN["geometry"]["sample_ohm"]
+BOTH = ElementState(name="both traps", pin_diodes=Diodes.CONDUCT, crossed_diodes=Diodes.CONDUCT)
+CASES = {
+    "open": (circuit(), UNPLUGGED, 0),
+    "matched": (circuit(), RECEIVING, 1 / 50),
+    "preamplifier": (circuit(), RECEIVING, 1 / 2),
+    "pin on": (circuit(), ACTIVELY_DETUNED, 1 / 2),
+    "pin on unplugged": (circuit(), replace(ACTIVELY_DETUNED, plug=Plug.OUT), 0),
+    "pin short": (circuit().with_part("D trap 3", pin(GIVEN["circuit"]["pin_short_ohm"])), ACTIVELY_DETUNED, 1 / 2),
+    "crossed on unplugged": (circuit(), PASSIVELY_DETUNED, 0),
+    "both on": (circuit(), BOTH, 1 / 2),
+    "fuse open unplugged": (with_open_fuse(), UNPLUGGED, 0),
+}
+
+
+def solved(name, receiver_siemens=None):
+    own, state, siemens = CASES[name]
+    siemens = siemens if receiver_siemens is None else receiver_siemens
+    port_ohm = loop().ports(SAMPLE_OHM).at_operation_ohm
+    found = array_state(port_ohm, [own], [state], frequency_hz=F, receiver_siemens=np.array([siemens + 0j]))
+    current = gap_currents_a(found, loop().emf_v())
+    return found, current, loop().emf_v() + port_ohm @ current
+
+
+def mean_a(name, receiver_siemens=None):
+    return np.abs(solved(name, receiver_siemens)[1]).mean()
+
+
+def db(ratio):
+    return 20 * np.log10(np.abs(ratio))
+
+
+def test_the_loop_and_its_emf_are_those_of_the_table():
+    ohm = loop().network.loop_impedance_ohm[0, 0]
+    resistance, reactance = PRINTED["loop_mode_ohm"]
+    assert ohm.real == pytest.approx(resistance, rel=0.02)
+    inner_ohm = 2 * np.pi * 0.04 * 0.61  # as large as the conductor's resistance a metre
+    assert ohm.imag + inner_ohm == pytest.approx(reactance, abs=0.05)
+    emf_v = abs(loop().node_emf_v().sum())
+    assert emf_v == pytest.approx(PRINTED["emf_v"], abs=0.005)
+    assert emf_v == pytest.approx(2 * np.pi * F * 20e-6 * np.pi * 0.04**2, rel=1e-12)
+
+
+def test_loops_bent_on_a_cylinder_take_the_emf_of_the_table():
+    flat = ring(0.04, 0.0, corners=24)
+    b1 = GIVEN["field"]["b1_t"]
+    low_v, high_v = PRINTED["emf_bent_on_100_mm_v"]
+    for place in np.linspace(0, 2 * np.pi, 9):
+        angle = place + flat[:, 0] / 0.1
+        bent = np.stack([0.1 * np.cos(angle), 0.1 * np.sin(angle), flat[:, 1] + 0.09], axis=-1)
+        assert low_v < abs(node_emf_v(bent, [b1, 1j * b1, 0]).sum()) < high_v
+
+
+def test_the_match_is_that_of_the_table():
+    assert solved("open")[0].seen_ohm[0] == pytest.approx(complex(*PRINTED["source_ohm"]), abs=0.05)
+    bare_ohm = loop().ports(0.0).at_operation_ohm
+    seen = array_state(bare_ohm, [circuit()], [UNPLUGGED], frequency_hz=F).seen_ohm[0]
+    assert db((seen - 50) / (seen + 50)) == pytest.approx(PRINTED["unloaded_s11_db"], abs=0.05)
+
+
+@pytest.mark.parametrize("row", PRINTED["states"], ids=lambda row: row["state"])
+def test_currents_and_voltages_in_every_state(row):
+    _, current, gap_v = solved(row["state"])
+    mean = np.abs(current).mean()
+    digit = 0.5e-3 if row["current_a"] < 1 else 0.5e-2
+    assert mean == pytest.approx(row["current_a"], abs=max(digit, 0.02 * row["current_a"]))
+    assert db(mean / mean_a("open")) == pytest.approx(row["from_open_db"], abs=0.2)
+    assert np.abs(gap_v).max() == pytest.approx(row["gap_v"], abs=0.6)
+
+
+def test_detuned_the_current_differs_along_the_loop():
+    current = np.abs(solved("pin on")[1])
+    least, most = PRINTED["detuned_along_loop_a"]
+    assert (current.min(), current.max()) == (pytest.approx(least, rel=0.03), pytest.approx(most, rel=0.03))
+    tuned = np.abs(solved("open")[1])
+    assert tuned.max() / tuned.min() < 1.02
+
+
+def test_decoupling_against_either_reference():
+    isolation_db = db(mean_a("matched") / mean_a("pin on unplugged"))
+    assert isolation_db == pytest.approx(PRINTED["isolation_from_matched_db"], abs=0.2)
+    for reference, key in (("matched", "decoupling_from_matched_db"), ("open", "decoupling_from_open_db")):
+        for input_ohm, expected_db in PRINTED[key].items():
+            found_db = db(mean_a(reference) / mean_a("preamplifier", 1 / complex(input_ohm)))
+            assert found_db == pytest.approx(expected_db, abs=0.1), (reference, input_ohm)
+
+
+def test_bench_readings_are_those_of_the_field_within_its_uneven_currents():
+    """The probe's volt is spread evenly, the field's is not: detuned readings, of displacement currents, may differ."""
+    readings = bench_readings(
+        loop().ports(SAMPLE_OHM).at_operation_ohm, [circuit()], frequency_hz=F, surroundings=Surroundings.ALONE
+    )
+    from_open = readings.reading_db(Quantity.DECOUPLING, Reference.OPEN)[0]
+    from_matched = readings.reading_db(Quantity.DECOUPLING, Reference.MATCHED)[0]
+    assert from_matched == pytest.approx(PRINTED["decoupling_from_matched_db"][2], abs=0.15)
+    assert from_open == pytest.approx(PRINTED["decoupling_from_open_db"][2], abs=0.15)
+    # Lossless, the two would differ by a factor of two: 6.02 dB.
+    assert from_open - from_matched == pytest.approx(6.02, abs=0.1)
+    active = readings.reading_db(Quantity.ACTIVE, Reference.MATCHED)[0]
+    assert active == pytest.approx(db(mean_a("matched") / mean_a("pin on")), abs=1.0)
+    beyond = readings.reading_db(Quantity.ACTIVE, Reference.DECOUPLED)[0]
+    assert active - beyond == pytest.approx(from_matched, abs=1e-9)
+
+
+@pytest.mark.parametrize("sample_ohm", PRINTED["quality"])
+def test_quality_by_three_methods(sample_ohm):
+    width = PRINTED["quality"][sample_ohm][0]
+    f = F * np.linspace(1 - 2.5 / width, 1 + 2.5 / width, 401) if width > 20 else F * np.linspace(0.86, 1.14, 401)
+    ports = loop().ports(sample_ohm)
+    curve = loop_curve(ports, [circuit()], [UNPLUGGED], element=0, frequencies_hz=f)
+    found = resonance(f, curve.loop_siemens)
+    three = (found.q_by_width, found.q_by_slope, found.q_by_eighths)
+    assert three == pytest.approx(tuple(PRINTED["quality"][sample_ohm]), rel=0.02)
+    assert three == pytest.approx((np.mean(three),) * 3, rel=0.02)
+    # What weakly coupled probes show is the same curve.
+    seen = probe_scattering(curve, mutual_h=1e-11, probe_inductance_h=30e-9)[:, 0, 1]
+    assert resonance(f, seen).q_by_width == pytest.approx(found.q_by_width, rel=0.01)
+
+
+def test_probes_read_the_decoupling_of_the_table_at_the_operating_frequency():
+    """The open loop shows one hump, the decoupled one a dip."""
+    f = F * np.linspace(0.86, 1.14, 281)
+    found = probe_readings(loop().ports(SAMPLE_OHM), [circuit()], element=0, others=ACTIVELY_DETUNED, frequencies_hz=f)
+
+    def reading_db(quantity, reference, reading=ProbeReading.AT_OPERATION):
+        return found.reading_db(quantity, reference, reading)
+
+    expected_db = PRINTED["decoupling_from_matched_db"][2]
+    assert reading_db(Quantity.DECOUPLING, Reference.MATCHED) == pytest.approx(expected_db, abs=0.15)
+    beyond = reading_db(Quantity.ACTIVE, Reference.DECOUPLED)
+    assert reading_db(Quantity.ACTIVE, Reference.MATCHED) == pytest.approx(beyond + expected_db, abs=0.15)
+    assert len(found.references[Reference.OPEN].humps) == 1
+    assert len(found.references[Reference.MATCHED].humps) == 1
+    # Both humps of the decoupled loop lie outside this band: the dip is all that it shows, and it is not quite at F.
+    assert not found.curves[Quantity.DECOUPLING].humps.size
+    at_dip = reading_db(Quantity.DECOUPLING, Reference.MATCHED, ProbeReading.AT_DIP)
+    assert at_dip > reading_db(Quantity.DECOUPLING, Reference.MATCHED)
+    dip_hz = found.curves[Quantity.DECOUPLING].read_hz(ProbeReading.AT_DIP)
+    assert 0.001 < abs(dip_hz / F - 1) < 0.05

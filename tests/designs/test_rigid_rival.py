@@ -1,0 +1,52 @@
+"""The conductor choice carried out on fields that were solved, beside a small coarse sphere."""
+
+import numpy as np
+import pytest
+
+from loopwright.brief import read_brief
+from loopwright.ground.device import Device
+from loopwright.ground.means import Means
+from loopwright.ground.progress import Forgetful, Silent
+from loopwright.job import carry_out
+
+BRIEF = """
+title: One element beside a sphere
+scanner: {field: 3 T}
+body: {shape: sphere, radius: 60 mm, voxel: 8 mm, material: Muscle}
+array:
+  elements:
+    - {name: E1, shape: circle, diameter: 60 mm, centre: [0 mm, -68 mm, 0 mm], normal: [0, -1, 0], gaps: 4}
+conductor: {kind: printed strip, width: 4 mm, thickness: 20 um, conductivity: 2 MS/m}
+imaging: {voxel_volume: 8 mm^3}
+computation: {excitation: loop mode}
+conductor_choice:
+  rigid: {kind: round wire, wire_diameter: 2 mm}
+  further_out: [5 mm, 15 mm, 30 mm]
+  depths: [20 mm, 40 mm]
+"""
+
+
+@pytest.fixture(scope="module")
+def evidence():
+    return carry_out(
+        read_brief(BRIEF, "invented.yaml"), Means(progress=Silent(), store=Forgetful(), device=Device.CPU)
+    ).evidence
+
+
+def test_the_loop_at_its_own_place_is_loaded_as_the_array_is(evidence):
+    choice = evidence.conductor_choice.choice
+    body_ohm = evidence.network.resistance_ohm["body"][0]
+    assert choice.body_ohm[0] == pytest.approx(body_ohm, rel=0.02)  # gaps and charges left out
+    assert np.all(np.diff(choice.body_ohm) < 0)
+
+
+def test_losses_of_the_own_conductor_are_those_of_the_array(evidence):
+    loss = evidence.conductor_choice.choice.lines[0].loss
+    assert loss.conductor_ohm == pytest.approx(evidence.network.resistance_ohm["conductor"][0], rel=0.02)
+    assert loss.capacitor_ohm == pytest.approx(evidence.network.resistance_ohm["capacitors"][0], rel=0.05)
+
+
+def test_a_lossier_coil_breaks_even_somewhere(evidence):
+    ends = evidence.conductor_choice.choice.lines[0].break_even_m
+    assert np.all(ends > 0)
+    assert ends[0] < ends[1]  # nearer the skin, moving out costs more
