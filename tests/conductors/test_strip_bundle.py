@@ -1,5 +1,7 @@
 """A strip as a bundle of filaments, in the plane of its cross section, against two-dimensional solutions."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from cross_section_solution import strip_pair_impedance_ohm_per_m
@@ -7,11 +9,15 @@ from scipy.constants import mu_0, pi
 
 from loopwright.conductors import (
     FILAMENTS,
+    ElastomerStrip,
     FlatStrip,
     PrintedStrip,
+    RoundWire,
+    Thread,
     filament_offsets_m,
     filament_radii_m,
     filament_resistances_ohm_per_m,
+    is_strip,
     resistance_ohm_per_m,
 )
 
@@ -63,6 +69,25 @@ def test_isolated_bundle_loses_what_the_strip_loses(section, frequency_hz, withi
     np.testing.assert_allclose(resistances, resistances[::-1], rtol=1e-9)
     alone = in_parallel(np.diag(resistances) - 1j * frequency_hz * mu_0 * np.log(own))
     assert alone.real == pytest.approx(resistance_ohm_per_m(section, frequency_hz), rel=within)
+
+
+STRETCHED = ElastomerStrip(
+    rest_width_m=5e-3, rest_thickness_m=0.2e-3, rest_conductivity_s_per_m=2e5, stretch=0.2, resistance_ratio=2.0
+)
+
+
+@pytest.mark.parametrize("section", [replace(WIDE, measured_ohm_per_m=3.7), STRETCHED])
+def test_measured_and_stretched_strips_keep_their_resistance(section):
+    own, _ = distances_m(section.width_m)
+    resistances = filament_resistances_ohm_per_m(section, 127.7e6)
+    alone = in_parallel(np.diag(resistances) - 1j * 127.7e6 * mu_0 * np.log(own))
+    assert alone.real == pytest.approx(resistance_ohm_per_m(section, 127.7e6), rel=1e-3)
+
+
+def test_only_strips_are_split():
+    assert all(is_strip(section) for section in (WIDE, FOIL, STRETCHED))
+    assert not is_strip(RoundWire(diameter_m=1e-3, conductivity_s_per_m=COPPER))
+    assert not is_strip(Thread(outer_diameter_m=0.5e-3, thread_ohm_per_m=20.0))
 
 
 #: Clear gap over width, side by side; and height over width, stacked.

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from loopwright.conductors import PrintedStrip
+from loopwright.conductors import Helix, PrintedStrip, Thread
 from loopwright.fields import impedance_gradient_ohm, impedance_gradients_ohm, linearisation_error, solve_network
 from loopwright.fields.wires import split_segments
 from loopwright.ground.errors import OutsideModelError
@@ -75,6 +75,16 @@ def test_conductor_loss_is_in_the_gradient():
         for matrix in (network.loss_matrix_ohm, network.radiation_matrix_ohm)
     )
     assert (alike @ found @ alike).real * 16 == pytest.approx(16 * (conductor + 4 * radiation), rel=0.02)
+
+
+def test_turns_of_a_sprung_thread_grow_with_its_line():
+    helix = Helix(diameter_m=1e-3, pitch_m=1.5e-3, thread_diameter_m=0.2e-3)
+    sprung = Thread(outer_diameter_m=1.2e-3, thread_ohm_per_m=8.0, length_ratio=helix.length_ratio, helix=helix)
+    array = rings([(0, 0, 0)], sprung)
+    way = array.layout.elements[0].vertices_m
+    (found,) = impedance_gradient_ohm(array, solve(array), way[None])
+    expected = by_solving_again(array, way, 10e-6)
+    assert np.abs(found - expected).max() < 1e-5 * np.abs(expected).max()
 
 
 @pytest.mark.parametrize("array", [OVERLAPPED, BUNDLED])
