@@ -61,7 +61,7 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
         coarse=coarse,
         ultimates=_ultimates(brief, coarse, driven, means),
         body_change_over_band=_change_over_band(brief, driven.dressed, coarse.reply, means),
-        on_request=answers_to_questions(brief, dressed=driven.dressed, found=fine, means=means),
+        on_request=answers_to_questions(brief, dressed=driven.dressed, network=driven.network, found=fine, means=means),
     )
     return JobOutcome(evidence=evidence, dossier=dossier.compile_dossier(evidence))
 

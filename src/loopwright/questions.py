@@ -1,6 +1,6 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
-from loopwright import circuits, conductors, designs, dossier
+from loopwright import circuits, conductors, designs, dossier, fields
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
 
@@ -8,7 +8,12 @@ __all__ = ["answers_to_questions"]
 
 
 def answers_to_questions(
-    brief: Brief, *, dressed: conductors.DressedLayout, found: dossier.OnGrid, means: Means
+    brief: Brief,
+    *,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    found: dossier.OnGrid,
+    means: Means,
 ) -> dossier.OnRequest:
     """Answer every question that the brief asks, and no other.
 
@@ -18,6 +23,8 @@ def answers_to_questions(
         What is asked.
     dressed : DressedLayout
         The array and its conductor.
+    network : PortNetwork
+        The wires without body.
     found : OnGrid
         Answers on the grid of the brief.
     means : Means
@@ -31,6 +38,23 @@ def answers_to_questions(
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
+        circuit=_wired(brief, network, found, means),
+    )
+
+
+def _wired(
+    brief: Brief, network: fields.PortNetwork, found: dossier.OnGrid, means: Means
+) -> circuits.CircuitOutcome | None:
+    """Wire the array as the brief asks, and find the values of its parts."""
+    if brief.circuit is None:
+        return None
+    return circuits.wire_up(
+        brief.circuit,
+        network,
+        found.reply,
+        tuned=found.array,
+        other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
+        progress=means.progress,
     )
 
 

@@ -20,7 +20,7 @@ from loopwright.ground.progress import Forgetful, Silent
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 #: Where the body is too small for the voxels of the others.
-COARSEST = {"head-1-year-16.yaml": "voxel: 11 mm"}
+COARSEST = {"head-1-year-16.yaml": "voxel: 11 mm", "one-element.yaml": "voxel: 10 mm"}
 VOXELS = ("voxel: 14 mm", pytest.param("as it is", marks=pytest.mark.long))
 voxels = pytest.mark.parametrize("voxel", VOXELS)
 
@@ -51,6 +51,7 @@ def test_every_example_is_tried_here():
         "child-trunk-16.yaml",
         "head-1-year-16.yaml",
         "head-sphere-32.yaml",
+        "one-element.yaml",
     }
 
 
@@ -168,3 +169,17 @@ def test_the_arithmetic_of_every_example_closes(name, voxel):
         left = maps.named(accelerated.snr_map).values[maps.region]
         assert np.all(left <= full / np.sqrt(accelerated.reduction) * (1 + 1e-6))
         assert accelerated.g_mean >= 1 - 1e-6
+
+
+@voxels
+def test_the_one_element_is_matched_and_blocked_as_far_as_its_preamplifier_can(voxel):
+    """A lossless match to 50 ohm blocks by 20 log10((1 + 50 / Rp) / 2), 22.3 dB for 2 ohm (common practice)."""
+    found = values(outcome("one-element.yaml", voxel))
+    assert found["circuit.seen_resistance_ohm"] == pytest.approx([50.0], rel=3e-3)
+    assert found["circuit.seen_reactance_ohm"] == pytest.approx([0.0], abs=0.2)
+    (decoupling_db,) = found["circuit.decoupling_db"]
+    assert 21 < decoupling_db < 20 * np.log10((1 + 50 / 2) / 2)
+    assert min(*found["circuit.active_detuning_db"], *found["circuit.passive_detuning_db"]) > 40
+    # Traps, match and diodes add loss, so the wired element has less Q than the bare one tuned on the same body.
+    (wired,), (bare,) = found["circuit.quality_half_power"], found["element.quality_loaded_open_room"]
+    assert 0.6 * bare < wired < bare

@@ -17,11 +17,12 @@ from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.style import log_ticks, new_figure, quantity_label
 from loopwright.formats.pictures.views import ABOVE, AXIAL, BEHIND, CORONAL, SAGITTAL
 from synthetic_evidence import synthetic_evidence
+from wired_rings import wired
 
 
 @pytest.fixture(scope="module")
 def evidence():
-    return synthetic_evidence(count=16)
+    return dataclasses.replace(synthetic_evidence(count=16), circuit=wired(elements=16))
 
 
 @pytest.fixture(scope="module")

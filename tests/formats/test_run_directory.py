@@ -14,10 +14,11 @@ from loopwright.formats.maps import read_maps
 from loopwright.formats.run_directory import finish, growing, partial_path, write_run
 from loopwright.ground.errors import RunDirectoryError
 from synthetic_evidence import synthetic_evidence, synthetic_shell
+from wired_rings import wired
 
 
 def invented_evidence():
-    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(),))
+    return dataclasses.replace(synthetic_evidence(count=4), shells=(synthetic_shell(),), circuit=wired(elements=4))
 
 
 def run_into(out):
@@ -51,6 +52,9 @@ def test_it_holds_what_the_documentation_names(run):
     names = {path.name for path in run.iterdir()}
     expected = {"brief.yaml", "summary.json", "network.s4p", "maps.nc", "tables", "pictures", "dossier.html"} | {
         "maps_shell_complete.nc",
+        "channels.s4p",
+        "parts.csv",
+        "circuits",
         "dossier.pdf",
         "log.txt",
     }
@@ -237,7 +241,7 @@ def test_a_full_disk_leaves_nothing_that_looks_finished(tmp_path, monkeypatch):
     evidence = synthetic_evidence(count=2)
     dossier = compile_dossier(evidence)
     monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())
-    for name in ("_write_network", "_write_tables_and_pictures", "write_maps", "dossier_html", "summary_json"):
+    for name in ("write_network", "_write_tables_and_pictures", "write_maps", "dossier_html", "summary_json"):
         with monkeypatch.context() as patch:
             patch.setattr(f"loopwright.formats.run_directory.{name}", full)
             with (

@@ -41,7 +41,10 @@ class Quantity(Key):
         except UnitTextError as error:
             raise self.unfit(error.found, error.remedy) from error
         if not si_value(self.low, self.unit) <= value <= si_value(self.high, self.unit):
-            raise self.unfit(described(node), f"write a {self.kind} in that range, such as '{self.example}'")
+            raise self.unfit(
+                described(node),
+                f"write {'an' if self.kind[0] in 'aeiou' else 'a'} {self.kind} in that range, such as '{self.example}'",
+            )
         return value
 
 

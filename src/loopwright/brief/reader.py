@@ -11,6 +11,7 @@ from loopwright.brief.records import ArrayRequest, Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
+from loopwright.brief.topics.circuit import circuit_form
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
@@ -42,6 +43,13 @@ BRIEF = Form(
             of=CAPACITORS,
             absent=Absent.ALLOWED,
             meaning="What bridges the gaps. Left out: parts of the quality `conductor.capacitor_q`.",
+        ),
+        Part(
+            name="circuit",
+            of=circuit_form(NO_FACTS),
+            absent=Absent.ALLOWED,
+            meaning="What is wired to every element, from its gaps to the preamplifier. Left out: every element is "
+            "resonant by equal capacitors and matched without loss.",
         ),
         Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
         Part(
@@ -122,6 +130,7 @@ def _read(node: Node, place: Place) -> Brief | None:
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
     capacitors = _where_written("capacitors", CAPACITORS, node, place)
+    circuit = _where_written("circuit", circuit_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
     choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
@@ -135,6 +144,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         body=body.record,
         array=array.record,
         conductor=conductor.record,
+        circuit=circuit.record,
         imaging=imaging.record,
         computation=computation.record,
         conductor_choice=choice.record,

@@ -12,6 +12,7 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
+    "_db_per_m": "dB/m",
     "_v_per_m": "V/m",
     "_ohm_per_m": "ohm/m",
     "_kg_per_m": "kg/m",
@@ -19,6 +20,7 @@ SUFFIX_UNITS = {
     "_a_per_m": "A/m",
     "_ohm": "ohm",
     "_m3": "m^3",
+    "_db": "dB",
     "_m2": "m^2",
     "_hz": "Hz",
     "_m": "m",
@@ -28,6 +30,7 @@ SUFFIX_UNITS = {
     "_a": "A",
     "_s": "s",
     "_f": "F",
+    "_h": "H",
 }
 #: Fields whose key has another name, beside the ending.
 _KEYS = {
@@ -36,6 +39,7 @@ _KEYS = {
     ".sigma": ".conductivity",
     ".shift_fraction": ".shift",
     ".tissues": ".tissue",
+    ".rated_current_rms": ".rated_current",
 }
 
 
@@ -80,6 +84,7 @@ def _told(path: str, value: Any) -> Iterator[Told]:
 
 
 def _key(path: str) -> str:
+    path = path.replace(".what.", ".")
     for field, key in _KEYS.items():
         if path.endswith(field):
             return path.removesuffix(field) + key
@@ -89,6 +94,8 @@ def _key(path: str) -> str:
 def _text(value: Any, unit: str) -> str:
     if isinstance(value, tuple):
         return "[" + ", ".join(_text(item, unit) for item in value) + "]"
+    if isinstance(value, float) and unit.startswith("dB"):
+        return f"{value:g} {unit}"
     if isinstance(value, float):
         return engineering_text(value, unit, digits=6) if unit else f"{value:g}"
     return str(value)

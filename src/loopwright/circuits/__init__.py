@@ -8,6 +8,7 @@ at its own temperature.
 """
 
 from loopwright.circuits.array import ElementFigures, TunedArray
+from loopwright.circuits.array_ports import ArrayPorts, array_ports
 from loopwright.circuits.array_tuning import REFERENCE_OHM, tune
 from loopwright.circuits.bias_lines import LineCheck, LineFault, check_line
 from loopwright.circuits.crossed_diodes import (
@@ -30,6 +31,7 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
+from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
 from loopwright.circuits.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
 from loopwright.circuits.pin_diode import (
     GENERIC_PIN_DIODE,
@@ -43,11 +45,14 @@ from loopwright.circuits.resistances import Resistances
 from loopwright.circuits.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
 
 __all__ = [
+    "CIRCUIT_LIMITS",
     "GENERIC_CROSSED_DIODES",
     "GENERIC_FUSE",
     "GENERIC_PIN_DIODE",
     "REFERENCE_OHM",
+    "ArrayPorts",
     "ChannelUse",
+    "CircuitOutcome",
     "CrossedDiodeState",
     "CrossedDiodes",
     "ElectricField",
@@ -64,6 +69,7 @@ __all__ = [
     "Resistances",
     "Retuning",
     "TunedArray",
+    "array_ports",
     "check_interface",
     "check_line",
     "coil_noise_figure_db",
@@ -96,4 +102,6 @@ __all__ = [
     "transition_emf_v",
     "tune",
     "wave_covariance_w",
+    "wire_up",
+    "with_joints",
 ]

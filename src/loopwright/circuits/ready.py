@@ -1,11 +1,20 @@
 """Circuits that need not be drawn again, by name of what they do."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 
-from loopwright.circuits.parts import Capacitor, CrossedDiodes, Inductor, Line, PinDiode, Preamplifier
+from loopwright.circuits.parts import Capacitor, CrossedDiodes, Fuse, Inductor, Line, PinDiode, Preamplifier
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, return_node
 
-__all__ = ["PartsKit", "capacitive_match", "matched_at_line_end", "trap_across"]
+__all__ = [
+    "PartsKit",
+    "amplifier_across_match",
+    "capacitive_match",
+    "fuse_in_series",
+    "match_with_trap_across",
+    "matched_at_line_end",
+    "trap_across",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,16 +25,20 @@ class PartsKit:
     ----------
     capacitor_q, inductor_q : float
         Quality factors.
-    pin_diode : PinDiode
-    crossed_diodes : CrossedDiodes
     receiver : Preamplifier
+    pin_diode : PinDiode or None
+    crossed_diodes : CrossedDiodes or None
+        Diodes of its traps, for who builds several of them.
+    capacitor_rating_v : float
+        Peak voltage that the capacitors may see; infinite where nobody said. [V]
     """
 
     capacitor_q: float
     inductor_q: float
-    pin_diode: PinDiode
-    crossed_diodes: CrossedDiodes
     receiver: Preamplifier
+    pin_diode: PinDiode | None = None
+    crossed_diodes: CrossedDiodes | None = None
+    capacitor_rating_v: float = inf
 
 
 def capacitive_match(
@@ -59,18 +72,14 @@ def capacitive_match(
     ElementCircuit
     """
     first = Branch(name="C match", part=_capacitor(kit, match_f), between=(gap_node(1), return_node(1)))
-    series = Branch(
-        name="L series",
-        part=Inductor(inductance_h=series_h, quality_factor=kit.inductor_q),
-        between=(gap_node(1), "feed"),
-    )
-    tuned = tuple(
-        Branch(name=f"C tune {gap}", part=_capacitor(kit, tune_f), between=(gap_node(gap), return_node(gap)))
-        for gap in range(2 + len(traps), gap_count + 1)
-    )
     return ElementCircuit(
         gap_count=gap_count,
-        branches=(first, series, *(branch for trap in traps for branch in trap), *tuned),
+        branches=(
+            first,
+            _series_inductor(kit, series_h, gap_node(1)),
+            *(branch for trap in traps for branch in trap),
+            *_tuned(kit, tune_f, range(2 + len(traps), gap_count + 1)),
+        ),
         channel=("feed", return_node(1)),
         receiver=kit.receiver,
     )
@@ -102,21 +111,13 @@ def matched_at_line_end(
         Its inside only: the current that the line's outside picks up needs a conductor of its own.
     """
     end = ("line end", "line end return")
-    tuned = tuple(
-        Branch(name=f"C tune {gap}", part=_capacitor(kit, tune_f), between=(gap_node(gap), return_node(gap)))
-        for gap in range(2, gap_count + 1)
-    )
     return ElementCircuit(
         gap_count=gap_count,
         branches=(
             Span(name="line", line=line, near=(gap_node(1), return_node(1)), far=end),
             Branch(name="C match", part=_capacitor(kit, match_f), between=end),
-            Branch(
-                name="L series",
-                part=Inductor(inductance_h=series_h, quality_factor=kit.inductor_q),
-                between=(end[0], "feed"),
-            ),
-            *tuned,
+            _series_inductor(kit, series_h, end[0]),
+            *_tuned(kit, tune_f, range(2, gap_count + 1)),
         ),
         channel=("feed", end[1]),
         receiver=kit.receiver,
@@ -152,5 +153,84 @@ def trap_across(
     )
 
 
+def fuse_in_series(gap: int, kit: PartsKit, *, capacitance_f: float, fuse: Fuse) -> tuple[Branch, ...]:
+    """Capacitor and fuse in series across a gap.
+
+    Parameters
+    ----------
+    gap : int
+        Counted from one.
+    kit : PartsKit
+        Qualities.
+    capacitance_f : float
+        [F]
+    fuse : Fuse
+        Opens the gap where the loop carries too much.
+    """
+    middle = f"fuse {gap}"
+    return (
+        Branch(name=f"C fuse {gap}", part=_capacitor(kit, capacitance_f), between=(gap_node(gap), middle)),
+        Branch(name=f"Fuse {gap}", part=fuse, between=(middle, return_node(gap))),
+    )
+
+
+def match_with_trap_across(
+    kit: PartsKit, *, gap_count: int, match_f: float, tune_f: float, series_h: float, diode: PinDiode
+) -> ElementCircuit:
+    """Capacitive match whose inductor is its trap: a PIN diode at the receiver closes it over the match capacitor.
+
+    Parameters
+    ----------
+    kit : PartsKit
+        Qualities, diode and receiver.
+    gap_count : int
+        Gaps of the element.
+    match_f, tune_f : float
+        Across gap 1, and across every other. [F]
+    series_h : float
+        Resonant with the match capacitor. [H]
+    diode : PinDiode
+        From the receiver's node to the return.
+    """
+    circuit = capacitive_match(kit, gap_count=gap_count, match_f=match_f, tune_f=tune_f, series_h=series_h)
+    across = Branch(name="D match", part=diode, between=circuit.channel)
+    return replace(circuit, branches=(*circuit.branches[:2], across, *circuit.branches[2:]))
+
+
+def amplifier_across_match(kit: PartsKit, *, gap_count: int, match_f: float, tune_f: float) -> ElementCircuit:
+    """Amplifier of high input impedance straight across the capacitor of the first gap.
+
+    Parameters
+    ----------
+    kit : PartsKit
+        Qualities and receiver.
+    gap_count : int
+        Gaps of the element.
+    match_f, tune_f : float
+        Across gap 1, and across every other. [F]
+    """
+    first = Branch(name="C match", part=_capacitor(kit, match_f), between=(gap_node(1), return_node(1)))
+    return ElementCircuit(
+        gap_count=gap_count,
+        branches=(first, *_tuned(kit, tune_f, range(2, gap_count + 1))),
+        channel=(gap_node(1), return_node(1)),
+        receiver=kit.receiver,
+    )
+
+
+def _series_inductor(kit: PartsKit, inductance_h: float, node: str) -> Branch:
+    part = Inductor(inductance_h=inductance_h, quality_factor=kit.inductor_q)
+    return Branch(name="L series", part=part, between=(node, "feed"))
+
+
+def _tuned(kit: PartsKit, tune_f: float, gaps: range) -> tuple[Branch, ...]:
+    return tuple(
+        Branch(name=f"C tune {gap}", part=_capacitor(kit, tune_f), between=(gap_node(gap), return_node(gap)))
+        for gap in gaps
+    )
+
+
 def _capacitor(kit: PartsKit, capacitance_f: float) -> Capacitor:
-    return Capacitor(capacitance_f=capacitance_f, quality_factor=kit.capacitor_q)
+    return Capacitor(
+        capacitance_f=capacitance_f, quality_factor=kit.capacitor_q, rated_voltage_v=kit.capacitor_rating_v
+    )

@@ -14,21 +14,12 @@ import numpy as np
 
 from loopwright.circuits.parts import Line, Part, Preamplifier
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.nets import Net, Tie, gap_node, net_complaints, return_node
 
 __all__ = ["Branch", "ElementCircuit", "Span", "complaints", "gap_node", "nodes_of", "return_node", "stacked"]
 
 Pair = tuple[str, str]
 Whole = TypeVar("Whole")
-
-
-def gap_node(gap: int) -> str:
-    """Name of the node at the first side of a gap, counted from one."""
-    return f"gap {gap}"
-
-
-def return_node(gap: int) -> str:
-    """Name of the node at the other side of a gap: the return of all that stands across it."""
-    return f"return {gap}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,54 +124,8 @@ def complaints(circuit: ElementCircuit) -> tuple[str, ...]:
         One sentence for every repeated name, part across itself, channel that is not against a return, node that hangs
         on nothing, and group of nodes with no return or with more than one.
     """
-    return (*_of_names(circuit), *_of_channel(circuit), *_of_groups(circuit))
-
-
-def _of_names(circuit: ElementCircuit) -> Iterator[str]:
-    names = [branch.name for branch in circuit.branches]
-    for name in dict.fromkeys(name for name in names if names.count(name) > 1):
-        yield f"two parts are called {name}: results go by the name"
-    for branch in circuit.branches:
-        pairs = (branch.near, branch.far) if isinstance(branch, Span) else (branch.between,)
-        if any(one == other for one, other in pairs):
-            yield f"{branch.name} has both ends at one node"
-
-
-def _of_channel(circuit: ElementCircuit) -> Iterator[str]:
-    node, reference = circuit.channel
-    if reference not in circuit.every_return:
-        yield f"the receiver stands against {reference}, which is no return; there are {_listed(circuit.every_return)}"
-    if node in circuit.every_return:
-        yield f"the receiver stands at {node}, which is a return: nothing would be received"
-
-
-def _of_groups(circuit: ElementCircuit) -> Iterator[str]:
-    returns = circuit.every_return
-    for group in _groups(circuit):
-        held = group & returns
-        if not held:
-            yield f"{_listed(group)}: nothing joins {'them' if len(group) > 1 else 'it'} to a return"
-        elif len(held) > 1:
-            yield f"{_listed(held)} are joined by parts: only the conductor or a line may reach from gap to gap"
-
-
-def _groups(circuit: ElementCircuit) -> list[set[str]]:
-    """Sets of nodes that hang together; a gap ties its two sides, a line those of each of its ends."""
-    ties = [{gap_node(gap), return_node(gap)} for gap in range(1, circuit.gap_count + 1)]
-    ties += [{reference} for reference in circuit.returns]
-    ties += [{circuit.channel[0]}]
-    for branch in circuit.branches:
-        ties += [set(branch.near), set(branch.far)] if isinstance(branch, Span) else [set(branch.between)]
-    groups: list[set[str]] = []
-    for tie in ties:
-        touching = [group for group in groups if group & tie]
-        groups = [group for group in groups if not group & tie]
-        groups.append(tie.union(*touching))
-    return groups
-
-
-def _listed(nodes: frozenset[str] | set[str]) -> str:
-    return ", ".join(sorted(nodes))
+    ties = [Tie(name=b.name, pairs=(b.near, b.far) if isinstance(b, Span) else (b.between,)) for b in circuit.branches]
+    return net_complaints(Net(gap_count=circuit.gap_count, ties=ties, channel=circuit.channel, returns=circuit.returns))
 
 
 def stacked(circuits: Sequence[ElementCircuit]) -> tuple[tuple[tuple[int, ...], ElementCircuit], ...]:

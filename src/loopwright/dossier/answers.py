@@ -33,6 +33,7 @@ def answers_section(evidence: Evidence) -> Section:
         answers=(
             _body_noise(evidence),
             *_coupling(evidence),
+            *_circuit(evidence),
             *_snr(evidence),
             *_acceleration(evidence),
             *_ultimate(evidence),
@@ -70,6 +71,24 @@ def _coupling(evidence: Evidence) -> tuple[Answer, ...]:
             answer=f"The mean noise correlation of all pairs is {mean:.2f}, the largest {rho[m, n]:.2f} "
             f"({names[m]} and {names[n]}).",
             section="noise",
+        ),
+    )
+
+
+def _circuit(evidence: Evidence) -> tuple[Answer, ...]:
+    outcome = evidence.circuit
+    if outcome is None:
+        return ()
+    parts = sum(len(circuit.branches) for circuit in outcome.circuits)
+    least = min(probe.decoupling_db for probe in outcome.probes)
+    loss = float(outcome.synthesis.noise_figure_loss_db.max())
+    return (
+        Answer(
+            question="Which parts does every element need, and does it match?",
+            answer=f"{parts} parts, listed one by one in parts.csv. The preamplifiers stand at most "
+            f"{printed(loss, 'dB', digits=2)} above their least noise figure for what they see, and block the current "
+            f"of their loops by {printed(least, 'dB', digits=2)} or more.",
+            section="circuit",
         ),
     )
 

@@ -12,7 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits import InterfaceCheck
+from loopwright.circuits import CircuitOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -446,6 +446,7 @@ class Evidence:
     methods: tuple[str, ...]
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
+    circuit: CircuitOutcome | None = None
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None

@@ -114,6 +114,7 @@ def gather(
         excitation=fine.reply.excitation,
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
+        circuit=on_request.circuit,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )

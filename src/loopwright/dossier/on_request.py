@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits import InterfaceCheck
+from loopwright.circuits import CircuitOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
@@ -18,10 +18,13 @@ class OnRequest:
         The conductor held against a rigid coil.
     interface : InterfaceCheck or None
         The array at the scanner's plugs.
+    circuit : CircuitOutcome or None
+        The array with its circuits.
     """
 
     conductor_choice: ConductorChoice | None = None
     interface: InterfaceCheck | None = None
+    circuit: CircuitOutcome | None = None
 
 
 #: Of a brief that asks nothing more.

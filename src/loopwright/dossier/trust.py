@@ -33,7 +33,7 @@ _LIMITS = (
     (
         "Each element is alone resonant with its equal gap capacitors, loaded by this body, the others open, and then "
         "matched without loss. Preamplifiers, traps, cables, matching losses, covers and the bore are not part of the "
-        "model."
+        "model of SNR and noise."
     ),
     "Gaps, neighbours' copper as a source of loss, bending and stretch in use, and spread of parts are not computed.",
 )

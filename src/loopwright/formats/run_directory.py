@@ -6,6 +6,7 @@ finished run. What is in it::
     brief.yaml     the brief as run
     summary.json   every figure, for programs
     network.sNp    the element ports before matching
+    channels.sNp, parts.csv, circuits/   what circuits do, their parts, a netlist of each; where the brief has one
     maps.nc        fields and maps
     maps_shell_*.nc  SNR as a fraction of the best of a source shell, complete or covered, on the coarser grid
     tables/        every table of the dossier as CSV
@@ -31,11 +32,11 @@ from loopwright.dossier import Dossier, Evidence
 from loopwright.formats.bibliography import references_for
 from loopwright.formats.html import dossier_html
 from loopwright.formats.maps import maps_dataset, write_maps
+from loopwright.formats.network_files import write_circuits, write_network
 from loopwright.formats.pdf import PagesError, dossier_pdf
 from loopwright.formats.pictures import Picture, draw_comparison, draw_pictures
 from loopwright.formats.summary import MADE_BY, summary_json
 from loopwright.formats.tables import table_csv
-from loopwright.formats.touchstone import touchstone_text
 from loopwright.ground.errors import RunDirectoryError
 
 __all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_comparison", "write_run"]
@@ -138,7 +139,8 @@ def write_run(
     pictures = draw_pictures(evidence)
     try:
         (partial / "brief.yaml").write_text(brief_text, "utf-8")
-        _write_network(partial, evidence)
+        write_network(partial, evidence)
+        write_circuits(partial, evidence, dossier)
         _write_tables_and_pictures(partial, dossier, pictures)
         _write_maps(partial, evidence)
         page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
@@ -266,18 +268,6 @@ def _is_run(directory: Path) -> bool:
 
 def _is_unfinished_run(directory: Path) -> bool:
     return directory.is_dir() and (not any(directory.iterdir()) or (directory / LOG).is_file())
-
-
-def _write_network(partial: Path, evidence: Evidence) -> None:
-    network = evidence.network
-    text = touchstone_text(
-        frequencies_hz=network.frequencies_hz,
-        impedance_ohm=network.impedance_ohm,
-        port_names=network.port_names,
-        tool_version=evidence.tool_version,
-        remarks=("element ports before matching, body included", *network.sentences),
-    )
-    (partial / f"network.s{len(network.port_names)}p").write_text(text, "utf-8")
 
 
 def _write_pages(

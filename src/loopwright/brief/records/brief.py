@@ -7,6 +7,7 @@ from typing import Any
 from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
 from loopwright.brief.records.capacitors import CapacitorsRequest
+from loopwright.brief.records.circuit import CircuitRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
@@ -37,6 +38,7 @@ class Brief(Record):
     body: BodyRequest
     array: ArrayRequest
     conductor: ConductorRequest
+    circuit: CircuitRequest | None = None
     imaging: ImagingRequest
     computation: ComputationRequest
     conductor_choice: ConductorChoiceRequest | None = None
@@ -55,6 +57,8 @@ class Brief(Record):
             mode="json",
             exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
         )
+        if self.circuit is None:
+            del asked["circuit"]  # so that a brief without one keeps the text that it had before there were circuits
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 
 

@@ -122,6 +122,7 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
             facts,
             element_count=array.count,
             most_gaps=max(element.gaps for element in array.elements),
+            least_gaps=min(element.gaps for element in array.elements),
             smallest_size_m=min(element.size_m for element in array.elements),
         )
     on_body = [piece.lies_on == "body" for piece in array.pieces] or [True]
@@ -136,6 +137,7 @@ def array_facts(facts: Facts, array: ArrayRequest | None) -> Facts:
         span=None if array.tiling is None else array.tiling.span,
         element_count=array.count,
         most_gaps=max(tiling.gaps for tiling in array.tilings),
+        least_gaps=min(tiling.gaps for tiling in array.tilings),
         smallest_size_m=min((size for size in sizes if size is not None), default=None),
         crossing_separation_m=separations[least],
         crossing_separation_key=f"array.{f'pieces[{least + 1}].' if array.pieces else ''}tiling.crossing_separation",

@@ -60,8 +60,8 @@ class Facts:
         Names of its materials: those that the brief gives, or those of the stylised figure.
     span
         Span of the tiling, where the array is one.
-    element_count, most_gaps
-        Number of elements, and the largest number of gaps in one of them.
+    element_count, most_gaps, least_gaps
+        Number of elements, and the largest and least number of gaps in one of them.
     smallest_size_m
         Smallest diameter or side among the elements. [m]
     crossing_separation_m
@@ -83,6 +83,7 @@ class Facts:
     span: str | None = None
     element_count: int | None = None
     most_gaps: int | None = None
+    least_gaps: int | None = None
     smallest_size_m: float | None = None
     crossing_separation_m: float | None = None
     crossing_separation_key: str = "array.tiling.crossing_separation"

@@ -10,9 +10,11 @@ from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
+from loopwright.formats.pictures.matching import match_picture, probe_picture
 from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
+from loopwright.formats.pictures.smith import smith_pictures
 from loopwright.formats.pictures.style import Picture
 
 __all__ = ["Picture", "draw_comparison", "draw_pictures"]
@@ -37,7 +39,19 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
             for s in shell.maps.scalars
         ),
         *(plateau_picture(shell) for shell in evidence.shells),
+        *_circuit(evidence),
         *_capacitors(evidence),
+    )
+
+
+def _circuit(evidence: Evidence) -> tuple[Picture, ...]:
+    if evidence.circuit is None:
+        return ()
+    names = evidence.element_names
+    return (
+        *smith_pictures(evidence.circuit, element_names=names),
+        match_picture(evidence.circuit, element_names=names),
+        probe_picture(evidence.circuit, element_names=names),
     )
 
 
