@@ -185,7 +185,7 @@ def _node_voltages(response: LoopResponse, group: CircuitGroup) -> tuple[Complex
     return by_channel, np.asarray(reduced.node_per_gap @ response.gap_voltage[..., ports, :])
 
 
-def _slopes_of(branch: Branch | Span, frequency_hz: float) -> tuple[tuple[Complexes, ...], tuple[Complexes, ...]]:
+def _slopes_of(branch: Branch | Span, frequency_hz: ArrayLike) -> tuple[tuple[Complexes, ...], tuple[Complexes, ...]]:
     if isinstance(branch, Span):
         return line_slopes_siemens(branch.line, frequency_hz)
     if isinstance(branch.part, PinDiode | CrossedDiodes | Fuse):

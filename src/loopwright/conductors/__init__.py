@@ -3,8 +3,9 @@
 From a layout and a requested conductor to a dressed layout: the cross section, its resistance per metre at radio
 frequency (round wire and liquid metal: Kelvin's Bessel functions, exact; flat, printed and stretched strip: the
 two-faced skin-effect formula times an edge-crowding factor fitted to two-dimensional solutions; thread: as measured,
-times its lay), its radius as a thin wire, and the quality of its parts. What was measured wins over what is computed.
-Films round the conductor have mass and may show in an image; they are no part of the fields.
+times its lay), its radius as a thin wire or its bundle of filaments, and the quality of its parts. What was measured
+wins over what is computed. Films round the conductor have mass and may show in an image; they are no part of the
+fields.
 From a wanted capacitance to a printed one: plates on a film with their fringe, loss and spread, and the tabs that trim
 them; sets of plates that bridges choose from; lumped parts.
 """
@@ -63,6 +64,13 @@ from loopwright.conductors.printed_capacitor import (
 )
 from loopwright.conductors.printing import PrintedGap, print_spreads_of, print_stack_of, printed_gap
 from loopwright.conductors.skin_effect import round_wire_impedance_ohm_per_m, skin_depth_m, surface_resistance_ohm
+from loopwright.conductors.strip_bundle import (
+    FILAMENTS,
+    filament_offsets_m,
+    filament_radii_m,
+    filament_resistances_ohm_per_m,
+    is_strip,
+)
 from loopwright.conductors.strip_loss import (
     edge_crowding_factor,
     strip_resistance_ohm_per_m,
@@ -91,6 +99,7 @@ from loopwright.conductors.validity import limits, thickness_over_depth, what_li
 
 __all__ = [
     "AIR_DISCHARGE_V",
+    "FILAMENTS",
     "LUMPED_CLASSES",
     "BridgedPlates",
     "CrossSection",
@@ -140,6 +149,9 @@ __all__ = [
     "edge_crowding_factor",
     "equivalent_radius_m",
     "expected_spread",
+    "filament_offsets_m",
+    "filament_radii_m",
+    "filament_resistances_ohm_per_m",
     "film_mass_kg",
     "film_share",
     "finest_printable_step",
@@ -148,6 +160,7 @@ __all__ = [
     "helix_length_ratio",
     "incompressible_resistance_ratio",
     "inner_reactance_ohm_per_m",
+    "is_strip",
     "limits",
     "lumped_q",
     "lumped_resistance_ohm",

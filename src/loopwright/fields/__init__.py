@@ -22,7 +22,15 @@ from loopwright.fields.body import (
 from loopwright.fields.ultimate_map import ultimate_map
 from loopwright.fields.ultimate_sources import ShellReply, shell_replies
 from loopwright.fields.ultimate_sphere import ultimate_reception
-from loopwright.fields.wires import LoopCoupling, PortNetwork, solve_network
+from loopwright.fields.wires import (
+    LoopCoupling,
+    PortNetwork,
+    flexed_frequencies_hz,
+    impedance_gradient_ohm,
+    impedance_gradients_ohm,
+    linearisation_error,
+    solve_network,
+)
 
 __all__ = [
     "BodyReply",
@@ -37,6 +45,10 @@ __all__ = [
     "body_reply",
     "chosen_excitation",
     "closed_loops",
+    "flexed_frequencies_hz",
+    "impedance_gradient_ohm",
+    "impedance_gradients_ohm",
+    "linearisation_error",
     "reply_to_sources",
     "shell_replies",
     "solve_network",

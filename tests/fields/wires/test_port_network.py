@@ -7,8 +7,8 @@ from skrf.network import connect
 
 from loopwright.conductors import FlatStrip, RoundWire
 from loopwright.fields.wires import solve_network, wire_limits
+from loopwright.fields.wires.bundling import mesh_wires
 from loopwright.fields.wires.impedance import gap_ports, lossless_impedance_ohm, mass_matrix_m, mean_loop_currents
-from loopwright.fields.wires.port_network import mesh_wires
 from loopwright.ground.errors import OutsideModelError
 from wire_arrays import COPPER, dressed
 from wire_cases import equal_area_polygon, square
@@ -178,8 +178,9 @@ def test_limits_name_short_segments_and_close_runs():
     (short,) = wire_limits(pair(0.76, segments=96, section=STRIP), F)
     assert "conductor radii" in short
     squares = [square(0.08, 4), square(0.08, 4, centre_m=(0.076, 0, 1e-3))]
-    (close,) = wire_limits(dressed(squares, section=STRIP), F)
-    assert close.startswith("E01 and E02 run side by side")
+    close, thick = wire_limits(dressed(squares, section=STRIP), F)
+    assert thick.startswith("The strip is 6.0 skin depths thick.")
+    assert close.startswith("E01 and E02 run beside or over another element")
     (long,) = wire_limits(dressed([equal_area_polygon(0.3, 24)]), 298e6)
     assert "wavelength" in long
 

@@ -21,9 +21,10 @@ from loopwright.fields.body.excitation import (
 )
 from loopwright.fields.body.faces import CurrentFaces
 from loopwright.fields.body.loop_mode import loop_mode_holds
+from loopwright.fields.wires.bundling import mesh_wires
 from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
 from loopwright.fields.wires.impedance import WireMesh
-from loopwright.fields.wires.port_network import PortNetwork, mesh_wires
+from loopwright.fields.wires.port_network import PortNetwork
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
 
-__all__ = ["CLOSE_RATIO", "conductor_distances_m", "kernel_radii_m", "parallel_run_distances_m"]
+__all__ = ["CLOSE_RATIO", "conductor_distances_m", "kernel_radii_m", "parallel_distances_m"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -47,19 +47,19 @@ def _segment_distance(a: Floats, p: Floats, b: Floats, q: Floats) -> float:
 
 @compiled_parallel
 def _distances(vertices_m: Floats, steps_m: Floats, first: Integers, least_cosine: float) -> Floats:
-    """Least distance between segments of each pair of conductors whose directions agree to least_cosine or better."""
+    """Distance of each segment from the nearest of each other conductor whose direction agrees to least_cosine."""
     conductors = first.size - 1
-    found = np.full((conductors, conductors), np.inf)
+    found = np.full((vertices_m.shape[0], conductors), np.inf)
     for e in numba.prange(conductors):
-        for f in range(conductors):
-            if e != f:
-                for s in range(first[e], first[e + 1]):
-                    p = steps_m[s]
+        for s in range(first[e], first[e + 1]):
+            p = steps_m[s]
+            for f in range(conductors):
+                if e != f:
                     for t in range(first[f], first[f + 1]):
                         q = steps_m[t]
                         if abs(_dot(p, q)) >= least_cosine * sqrt(_dot(p, p) * _dot(q, q)):
                             d = _segment_distance(vertices_m[s], p, vertices_m[t], q)
-                            found[e, f] = min(found[e, f], d)
+                            found[s, f] = min(found[s, f], d)
     return found
 
 
@@ -78,12 +78,13 @@ def conductor_distances_m(vertices_m: Floats, steps_m: Floats, first_node: Integ
     ndarray, shape (conductors, conductors)
         Distances, symmetric; infinite on the diagonal. [m]
     """
-    found = _distances(vertices_m, steps_m, np.asarray(first_node, dtype=np.int64), 0.0)
+    first = np.asarray(first_node, dtype=np.int64)
+    found = np.minimum.reduceat(_distances(vertices_m, steps_m, first, 0.0), first[:-1], axis=0)
     return np.minimum(found, found.T)
 
 
-def parallel_run_distances_m(vertices_m: Floats, steps_m: Floats, first_node: Integers) -> Floats:
-    """Least distance between pieces of two conductors that run side by side, within about 25 degrees.
+def parallel_distances_m(vertices_m: Floats, steps_m: Floats, first_node: Integers) -> Floats:
+    """Distance of each segment from the nearest of each other conductor that runs beside it, within about 25 degrees.
 
     Parameters
     ----------
@@ -94,11 +95,10 @@ def parallel_run_distances_m(vertices_m: Floats, steps_m: Floats, first_node: In
 
     Returns
     -------
-    ndarray, shape (conductors, conductors)
-        Distances, symmetric; infinite where no pieces run side by side, and on the diagonal. [m]
+    ndarray, shape (nodes, conductors)
+        Distances; infinite where no segment of a conductor runs beside this one, and to its own. [m]
     """
-    found = _distances(vertices_m, steps_m, np.asarray(first_node, dtype=np.int64), PARALLEL_COSINE)
-    return np.minimum(found, found.T)
+    return _distances(vertices_m, steps_m, np.asarray(first_node, dtype=np.int64), PARALLEL_COSINE)
 
 
 def kernel_radii_m(radius_m: Floats, distance_m: Floats) -> tuple[Floats, Floats]:

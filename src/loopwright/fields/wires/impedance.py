@@ -13,10 +13,21 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lu_factor, lu_solve
 
-from loopwright.fields.wires.kernel_numba import fill_matrices, following_vertices
+from loopwright.fields.wires.kernel_numba import fill_pieces
+from loopwright.fields.wires.pieces import Pieces, closed_wires, following_nodes, following_vertices
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["GapPorts", "WireMesh", "gap_ports", "lossless_impedance_ohm", "mass_matrix_m", "mean_loop_currents"]
+__all__ = [
+    "GapPorts",
+    "WireMesh",
+    "all_pairs",
+    "gap_ports",
+    "loss_ohm",
+    "lossless_impedance_ohm",
+    "mass_matrix_m",
+    "mean_loop_currents",
+    "parts_ohm",
+]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -40,9 +51,7 @@ class WireMesh:
     @property
     def next_node(self) -> Integers:
         """Number of the node at the other end of every segment, shape (nodes,)."""
-        following = np.arange(1, len(self.vertices_m) + 1, dtype=np.int64)
-        following[self.first_node[1:] - 1] = self.first_node[:-1]
-        return following
+        return following_nodes(self.first_node)
 
     @property
     def node_conductor(self) -> Integers:
@@ -73,24 +82,86 @@ def lossless_impedance_ohm(mesh: WireMesh, frequency_hz: float) -> tuple[Complex
     impedance_ohm, magnetic_ohm : ndarray, shape (nodes, nodes)
         Symmetric; the real part of the first is radiation. [ohm]
     """
-    omega = 2 * pi * frequency_hz
-    vector_m, potential_per_m = fill_matrices(
+    wires = closed_wires(
         mesh.vertices_m,
         mesh.first_node,
         magnetic_radius_m=mesh.magnetic_radius_m,
         electric_radius_m=mesh.electric_radius_m,
-        wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S,
     )
-    magnetic = 1j * omega * MU_0_H_PER_M * vector_m
-    return magnetic + _charged(potential_per_m, mesh.next_node) / (1j * omega * EPSILON_0_F_PER_M), magnetic
+    magnetic, electric = parts_ohm(wires, all_pairs(len(mesh.first_node) - 1), frequency_hz, near=wires)
+    return magnetic + electric, magnetic
 
 
-def _charged(potential_per_m: Complexes, next_node: Integers) -> Complexes:
+def all_pairs(count: int) -> Integers:
+    """Every pair of so many, and each with itself, once; shape (pairs, 2)."""
+    return np.stack(np.triu_indices(count), axis=1)
+
+
+def parts_ohm(pieces: Pieces, pairs: Integers, frequency_hz: float, *, near: Pieces) -> tuple[Complexes, Complexes]:
+    """Magnetic and electric part of the impedance of the currents on perfect pieces, for some pairs of elements.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        The pieces.
+    pairs : ndarray of int, shape (pairs, 2)
+        Elements whose blocks are wanted.
+    frequency_hz : float
+        Frequency. [Hz]
+    near : Pieces
+        Where pieces stand when near is told from far.
+
+    Returns
+    -------
+    magnetic_ohm : ndarray, shape (unknowns, unknowns)
+        Nodes first, then currents that pieces carry on their own. [ohm]
+    electric_ohm : ndarray, shape (nodes, nodes)
+        Currents of their own leave no charge. [ohm]
+    """
+    omega = 2 * pi * frequency_hz
+    vector_m, potential_per_m = fill_pieces(pieces, pairs, wavenumber_per_m=omega / SPEED_OF_LIGHT_M_PER_S, near=near)
+    electric = _charged(potential_per_m, pieces) / (1j * omega * EPSILON_0_F_PER_M)
+    return 1j * omega * MU_0_H_PER_M * vector_m, electric
+
+
+def _charged(potential_per_m: Complexes, pieces: Pieces) -> Complexes:
     """D Phi D^T: a node's current leaves the segment before it charged and discharges the one after."""
-    onto = np.empty_like(next_node)
-    onto[next_node] = np.arange(len(next_node))  # the segment that ends at each node
+    onto = np.empty(pieces.nodes, dtype=np.int64)
+    onto[pieces.end_node] = pieces.start_node  # the segment that ends at each node
     rows = potential_per_m - potential_per_m[onto]
     return np.asarray(rows - rows[:, onto])
+
+
+def loss_ohm(pieces: Pieces, resistance_ohm_per_m: Floats) -> Floats:
+    """Loss of the currents on pieces.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        The pieces.
+    resistance_ohm_per_m : ndarray, shape (pieces,)
+        Resistance of each. [ohm/m]
+
+    Returns
+    -------
+    ndarray, shape (unknowns, unknowns)
+        Overlap integrals of the currents times resistance. [ohm]
+    """
+    whole = resistance_ohm_per_m * pieces.lengths_m
+    nodes = pieces.nodes
+    loss = np.zeros((nodes + pieces.spares,) * 2)
+    shared = whole * pieces.share**2
+    ends = (pieces.start_node, pieces.end_node)
+    for m in ends:
+        for n in ends:
+            np.add.at(loss, (m, n), shared / 3 if m is n else shared / 6)
+    own = pieces.spare >= 0
+    spare, once = nodes + pieces.spare[own], (whole * pieces.share / 2)[own]
+    np.add.at(loss, (spare, spare), whole[own])
+    for m in ends:
+        np.add.at(loss, (m[own], spare), once)
+        np.add.at(loss, (spare, m[own]), once)
+    return loss
 
 
 def mass_matrix_m(mesh: WireMesh) -> Floats:

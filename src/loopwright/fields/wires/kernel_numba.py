@@ -10,7 +10,6 @@ pairs take the inner integral of 1/R in closed form and an outer rule graded tow
 bends (ends, crossings), plus Gauss for the smooth remainder.  Only one of each two mirror images is computed.
 """
 
-from itertools import pairwise
 from math import asinh, atanh, cos, pi, sin, sinh, sqrt
 
 import numba
@@ -18,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields.wires.compiled import compiled, compiled_parallel
+from loopwright.fields.wires.pieces import Pieces, closed_wires, following_vertices
 
-__all__ = ["fill_matrices", "loop_lengths_m"]
+__all__ = ["fill_matrices", "fill_pieces", "loop_lengths_m"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -170,67 +170,138 @@ def _far_moments(
 
 
 @compiled
+def _pair_moments(
+    near: int,
+    a: Floats,
+    u: Floats,
+    h: float,
+    b: Floats,
+    v: Floats,
+    g: float,
+    radius_m: float,
+    wavenumber_per_m: float,
+) -> Complexes:
+    """Four moments of a pair by the rule that serves it, near (1) or far (0)."""
+    if near == 1:
+        return _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+    return _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+
+
+@compiled
+def _add_pair(
+    vector_m: Complexes, first: Integers, second: Integers, shares: Floats, moments: Complexes, turn: float, twice: int
+) -> None:
+    """Add a pair of pieces to the rows and columns of the currents that they carry: two nodes', and their own.
+
+    ``first`` and ``second`` are the numbers of those unknowns, -1 for a current of its own that a piece lacks;
+    ``twice`` is 1 for two different pieces, which stand in the matrix a second time the other way round, 0 for one and
+    itself.
+    """
+    for i in range(3):
+        m = first[i]
+        for j in range(3):
+            n = second[j]
+            if m >= 0 and n >= 0:
+                value = 0.0j
+                for a in range(i if i < 2 else 0, i + 1 if i < 2 else 2):
+                    for b in range(j if j < 2 else 0, j + 1 if j < 2 else 2):
+                        value += moments[a, b]
+                value *= turn * (shares[0] if i < 2 else 1.0) * (shares[1] if j < 2 else 1.0)
+                vector_m[m, n] += value
+                if twice == 1:
+                    vector_m[n, m] += value
+
+
+@compiled
 def _fill_block(
     vector_m: Complexes,
     potential_per_m: Complexes,
-    vertices_m: Floats,
+    starts_m: Floats,
     units: Floats,
     lengths_m: Floats,
     first: Integers,
     e: int,
     f: int,
-    radii_m: Floats,
+    unknowns: Integers,
+    share: Floats,
+    conductor: Integers,
+    magnetic_radius_m: Floats,
+    electric_radius_m: Floats,
     wavenumber_per_m: float,
+    near_middles_m: Floats,
+    near_lengths_m: Floats,
 ) -> None:
-    """Fill the block of the conductors e and f, and its mirror image."""
-    radius_m, electric_radius_m = radii_m[0], radii_m[1]
+    """Fill the block of the elements e and f, and its mirror image."""
+    shares = np.empty(2)
     for s in range(first[e], first[e + 1]):
-        a, u, h = vertices_m[s], units[s], lengths_m[s]
+        a, u, h = starts_m[s], units[s], lengths_m[s]
         for t in range(s if e == f else first[f], first[f + 1]):
-            b, v, g = vertices_m[t], units[t], lengths_m[t]
-            between = a + 0.5 * h * u - b - 0.5 * g * v
-            near = _dot(between, between) < (NEAR_RATIO * (h + g)) ** 2
-            if near:
-                moments = _near_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
-            else:
-                moments = _far_moments(a, u, h, b, v, g, radius_m, wavenumber_per_m)
+            b, v, g = starts_m[t], units[t], lengths_m[t]
+            radius_m = magnetic_radius_m[conductor[s], conductor[t]]
+            electric_m = electric_radius_m[conductor[s], conductor[t]]
+            between = near_middles_m[s] - near_middles_m[t]
+            reach_m = NEAR_RATIO * (near_lengths_m[s] + near_lengths_m[t])
+            near = 1 if _dot(between, between) < reach_m * reach_m else 0
+            moments = _pair_moments(near, a, u, h, b, v, g, radius_m, wavenumber_per_m)
             electric = moments
-            if electric_radius_m != radius_m:
-                if near:
-                    electric = _near_moments(a, u, h, b, v, g, electric_radius_m, wavenumber_per_m)
-                else:
-                    electric = _far_moments(a, u, h, b, v, g, electric_radius_m, wavenumber_per_m)
+            if electric_m != radius_m:
+                electric = _pair_moments(near, a, u, h, b, v, g, electric_m, wavenumber_per_m)
             total = electric[0, 0] + electric[0, 1] + electric[1, 0] + electric[1, 1]
-            potential_per_m[s, t] = potential_per_m[t, s] = total / (4.0 * pi * h * g)
+            shares[0], shares[1] = share[s], share[t]
+            mean = shares[0] * shares[1] * total / (4.0 * pi * h * g)
+            potential_per_m[unknowns[s, 0], unknowns[t, 0]] += mean
+            if s != t:
+                potential_per_m[unknowns[t, 0], unknowns[s, 0]] += mean
             turn = _dot(u, v) / (4.0 * pi)
+            if unknowns[s, 2] >= 0 or unknowns[t, 2] >= 0:
+                _add_pair(vector_m, unknowns[s], unknowns[t], shares, moments, turn, 0 if s == t else 1)
+                continue
             for i in range(2):
-                m = s + i if s + i < first[e + 1] else first[e]
                 for j in range(2):
-                    n = t + j if t + j < first[f + 1] else first[f]
-                    vector_m[m, n] += turn * moments[i, j]
+                    vector_m[unknowns[s, i], unknowns[t, j]] += turn * moments[i, j]
                     if s != t:
-                        vector_m[n, m] += turn * moments[i, j]
+                        vector_m[unknowns[t, j], unknowns[s, i]] += turn * moments[i, j]
 
 
 @compiled_parallel
 def _fill(
-    vertices_m: Floats,
+    starts_m: Floats,
     units: Floats,
     lengths_m: Floats,
     first: Integers,
+    unknowns: Integers,
+    share: Floats,
+    conductor: Integers,
     pairs: Integers,
     magnetic_radius_m: Floats,
     electric_radius_m: Floats,
     wavenumber_per_m: float,
+    near_middles_m: Floats,
+    near_lengths_m: Floats,
 ) -> tuple[Complexes, Complexes]:
-    """Fill every pair of conductors; each pair writes its own two blocks, whichever thread takes it."""
-    nodes = vertices_m.shape[0]
-    vector_m = np.zeros((nodes, nodes), dtype=np.complex128)
+    """Fill pairs of elements; each pair writes its own two blocks, whichever thread takes it."""
+    nodes, size = unknowns[:, 0].max() + 1, unknowns.max() + 1
+    vector_m = np.zeros((size, size), dtype=np.complex128)
     potential_per_m = np.zeros((nodes, nodes), dtype=np.complex128)
     for p in numba.prange(pairs.shape[0]):
-        e, f = pairs[p, 0], pairs[p, 1]
-        radii_m = np.array([magnetic_radius_m[e, f], electric_radius_m[e, f]])
-        _fill_block(vector_m, potential_per_m, vertices_m, units, lengths_m, first, e, f, radii_m, wavenumber_per_m)
+        _fill_block(
+            vector_m,
+            potential_per_m,
+            starts_m,
+            units,
+            lengths_m,
+            first,
+            pairs[p, 0],
+            pairs[p, 1],
+            unknowns,
+            share,
+            conductor,
+            magnetic_radius_m,
+            electric_radius_m,
+            wavenumber_per_m,
+            near_middles_m,
+            near_lengths_m,
+        )
     return vector_m, potential_per_m
 
 
@@ -271,18 +342,52 @@ def fill_matrices(
     ----------
     R. F. Harrington, Field Computation by Moment Methods, 1968, ch. 4 (from memory).
     """
-    vertices_m = np.ascontiguousarray(vertices_m, dtype=np.float64)
-    steps = following_vertices(vertices_m, first_node) - vertices_m
-    lengths_m = np.linalg.norm(steps, axis=1)
+    wires = closed_wires(
+        vertices_m, first_node, magnetic_radius_m=magnetic_radius_m, electric_radius_m=electric_radius_m
+    )
+    every = np.stack(np.triu_indices(len(first_node) - 1), axis=1)
+    return fill_pieces(wires, every, wavenumber_per_m=wavenumber_per_m, near=wires)
+
+
+def fill_pieces(
+    pieces: Pieces, pairs: Integers, *, wavenumber_per_m: float, near: Pieces
+) -> tuple[Complexes, Complexes]:
+    """Vector-part and potential matrices of pieces of wire, for some pairs of elements.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        The pieces.
+    pairs : ndarray of int, shape (pairs, 2)
+        Numbers of two elements each, every pair in one order only; what belongs to others stays zero.
+    wavenumber_per_m : float
+        omega / c. [1/m]
+    near : Pieces
+        Where pieces stand when near is told from far: before a small move, so that none changes its rule.
+
+    Returns
+    -------
+    vector_m : ndarray, shape (unknowns, unknowns)
+        As for :func:`fill_matrices`; currents of nodes first, then those that pieces carry on their own. [m]
+    potential_per_m : ndarray, shape (segments, segments)
+        As for :func:`fill_matrices`, charges shared among the pieces of a segment. [1/m]
+    """
+    lengths_m = pieces.lengths_m
+    own = np.where(pieces.spare < 0, -1, pieces.nodes + pieces.spare)
     return _fill(
-        vertices_m,
-        steps / lengths_m[:, None],
+        np.ascontiguousarray(pieces.starts_m),
+        (pieces.ends_m - pieces.starts_m) / lengths_m[:, None],
         lengths_m,
-        np.asarray(first_node, dtype=np.int64),
-        _scattered_pairs(len(first_node) - 1),
-        np.ascontiguousarray(magnetic_radius_m, dtype=np.float64),
-        np.ascontiguousarray(electric_radius_m, dtype=np.float64),
+        pieces.first_piece,
+        np.ascontiguousarray(np.stack([pieces.start_node, pieces.end_node, own], axis=1)),
+        pieces.share,
+        pieces.conductor,
+        _scattered(pairs),
+        np.ascontiguousarray(pieces.magnetic_radius_m, dtype=np.float64),
+        np.ascontiguousarray(pieces.electric_radius_m, dtype=np.float64),
         float(wavenumber_per_m),
+        np.ascontiguousarray((near.starts_m + near.ends_m) / 2),
+        near.lengths_m,
     )
 
 
@@ -354,26 +459,7 @@ def loop_lengths_m(
     )
 
 
-def following_vertices(vertices_m: Floats, first_node: Integers) -> Floats:
-    """Give for every node the next node of its own closed conductor.
-
-    Parameters
-    ----------
-    vertices_m : ndarray, shape (nodes, 3)
-        Corners of all closed conductors. [m]
-    first_node : ndarray of int, shape (conductors + 1,)
-        Where each conductor starts, and the number of nodes.
-
-    Returns
-    -------
-    ndarray, shape (nodes, 3)
-        The other end of each segment. [m]
-    """
-    return np.concatenate([np.roll(vertices_m[start:stop], -1, axis=0) for start, stop in pairwise(first_node)])
-
-
-def _scattered_pairs(conductors: int) -> Integers:
+def _scattered(pairs: Integers) -> Integers:
     """Pairs of conductors in a fixed order that gives each thread its share of costly near pairs."""
-    pairs = np.stack(np.triu_indices(conductors), axis=1)
     golden = 0.6180339887498949
     return np.ascontiguousarray(pairs[np.argsort(np.arange(len(pairs)) * golden % 1.0)], dtype=np.int64)

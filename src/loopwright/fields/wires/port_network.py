@@ -6,26 +6,14 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.conductors import (
-    DressedLayout,
-    equivalent_radius_m,
-    inner_reactance_ohm_per_m,
-    resistance_ohm_per_m,
-)
-from loopwright.fields.wires.closeness import conductor_distances_m, kernel_radii_m
-from loopwright.fields.wires.impedance import (
-    GapPorts,
-    WireMesh,
-    gap_ports,
-    lossless_impedance_ohm,
-    mass_matrix_m,
-    mean_loop_currents,
-)
-from loopwright.fields.wires.kernel_numba import following_vertices
+from loopwright.conductors import DressedLayout
+from loopwright.fields.wires.bundling import ArrayWires, array_wires, split_segments
+from loopwright.fields.wires.impedance import GapPorts, WireMesh, gap_ports, mean_loop_currents
 from loopwright.fields.wires.polynomial import interpolate, sample_frequencies_hz
+from loopwright.fields.wires.spare_currents import Settled, settled
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["PortNetwork", "mesh_wires", "solve_network"]
+__all__ = ["PortNetwork", "solve_network", "solve_wires"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -48,7 +36,8 @@ class PortNetwork:
     #: (P,) element of each port, and node at which its gap sits.
     port_element: Integers
     port_node: Integers
-    #: (N, P) current at every node per unit port current, and (N,) the element of every node.
+    #: (N, P) current at every node per unit port current, that of the whole conductor, and (N,) the element of every
+    #: node.
     node_current: Complexes
     node_element: Integers
     #: (N, N): I^H loss_matrix_ohm I is the power lost in the conductor, per peak current squared. [ohm]
@@ -86,28 +75,6 @@ class PortNetwork:
         return interpolate(self.frequencies_hz, self.impedance_ohm, frequency_hz)
 
 
-def mesh_wires(dressed: DressedLayout) -> WireMesh:
-    """String the elements' centre-lines together as one list of nodes, with the kernel radius of each pair.
-
-    Parameters
-    ----------
-    dressed : DressedLayout
-        Elements and their conductor.
-
-    Returns
-    -------
-    WireMesh
-        The wires as the method of moments sees them.
-    """
-    elements = dressed.layout.elements
-    vertices = np.concatenate([np.asarray(element.vertices_m, dtype=np.float64) for element in elements])
-    first = np.cumsum([0, *(len(element.vertices_m) for element in elements)], dtype=np.int64)
-    radius = np.full(len(elements), equivalent_radius_m(dressed.cross_section))
-    steps = following_vertices(vertices, first) - vertices
-    magnetic, electric = kernel_radii_m(radius, conductor_distances_m(vertices, steps, first))
-    return WireMesh(vertices_m=vertices, first_node=first, magnetic_radius_m=magnetic, electric_radius_m=electric)
-
-
 def solve_network(
     dressed: DressedLayout, frequency_hz: float, *, band_fraction: float, frequency_count: int
 ) -> PortNetwork:
@@ -139,13 +106,26 @@ def solve_network(
     Capacitors, joints and the body are NOT in it: gaps are open ports.  The inner reactance of a solid conductor, about
     as large as its resistance, is left out: one part in Q of the inductance; that of a sprung thread's turns is in.
     Crossing capacitance is not modelled.
+    Where strips run beside or over one another within a width their segments are bundles of filaments
+    (:func:`split_segments`), whose currents settle under the nodes' own: the network is that of the nodes all the same.
     """
     _refuse_elements_without_gaps(dressed)
-    mesh = mesh_wires(dressed)
+    wires = array_wires(dressed, split=split_segments(dressed))
+    return solve_wires(dressed, wires, frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
+
+
+def solve_wires(
+    dressed: DressedLayout, wires: ArrayWires, frequency_hz: float, *, band_fraction: float, frequency_count: int
+) -> PortNetwork:
+    """Solve given wires that stand for an array, as :func:`solve_network` does with those that it chooses itself.
+
+    ``frequency_hz`` is the middle of the band. [Hz]
+    """
+    mesh = wires.mesh
     port_element, port_node = _place_ports(dressed, mesh)
     frequencies = sample_frequencies_hz(frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
-    sweep = [_solve_once(dressed, mesh, port_node, f) for f in frequencies]
-    ports, lossless, magnetic, loss = sweep[frequency_count // 2]
+    sweep = [_solve_once(dressed, wires, port_node, f) for f in frequencies]
+    ports, middle = sweep[frequency_count // 2]
     return PortNetwork(
         frequency_hz=frequency_hz,
         frequencies_hz=frequencies,
@@ -155,24 +135,20 @@ def solve_network(
         port_node=port_node,
         node_current=ports.node_current,
         node_element=mesh.node_conductor,
-        loss_matrix_ohm=loss,
-        radiation_matrix_ohm=lossless.real,
+        loss_matrix_ohm=middle.loss_ohm,
+        radiation_matrix_ohm=middle.radiation_ohm,
         mean_loop_current=mean_loop_currents(mesh, ports.node_current),
         # A uniform current leaves no charge, so the electric part drops out exactly and is better not added.
-        loop_impedance_ohm=_summed_by_loop(magnetic + loss, mesh.first_node[:-1]),
+        loop_impedance_ohm=_summed_by_loop(middle.uniform_ohm, mesh.first_node[:-1]),
     )
 
 
 def _solve_once(
-    dressed: DressedLayout, mesh: WireMesh, port_node: Integers, frequency_hz: float
-) -> tuple[GapPorts, Complexes, Complexes, Floats]:
-    """Ports at one frequency, with the lossless, magnetic and loss matrices they came from."""
-    lossless, magnetic = lossless_impedance_ohm(mesh, frequency_hz)
-    mass_m = mass_matrix_m(mesh)
-    loss = resistance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_m
-    inner = 1j * inner_reactance_ohm_per_m(dressed.cross_section, frequency_hz) * mass_m
-    lossless, magnetic = lossless + inner, magnetic + inner
-    return gap_ports(lossless + loss, port_node), lossless, magnetic, loss
+    dressed: DressedLayout, wires: ArrayWires, port_node: Integers, frequency_hz: float
+) -> tuple[GapPorts, Settled]:
+    """Ports at one frequency, with the matrices they came from."""
+    found = settled(dressed, wires, frequency_hz)
+    return gap_ports(found.impedance_ohm, port_node), found
 
 
 def _summed_by_loop(matrix: Complexes, starts: Integers) -> Complexes:
