@@ -132,6 +132,7 @@ def test_a_width_beyond_the_band_is_not_invented():
     probe = outcome.probes[0]
     blind = dataclasses.replace(probe, quality=None)
     section = circuit_section(dataclasses.replace(outcome, probes=(blind, *outcome.probes[1:])), NAMES)
-    cell = table(section, "circuit").rows[0][-2]
+    states = table(section, "circuit_states")
+    cell = states.rows[0][-2]
     assert np.isnan(cell)
-    assert table(section, "circuit").columns[-2].text(cell) == "not known"
+    assert states.columns[-2].text(cell) == "not known"

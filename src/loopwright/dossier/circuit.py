@@ -1,6 +1,6 @@
 """The circuit: how every element is wired, its parts, what the receivers see, and what the states of it do."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,7 +62,8 @@ def circuit_section(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> 
         findings=_findings(outcome),
         tables=(
             _wiring_table(outcome, lines),
-            _element_table(outcome, element_names),
+            _match_table(outcome, element_names),
+            _states_table(outcome, element_names),
             noise_table(outcome.received, element_names),
             origins_table(outcome.received),
             *parts_tables(lines),
@@ -82,8 +83,9 @@ def _noise(outcome: CircuitOutcome) -> str:
 
 
 def smith_names(element_names: tuple[str, ...]) -> tuple[str, ...]:
-    """Names of the Smith charts of single elements."""
-    return tuple(f"smith_{number}" for number in range(1, min(SHOWN, len(element_names)) + 1))
+    """Names of the Smith charts of single elements; one element has that of all."""
+    single = min(SHOWN, len(element_names)) if len(element_names) > 1 else 0
+    return tuple(f"smith_{number}" for number in range(1, single + 1))
 
 
 def _words(request: CircuitRequest) -> str:
@@ -206,12 +208,14 @@ def _figure(key: str, label: str, value: FindingValue, unit: str) -> Finding:
     )
 
 
-_SHORT = {
+_MATCH_COLUMNS = {
     "seen_resistance_ohm": "seen, real",
     "seen_reactance_ohm": "seen, imaginary",
     "reflection_db": "reflection",
     "bought_reflection_db": "as bought",
     "amplifier_loss_db": "amplifier above least",
+}
+_STATE_COLUMNS = {
     "decoupling_db": "decoupling",
     "active_detuning_db": "active detuning",
     "passive_detuning_db": "passive detuning",
@@ -221,23 +225,39 @@ _SHORT = {
 }
 
 
-def _element_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
-    columns = {key: column for key, column in _columns(outcome).items() if key in _SHORT}
+def _match_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
+    caption = (
+        "What each receiver sees with all others in place. As bought: reflection with the nearest preferred values in "
+        "place of those found."
+    )
+    return _by_element(outcome, element_names, name="circuit_match", caption=caption, titles=_MATCH_COLUMNS)
+
+
+def _states_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
+    caption = (
+        "What the states of each element do to its loop current, against a power-matched load, and its Q unplugged by "
+        "three methods, “not known” where the band ends within the half-power width; the others receiving."
+    )
+    return _by_element(outcome, element_names, name="circuit_states", caption=caption, titles=_STATE_COLUMNS)
+
+
+def _by_element(
+    outcome: CircuitOutcome, element_names: tuple[str, ...], *, name: str, caption: str, titles: Mapping[str, str]
+) -> Table:
+    columns = {key: column for key, column in _columns(outcome).items() if key in titles}
     return Table(
-        name="circuit",
-        caption="What each receiver sees with all others in place, and what the states of its element do; as bought: "
-        "reflection with the nearest preferred values; Q with the "
-        "others receiving, “not known” where the band ends within the half-power width.",
+        name=name,
+        caption=caption,
         columns=(
             Column(title="element"),
             *(
-                Column(title=_SHORT[key], unit=unit, digits=3, decimals=None if unit == "1" else 2)
+                Column(title=titles[key], unit=unit, decimals=None if unit == "1" else 2)
                 for key, (_, unit, _) in columns.items()
             ),
         ),
         rows=tuple(
-            (name, *(float(values[number]) for _, _, values in columns.values()))
-            for number, name in enumerate(element_names)
+            (element, *(float(values[number]) for _, _, values in columns.values()))
+            for number, element in enumerate(element_names)
         ),
     )
 

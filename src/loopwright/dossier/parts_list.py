@@ -73,10 +73,10 @@ def parts_tables(lines: tuple[PartLine, ...]) -> tuple[Table, Table]:
         name="parts",
         caption="Parts list: value found, and the nearest value of the series to buy. CSV: parts.csv.",
         columns=(Column(title="id"), Column(title="element"), Column(title="part"), Column(title="kind"),
-                 Column(title="between"), Column(title="value", digits=4), Column(title="unit"),
+                 Column(title="value", digits=4), Column(title="unit"),
                  Column(title="nearest preferred"), Column(title="tolerance [%]", digits=2), Column(title="rating")),
         rows=tuple(
-            (line.identifier, line.element, line.name, line.kind, line.between,
+            (line.identifier, line.element, line.name, line.kind,
              line.value * display_unit(line.unit).per_si if line.unit else "", display_unit(line.unit).symbol,
              _on_paper(line), "" if line.tolerance is None else 100 * line.tolerance, line.rating)
             for line in lines

@@ -27,10 +27,11 @@ def smith_pictures(outcome: CircuitOutcome, *, element_names: tuple[str, ...]) -
     )  # fmt: skip
     every = tuple(range(len(element_names)))
     caption = (
-        f"What every receiver sees, all others in place, at {REFERENCE_OHM:g} Ω; dots: the frequency of the run. "
-        "Coloured: the first elements."
+        f"What every receiver sees, all others in place, at {REFERENCE_OHM:g} Ω; ring: the source that is wanted; dot: "
+        "the frequency of the run."
     )
-    return (_picture(outcome, every, element_names, "smith", caption), *singles)
+    several = " Coloured: the first elements." if len(every) > len(_STYLES) else ""
+    return (_picture(outcome, every, element_names, "smith", caption + several), *singles)
 
 
 def _picture(
