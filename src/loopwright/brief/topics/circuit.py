@@ -30,7 +30,7 @@ _MOST_PARTS = 60
 
 _QUALITIES: tuple[Key, ...] = (
     Number(name="capacitor_quality", low=1, high=1e5, sample="1500", default=defaults.CAPACITOR_Q,
-           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`."),
+           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q` and of `capacitors`."),
     Number(name="inductor_quality", low=1, high=1e4, sample="150", default=defaults.INDUCTOR_Q,
            meaning="Quality factor of its inductors."),
     Tolerance(name="tolerance", default=defaults.PART_TOLERANCE,
