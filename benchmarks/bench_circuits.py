@@ -19,9 +19,9 @@ from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.parts import CrossedDiodes, NoiseParameters, PinDiode, Preamplifier
 from loopwright.circuits.ready import PartsKit, capacitive_match, trap_across
-from loopwright.circuits.sensitivities import sensitivities
+from loopwright.circuits.spread.sensitivities import sensitivities
 from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.synthesis import Wanted, synthesise
+from loopwright.circuits.values.synthesis import Wanted, synthesise
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.progress import Silent
 

@@ -7,7 +7,7 @@ import numpy as np
 from circuits.made_array import FREQUENCY_HZ, WARM, network_of, reply_of
 from circuits.ring_model import rings
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
-from loopwright.circuits.resistances import Resistances
+from loopwright.circuits.tuned.resistances import Resistances
 
 
 @cache

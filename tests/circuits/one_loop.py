@@ -10,9 +10,9 @@ from ruamel.yaml import YAML
 from circuits.ready_circuits import KIT, two_traps
 from circuits.test_real_wires import ring
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.noise import NoiseTemperatures
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, PinDiode
-from loopwright.circuits.resistances import port_resistances
+from loopwright.circuits.tuned.noise import NoiseTemperatures
+from loopwright.circuits.tuned.resistances import port_resistances
 from loopwright.circuits.wiring import Branch
 from loopwright.conductors import FlatStrip
 from loopwright.fields.wires import PortNetwork, solve_network

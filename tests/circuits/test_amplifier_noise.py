@@ -6,14 +6,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from receiving_cases import random_noise
 
-from loopwright.circuits.amplifier_noise import (
+from loopwright.circuits.parts import NoiseParameters
+from loopwright.circuits.receivers.amplifier_noise import (
     STANDARD_TEMPERATURE_K,
     input_noise,
     noise_complaint,
     noise_factor,
     wave_noise,
 )
-from loopwright.circuits.parts import NoiseParameters
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 
 KT0 = BOLTZMANN_J_PER_K * STANDARD_TEMPERATURE_K

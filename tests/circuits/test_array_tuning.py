@@ -8,7 +8,7 @@ import pytest
 from circuits.made_array import FREQUENCY_HZ, WARM, dressed, network_of, reply_of, tuned
 from circuits.ring_model import rings
 from loopwright.circuits import NoiseTemperatures, RadiationInNoise, tune
-from loopwright.circuits.element_ports import first_ports
+from loopwright.circuits.tuned.element_ports import first_ports
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 
 W = 2 * np.pi * FREQUENCY_HZ

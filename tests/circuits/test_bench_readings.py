@@ -9,13 +9,13 @@ from ready_circuits import random_ports_ohm, two_traps
 
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings, definition
-from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
-from loopwright.circuits.noise import NoiseTemperatures
 from loopwright.circuits.parts import Capacitor, Inductor, Preamplifier
-from loopwright.circuits.resistances import Resistances
-from loopwright.circuits.resonance import resonance
+from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings, definition
+from loopwright.circuits.readings.double_probe import ProbeReading, loop_curve, probe_scattering
+from loopwright.circuits.readings.resonance import resonance
 from loopwright.circuits.states import RECEIVING, UNPLUGGED
+from loopwright.circuits.tuned.noise import NoiseTemperatures
+from loopwright.circuits.tuned.resistances import Resistances
 from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 

@@ -6,8 +6,14 @@ from scipy.optimize import brentq
 
 from brief.base_brief import brief_with
 from loopwright.circuits import check_interface
-from loopwright.circuits.bias_strings import Branches, CurrentDriver, VoltageDriver, branch_current_a, driver_reading
-from loopwright.circuits.pin_diode import forward_voltage_v
+from loopwright.circuits.bias.bias_strings import (
+    Branches,
+    CurrentDriver,
+    VoltageDriver,
+    branch_current_a,
+    driver_reading,
+)
+from loopwright.circuits.bias.pin_diode import forward_voltage_v
 
 NAMES = tuple(f"E{number:02d}" for number in range(1, 17))
 ONE = {"name": "B1", "cable_resistance": "0 ohm", "chokes": "0"}

@@ -3,10 +3,10 @@ import pytest
 from coaxial_cases import cable
 from scipy.optimize import brentq
 
-from loopwright.circuits.coaxial_coupling import coupling_against_lumped, moved
-from loopwright.circuits.coaxial_element import circular_coaxial_element, coaxial_circuit
-from loopwright.circuits.coaxial_layout import dressed_coaxial
-from loopwright.circuits.coaxial_resonance import NOTHING, self_resonance
+from loopwright.circuits.coaxial.coaxial_coupling import coupling_against_lumped, moved
+from loopwright.circuits.coaxial.coaxial_element import circular_coaxial_element, coaxial_circuit
+from loopwright.circuits.coaxial.coaxial_layout import dressed_coaxial
+from loopwright.circuits.coaxial.coaxial_resonance import NOTHING, self_resonance
 from loopwright.circuits.nodal import reduced
 from loopwright.fields.wires import solve_network
 

@@ -2,10 +2,10 @@ import numpy as np
 import pytest
 from coaxial_cases import cable
 
-from loopwright.circuits.coaxial_currents import coaxial_currents
-from loopwright.circuits.coaxial_element import circular_coaxial_element
-from loopwright.circuits.coaxial_layout import dressed_coaxial
-from loopwright.circuits.coaxial_resonance import self_resonance, terminal_ohm
+from loopwright.circuits.coaxial.coaxial_currents import coaxial_currents
+from loopwright.circuits.coaxial.coaxial_element import circular_coaxial_element
+from loopwright.circuits.coaxial.coaxial_layout import dressed_coaxial
+from loopwright.circuits.coaxial.coaxial_resonance import self_resonance, terminal_ohm
 from loopwright.fields.wires import solve_network
 
 

@@ -6,15 +6,15 @@ from coaxial_cases import by_hand_terminal_ohm, cable
 from scipy.constants import c, pi
 
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.coaxial_element import (
+from loopwright.circuits.coaxial.coaxial_element import (
     circular_coaxial_element,
     coaxial_circuit,
     cut_ends,
     line_pieces,
 )
-from loopwright.circuits.coaxial_layout import coaxial_elements, dressed_coaxial
-from loopwright.circuits.coaxial_limits import coaxial_limits, least_turn_distance_m
-from loopwright.circuits.coaxial_resonance import open_terminal
+from loopwright.circuits.coaxial.coaxial_layout import coaxial_elements, dressed_coaxial
+from loopwright.circuits.coaxial.coaxial_limits import coaxial_limits, least_turn_distance_m
+from loopwright.circuits.coaxial.coaxial_resonance import open_terminal
 from loopwright.circuits.nodal import reduced
 from loopwright.circuits.parts import Capacitor, Preamplifier
 from loopwright.circuits.states import RECEIVING

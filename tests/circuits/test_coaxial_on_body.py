@@ -6,11 +6,11 @@ from coaxial_cases import cable
 
 from loopwright.circuits import NoiseTemperatures
 from loopwright.circuits.array_ports import array_ports
-from loopwright.circuits.coaxial_coupling import moved
-from loopwright.circuits.coaxial_element import circular_coaxial_element, cut_ends
-from loopwright.circuits.coaxial_layout import dressed_coaxial
-from loopwright.circuits.coaxial_on_body import coaxial_on_body
-from loopwright.circuits.coaxial_resonance import open_terminal, self_resonance
+from loopwright.circuits.coaxial.coaxial_coupling import moved
+from loopwright.circuits.coaxial.coaxial_element import circular_coaxial_element, cut_ends
+from loopwright.circuits.coaxial.coaxial_layout import dressed_coaxial
+from loopwright.circuits.coaxial.coaxial_on_body import coaxial_on_body
+from loopwright.circuits.coaxial.coaxial_resonance import open_terminal, self_resonance
 from loopwright.circuits.parts import Capacitor
 from loopwright.circuits.wiring import Branch
 from loopwright.conductors import resistance_ohm_per_m

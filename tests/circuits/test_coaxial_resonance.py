@@ -7,14 +7,14 @@ from coaxial_cases import cable
 from scipy.optimize import brentq
 from scipy.special import ellipe, ellipk
 
-from loopwright.circuits.coaxial_element import (
+from loopwright.circuits.coaxial.coaxial_element import (
     CoaxialElement,
     circular_coaxial_element,
     coaxial_circuit,
     cut_ends,
 )
-from loopwright.circuits.coaxial_layout import dressed_coaxial
-from loopwright.circuits.coaxial_resonance import (
+from loopwright.circuits.coaxial.coaxial_layout import dressed_coaxial
+from loopwright.circuits.coaxial.coaxial_resonance import (
     NOTHING,
     closed_form_diameter_m,
     closed_form_resonance_hz,

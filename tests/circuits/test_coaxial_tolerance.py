@@ -2,9 +2,9 @@ import numpy as np
 import pytest
 from coaxial_cases import cable
 
-from loopwright.circuits.coaxial_element import circular_coaxial_element
-from loopwright.circuits.coaxial_resonance import self_resonance
-from loopwright.circuits.coaxial_tolerance import resonance_sensitivities
+from loopwright.circuits.coaxial.coaxial_element import circular_coaxial_element
+from loopwright.circuits.coaxial.coaxial_resonance import self_resonance
+from loopwright.circuits.coaxial.coaxial_tolerance import resonance_sensitivities
 from loopwright.conductors.coaxial_line import CableFromDimensions
 
 

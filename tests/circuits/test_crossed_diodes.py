@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_ivp
 
-from loopwright.circuits.crossed_diodes import (
+from loopwright.circuits.bias.crossed_diodes import (
     GENERIC_CROSSED_DIODES,
     CrossedDiodes,
     crossed_diode_limits,

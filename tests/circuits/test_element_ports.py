@@ -7,9 +7,9 @@ from skrf.circuit import Circuit
 from skrf.network import a2s, z2s
 
 from circuits.ring_model import rings
-from loopwright.circuits.capacitors import capacitor_impedance_ohm
-from loopwright.circuits.element_ports import body_port_impedance_ohm, close_gaps, first_ports, gap_loads_ohm
-from loopwright.circuits.matching import scattering
+from loopwright.circuits.tuned.capacitors import capacitor_impedance_ohm
+from loopwright.circuits.tuned.element_ports import body_port_impedance_ohm, close_gaps, first_ports, gap_loads_ohm
+from loopwright.circuits.tuned.matching import scattering
 from loopwright.ground.errors import OutsideModelError
 
 FREQUENCY_HZ = 123.2e6

@@ -6,7 +6,7 @@ from ready_circuits import random_ports_ohm, two_traps
 from test_tolerance import CIRCUITS, COUPLED_OHM, F0_HZ
 
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.families import FamilyMember, family_penalty, robust_match
+from loopwright.circuits.spread.families import FamilyMember, family_penalty, robust_match
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.surroundings import surroundings_ohm
 from loopwright.ground.progress import Silent

@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from loopwright.circuits.fuse import (
+from loopwright.circuits.bias.fuse import (
     GENERIC_FUSE,
     fuse_resistance_ohm,
     fuse_window,

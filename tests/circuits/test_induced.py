@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.induced import (
+from loopwright.circuits.under_field.induced import (
     ElectricField,
     electric_field_v_per_m,
     induced_emf_v,

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 from skrf.network import z2s
 
-from loopwright.circuits.coupling import coupling_coefficient, coupling_db
-from loopwright.circuits.matching import match_elements, noise_wave_matrix, scattering
+from loopwright.circuits.tuned.coupling import coupling_coefficient, coupling_db
+from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
 from loopwright.ground.errors import OutsideModelError
 
 

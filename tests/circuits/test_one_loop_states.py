@@ -8,10 +8,10 @@ import pytest
 from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, node_emf_v, pin, with_open_fuse
 from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
-from loopwright.circuits.double_probe import ProbeReading, loop_curve, probe_scattering
-from loopwright.circuits.probe_readings import probe_readings
-from loopwright.circuits.resonance import resonance
+from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings
+from loopwright.circuits.readings.double_probe import ProbeReading, loop_curve, probe_scattering
+from loopwright.circuits.readings.probe_readings import probe_readings
+from loopwright.circuits.readings.resonance import resonance
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
     PASSIVELY_DETUNED,

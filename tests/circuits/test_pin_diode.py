@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_ivp
 
-from loopwright.circuits.pin_charge import (
+from loopwright.circuits.bias.pin_charge import (
     forward_resistance_of_layer_ohm,
     held_current_a,
     lowest_frequency_hz,
     recovery_time_s,
     reverse_voltage_needed_v,
 )
-from loopwright.circuits.pin_diode import (
+from loopwright.circuits.bias.pin_diode import (
     GENERIC_PIN_DIODE,
     PinDiode,
     forward_resistance_ohm,

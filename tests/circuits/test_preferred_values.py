@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.preferred_values import Ladder, Series, allowed_values, decade, nearest
+from loopwright.circuits.values.preferred_values import Ladder, Series, allowed_values, decade, nearest
 from loopwright.ground.errors import OutsideModelError
 
 E24 = [10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91]

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.probe import half_power_width
+from loopwright.circuits.readings.probe import half_power_width
 
 F0, Q = 127.7e6, 40.0
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, snr_retained
+from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
 
 
 @pytest.mark.parametrize(

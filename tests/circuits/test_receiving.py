@@ -12,22 +12,22 @@ from test_array_circuit import in_one_matrix
 
 from circuits.made_array import WARM, network_of, reply_of
 from circuits.ring_model import rings
-from loopwright.circuits.amplifier_noise import STANDARD_TEMPERATURE_K, InputNoise, input_noise
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.nodal import branch_admittances_siemens
 from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns, voltages_per_injection_ohm
-from loopwright.circuits.noise import NoiseTemperatures, RadiationInNoise
 from loopwright.circuits.part_admittance import line_admittance_siemens
 from loopwright.circuits.parts import NoiseParameters, Preamplifier
-from loopwright.circuits.receiver_noise import (
+from loopwright.circuits.receivers.amplifier_noise import STANDARD_TEMPERATURE_K, InputNoise, input_noise
+from loopwright.circuits.receivers.receiver_noise import (
     conductor_noise_v2_per_hz,
     from_input_noise_v2_per_hz,
     part_noise_v2_per_hz,
     receiver_noises,
 )
-from loopwright.circuits.receiving import RECEIVERS, kept_snr, receive
-from loopwright.circuits.receiving_waves import received_waves
+from loopwright.circuits.receivers.receiving import RECEIVERS, kept_snr, receive
+from loopwright.circuits.receivers.receiving_waves import received_waves
 from loopwright.circuits.states import RECEIVING, UNPLUGGED, in_state
+from loopwright.circuits.tuned.noise import NoiseTemperatures, RadiationInNoise
 from loopwright.circuits.wiring import Span, nodes_of
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 from loopwright.ground.errors import OutsideModelError

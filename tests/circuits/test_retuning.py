@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.retuning import (
+from loopwright.circuits.bias.retuning import (
     HIGH_3_T_HZ,
     LOW_3_T_HZ,
     length_per_degree_m,
@@ -11,7 +11,7 @@ from loopwright.circuits.retuning import (
     other_3_t_hz,
     retuning,
 )
-from loopwright.circuits.tuning import element_port_impedance_ohm, tuned_capacitance_f
+from loopwright.circuits.tuned.tuning import element_port_impedance_ohm, tuned_capacitance_f
 from loopwright.fields.wires import solve_network
 from wire_arrays import dressed
 

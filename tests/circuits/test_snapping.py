@@ -8,10 +8,10 @@ from test_synthesis import ALL_THREE, solved
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.main_values import main_value, with_values
-from loopwright.circuits.preferred_values import Ladder, Series, allowed_values, nearest
-from loopwright.circuits.snapping import snap
-from loopwright.circuits.source_match import noise_figure_losses_db
 from loopwright.circuits.states import RECEIVING
+from loopwright.circuits.values.preferred_values import Ladder, Series, allowed_values, nearest
+from loopwright.circuits.values.snapping import snap
+from loopwright.circuits.values.source_match import noise_figure_losses_db
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Silent
 

@@ -7,8 +7,8 @@ import pytest
 
 from circuits.one_loop import PRINTED, F, circuit, loop
 from loopwright.circuits.parts import Fuse
-from loopwright.circuits.state_under_field import state_under_field
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, UNPLUGGED, Plug
+from loopwright.circuits.under_field.state_under_field import state_under_field
 from loopwright.circuits.wiring import Branch
 
 ROWS = {row["state"]: row for row in PRINTED["states"]}

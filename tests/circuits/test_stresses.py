@@ -12,7 +12,7 @@ from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.part_admittance import admittance_siemens
 from loopwright.circuits.parts import Capacitor, Inductor, Preamplifier
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED, in_state
-from loopwright.circuits.stresses import ratings_exceeded, stresses
+from loopwright.circuits.under_field.stresses import ratings_exceeded, stresses
 from loopwright.circuits.wiring import Branch, ElementCircuit
 
 F = 127.7e6

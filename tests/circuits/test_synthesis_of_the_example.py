@@ -13,12 +13,12 @@ from loopwright.brief import read_brief
 from loopwright.circuits import NoiseTemperatures
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import array_ports
-from loopwright.circuits.preferred_values import Series
-from loopwright.circuits.sensitivities import sensitivities
-from loopwright.circuits.snapping import snap
+from loopwright.circuits.spread.sensitivities import sensitivities
 from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.synthesis import Wanted, synthesise
-from loopwright.circuits.traps import trap_for_capacitor
+from loopwright.circuits.values.preferred_values import Series
+from loopwright.circuits.values.snapping import snap
+from loopwright.circuits.values.synthesis import Wanted, synthesise
+from loopwright.circuits.values.traps import trap_for_capacitor
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
 

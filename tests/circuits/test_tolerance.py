@@ -5,9 +5,7 @@ from scipy.optimize import root
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.noise import NoiseTemperatures
-from loopwright.circuits.resistances import Resistances
-from loopwright.circuits.spreads import (
+from loopwright.circuits.spread.spreads import (
     ImpedanceSpread,
     PartSpread,
     Shape,
@@ -17,8 +15,10 @@ from loopwright.circuits.spreads import (
     drawn_port_change_ohm,
     standard_draws,
 )
+from loopwright.circuits.spread.tolerance import Limits, tolerance_study
 from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.tolerance import Limits, tolerance_study
+from loopwright.circuits.tuned.noise import NoiseTemperatures
+from loopwright.circuits.tuned.resistances import Resistances
 from loopwright.ground.progress import Silent
 
 F0_HZ = 127.7e6

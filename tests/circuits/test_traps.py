@@ -10,7 +10,7 @@ from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.part_admittance import admittance_siemens
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, Inductor, PinDiode
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, UNPLUGGED
-from loopwright.circuits.traps import isolation_db, loop_currents_a, trap_for_capacitor, trap_for_inductor
+from loopwright.circuits.values.traps import isolation_db, loop_currents_a, trap_for_capacitor, trap_for_inductor
 from loopwright.ground.errors import OutsideModelError
 
 DIODE = PinDiode(forward_resistance_ohm=0.35, reverse_resistance_ohm=5e3, reverse_capacitance_f=0.3e-12)

@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from circuits.ring_model import rings
-from loopwright.circuits.tuning import element_port_impedance_ohm, resonant_frequency_hz, tuned_capacitance_f
+from loopwright.circuits.tuned.tuning import element_port_impedance_ohm, resonant_frequency_hz, tuned_capacitance_f
 from loopwright.ground.errors import OutsideModelError
 
 CASES = settings(max_examples=40, derandomize=True, deadline=None)

@@ -8,8 +8,8 @@ from test_sensitivities import changed
 from test_synthesis import ALL_THREE, solved
 
 from loopwright.circuits.main_values import main_value
-from loopwright.circuits.sensitivities import figures_now, receiving
-from loopwright.circuits.turn_list import turn_list
+from loopwright.circuits.spread.sensitivities import figures_now, receiving
+from loopwright.circuits.spread.turn_list import turn_list
 
 PORTS = made_ports(3)
 RIGHT = solved(PORTS, [two_traps()] * 3, ALL_THREE).circuits

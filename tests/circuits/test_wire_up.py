@@ -11,7 +11,7 @@ from circuits.ring_model import rings
 from loopwright.circuits.array_circuit import array_state, source_ohm
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.outcome import as_written
-from loopwright.circuits.probe import MATCHED, OPEN
+from loopwright.circuits.readings.probe import MATCHED, OPEN
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
 from loopwright.circuits.single_loop import alone_ohm, equivalent_loop_ohm, seen_with_loop_ohm
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING

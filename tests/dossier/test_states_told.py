@@ -9,12 +9,12 @@ from circuits.made_array import WARM, network_of, reply_of
 from circuits.ready_circuits import random_ports_ohm, two_traps
 from circuits.ring_model import rings
 from loopwright.circuits.array_ports import array_ports
-from loopwright.circuits.bench_readings import Quantity, Reference, Surroundings, bench_readings
-from loopwright.circuits.double_probe import ProbeCurve
-from loopwright.circuits.probe_readings import ProbeReadings
-from loopwright.circuits.receiving import receive
-from loopwright.circuits.state_under_field import state_under_field
+from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings
+from loopwright.circuits.readings.double_probe import ProbeCurve
+from loopwright.circuits.readings.probe_readings import ProbeReadings
+from loopwright.circuits.receivers.receiving import receive
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED
+from loopwright.circuits.under_field.state_under_field import state_under_field
 from loopwright.dossier.states_told import (
     bench_definitions,
     bench_table,

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.sensitivities import PartSensitivity
-from loopwright.circuits.stresses import Exceeded, Stress
-from loopwright.circuits.synthesis import Synthesis
-from loopwright.circuits.turn_list import ElementFiguresNow, Turn
+from loopwright.circuits.spread.sensitivities import PartSensitivity
+from loopwright.circuits.spread.turn_list import ElementFiguresNow, Turn
+from loopwright.circuits.under_field.stresses import Exceeded, Stress
+from loopwright.circuits.values.synthesis import Synthesis
 from loopwright.dossier.turning import (
     ratings_table,
     sensitivity_table,

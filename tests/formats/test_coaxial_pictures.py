@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from loopwright.circuits.coaxial_coupling import CouplingRow, ResonatorCoupling
-from loopwright.circuits.coaxial_currents import CoaxialCurrents
-from loopwright.circuits.coaxial_on_body import CoaxialFigures
+from loopwright.circuits.coaxial.coaxial_coupling import CouplingRow, ResonatorCoupling
+from loopwright.circuits.coaxial.coaxial_currents import CoaxialCurrents
+from loopwright.circuits.coaxial.coaxial_on_body import CoaxialFigures
 from loopwright.conductors.coaxial_line import generic_cables
 from loopwright.dossier.coaxial_tables import coaxial_coupling_table, coaxial_elements_table, coaxial_sizes_table
 from loopwright.formats.pictures.coaxial import (

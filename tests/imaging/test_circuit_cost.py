@@ -12,7 +12,7 @@ from circuits.ring_model import rings
 from loopwright.brief.records import SphereRegion
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.parts import NoiseParameters, Preamplifier
-from loopwright.circuits.receiving import receive
+from loopwright.circuits.receivers.receiving import receive
 from loopwright.circuits.states import RECEIVING
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 from loopwright.ground.errors import OutsideModelError

@@ -5,9 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from circuits.ring_model import body, rings
-from loopwright.circuits.element_ports import body_port_impedance_ohm, close_gaps
-from loopwright.circuits.matching import match_elements, noise_wave_matrix, scattering
-from loopwright.circuits.noise import (
+from loopwright.circuits.tuned.element_ports import body_port_impedance_ohm, close_gaps
+from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
+from loopwright.circuits.tuned.noise import (
     NoiseTemperatures,
     RadiationInNoise,
     RadiationOutsideNoise,
@@ -15,7 +15,7 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
-from loopwright.circuits.resistances import Resistances, port_resistances, refer_resistances
+from loopwright.circuits.tuned.resistances import Resistances, port_resistances, refer_resistances
 from loopwright.ground.constants import BOLTZMANN_J_PER_K
 from loopwright.imaging.snr import optimum_sensitivity, root_sum_of_squares_sensitivity
 

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_circuit import array_state, source_ohm
-from loopwright.circuits.matching import scattering
 from loopwright.circuits.parts import Capacitor, Fuse, Inductor, Line, Resistor
 from loopwright.circuits.states import RECEIVING, scaled
+from loopwright.circuits.tuned.matching import scattering
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 

@@ -7,11 +7,9 @@ of the fields. Losses are quadratic forms of the currents; noise follows from th
 at its own temperature.
 """
 
-from loopwright.circuits.array import ElementFigures, TunedArray
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
-from loopwright.circuits.array_tuning import REFERENCE_OHM, tune
-from loopwright.circuits.bias_lines import LineCheck, LineFault, check_line
-from loopwright.circuits.crossed_diodes import (
+from loopwright.circuits.bias.bias_lines import LineCheck, LineFault, check_line
+from loopwright.circuits.bias.crossed_diodes import (
     GENERIC_CROSSED_DIODES,
     CrossedDiodes,
     CrossedDiodeState,
@@ -19,11 +17,29 @@ from loopwright.circuits.crossed_diodes import (
     drive_crossed_diodes,
     transition_emf_v,
 )
-from loopwright.circuits.fuse import GENERIC_FUSE, Fuse, FuseWindow, fuse_resistance_ohm, fuse_window, noise_cost_db
-from loopwright.circuits.induced import ElectricField, induced_emf_v, port_emf_v, rotating_field_t, segment_emf_v
-from loopwright.circuits.interface_check import ChannelUse, InterfaceCheck, check_interface
-from loopwright.circuits.matching import match_elements, noise_wave_matrix, scattering
-from loopwright.circuits.noise import (
+from loopwright.circuits.bias.fuse import (
+    GENERIC_FUSE,
+    Fuse,
+    FuseWindow,
+    fuse_resistance_ohm,
+    fuse_window,
+    noise_cost_db,
+)
+from loopwright.circuits.bias.interface_check import ChannelUse, InterfaceCheck, check_interface
+from loopwright.circuits.bias.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
+from loopwright.circuits.bias.pin_diode import (
+    GENERIC_PIN_DIODE,
+    PinDiode,
+    forward_resistance_ohm,
+    off_admittance_s,
+    pin_diode_limits,
+)
+from loopwright.circuits.bias.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
+from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
+from loopwright.circuits.tuned.array import ElementFigures, TunedArray
+from loopwright.circuits.tuned.array_tuning import REFERENCE_OHM, tune
+from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
+from loopwright.circuits.tuned.noise import (
     NoiseTemperatures,
     RadiationInNoise,
     RadiationOutsideNoise,
@@ -31,18 +47,15 @@ from loopwright.circuits.noise import (
     open_circuit_covariance_v2,
     wave_covariance_w,
 )
-from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
-from loopwright.circuits.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
-from loopwright.circuits.pin_diode import (
-    GENERIC_PIN_DIODE,
-    PinDiode,
-    forward_resistance_ohm,
-    off_admittance_s,
-    pin_diode_limits,
+from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
+from loopwright.circuits.tuned.resistances import Resistances
+from loopwright.circuits.under_field.induced import (
+    ElectricField,
+    induced_emf_v,
+    port_emf_v,
+    rotating_field_t,
+    segment_emf_v,
 )
-from loopwright.circuits.quality import coil_noise_figure_db, quality_factor, snr_retained
-from loopwright.circuits.resistances import Resistances
-from loopwright.circuits.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
 
 __all__ = [
     "CIRCUIT_LIMITS",

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.element_ports import body_port_impedance_ohm
-from loopwright.circuits.noise import NoiseTemperatures, weighted_resistance_k_ohm
-from loopwright.circuits.resistances import Resistances, port_resistances
+from loopwright.circuits.tuned.element_ports import body_port_impedance_ohm
+from loopwright.circuits.tuned.noise import NoiseTemperatures, weighted_resistance_k_ohm
+from loopwright.circuits.tuned.resistances import Resistances, port_resistances
 from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.fields.wires.polynomial import interpolate

@@ -7,19 +7,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.brief.records import CircuitRequest
-from loopwright.circuits.array import TunedArray
 from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
-from loopwright.circuits.bought import as_bought
-from loopwright.circuits.loop_response import decoupling_db, loop_response
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
-from loopwright.circuits.probe import ProbeResponse, probe_response
-from loopwright.circuits.receiving import ReceivingArray, receive
+from loopwright.circuits.readings.probe import ProbeResponse, probe_response
+from loopwright.circuits.receivers.receiving import ReceivingArray, receive
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
-from loopwright.circuits.source_match import noise_figure_losses_db
+from loopwright.circuits.spread.loop_response import decoupling_db, loop_response
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
 from loopwright.circuits.sweeps import ArraySweep, array_sweep
-from loopwright.circuits.synthesis import Synthesis, Wanted, synthesise
+from loopwright.circuits.tuned.array import TunedArray
+from loopwright.circuits.values.bought import as_bought
+from loopwright.circuits.values.source_match import noise_figure_losses_db
+from loopwright.circuits.values.synthesis import Synthesis, Wanted, synthesise
 from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork

@@ -18,7 +18,6 @@ from loopwright.brief.records import (
     ReadyWiringRequest,
     TrapAcrossMatchRequest,
 )
-from loopwright.circuits.bought import nearest_fixed
 from loopwright.circuits.ready import (
     PartsKit,
     amplifier_across_match,
@@ -36,7 +35,8 @@ from loopwright.circuits.requested_parts import (
     requested_pin_diode,
     requested_preamplifier,
 )
-from loopwright.circuits.synthesis import Wanted
+from loopwright.circuits.values.bought import nearest_fixed
+from loopwright.circuits.values.synthesis import Wanted
 from loopwright.circuits.wiring import Branch, ElementCircuit
 
 __all__ = ["Start", "circuits_of", "wanted_of"]

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from loopwright.brief.records import CircuitRequest, MatchWithTrapsRequest, OwnWiringRequest
 from loopwright.circuits import CIRCUIT_LIMITS, CircuitOutcome
-from loopwright.circuits.quality_from_curves import QualityByThree
-from loopwright.circuits.source_match import source_reflection
+from loopwright.circuits.readings.quality_from_curves import QualityByThree
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
+from loopwright.circuits.values.source_match import source_reflection
 from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
 from loopwright.dossier.numbers import printed
 from loopwright.dossier.parts_list import PartLine, part_lines, parts_tables

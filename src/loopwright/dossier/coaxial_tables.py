@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 
-from loopwright.circuits.coaxial_coupling import CouplingRow
-from loopwright.circuits.coaxial_on_body import CoaxialFigures
-from loopwright.circuits.coaxial_resonance import closed_form_diameter_m, diameter_for_frequency_m
+from loopwright.circuits.coaxial.coaxial_coupling import CouplingRow
+from loopwright.circuits.coaxial.coaxial_on_body import CoaxialFigures
+from loopwright.circuits.coaxial.coaxial_resonance import closed_form_diameter_m, diameter_for_frequency_m
 from loopwright.conductors.coaxial_line import CoaxialCable
 from loopwright.dossier.findings import Column, Table
 

@@ -7,7 +7,6 @@ from typing import assert_never
 
 from loopwright.brief.records import CapacitorPart, CircuitRequest, InductorPart, OwnWiringRequest, ResistorPart
 from loopwright.circuits import CircuitOutcome
-from loopwright.circuits.bought import TRIMMER, nearest_fixed
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
@@ -20,6 +19,7 @@ from loopwright.circuits.parts import (
     Resistor,
     Values,
 )
+from loopwright.circuits.values.bought import TRIMMER, nearest_fixed
 from loopwright.circuits.wiring import Branch, Span
 from loopwright.dossier.findings import Column, Table
 from loopwright.dossier.numbers import display_unit, printed

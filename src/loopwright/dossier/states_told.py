@@ -5,11 +5,11 @@ from math import isfinite
 
 import numpy as np
 
-from loopwright.circuits.bench_readings import BenchReadings, Quantity, Reference, definition
-from loopwright.circuits.double_probe import ProbeReading
-from loopwright.circuits.probe_readings import ProbeReadings
-from loopwright.circuits.receiving import ReceivingArray
-from loopwright.circuits.state_under_field import StateUnderField
+from loopwright.circuits.readings.bench_readings import BenchReadings, Quantity, Reference, definition
+from loopwright.circuits.readings.double_probe import ProbeReading
+from loopwright.circuits.readings.probe_readings import ProbeReadings
+from loopwright.circuits.receivers.receiving import ReceivingArray
+from loopwright.circuits.under_field.state_under_field import StateUnderField
 from loopwright.dossier.findings import Cell, Column, Table
 
 __all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "probe_table", "states_table"]

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from loopwright.circuits.sensitivities import PartSensitivity
-from loopwright.circuits.snapping import Snapped
-from loopwright.circuits.stresses import Exceeded
-from loopwright.circuits.synthesis import Synthesis
-from loopwright.circuits.turn_list import Turn
+from loopwright.circuits.spread.sensitivities import PartSensitivity
+from loopwright.circuits.spread.turn_list import Turn
+from loopwright.circuits.under_field.stresses import Exceeded
+from loopwright.circuits.values.snapping import Snapped
+from loopwright.circuits.values.synthesis import Synthesis
 from loopwright.dossier.findings import Column, Finding, Section, Table
 from loopwright.dossier.numbers import printed
 

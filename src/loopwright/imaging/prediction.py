@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.scanner import Scanner
-from loopwright.circuits.noise import noise_correlation
-from loopwright.circuits.noisy_ports import NoisyPorts
+from loopwright.circuits.receivers.noisy_ports import NoisyPorts
+from loopwright.circuits.tuned.noise import noise_correlation
 from loopwright.fields.body import BodyReply
 from loopwright.ground.constants import BOLTZMANN_J_PER_K, WATER_PROTON_DENSITY_PER_M3
 from loopwright.ground.sources import Flag, Published, Source

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from loopwright.circuits.coaxial_coupling import CouplingRow
-from loopwright.circuits.coaxial_currents import CoaxialCurrents
+from loopwright.circuits.coaxial.coaxial_coupling import CouplingRow
+from loopwright.circuits.coaxial.coaxial_currents import CoaxialCurrents
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, LINE_COLOURS, Picture, new_figure, plain, png
 
 __all__ = ["coaxial_coupling_picture", "coaxial_currents_picture", "coaxial_resonance_picture"]

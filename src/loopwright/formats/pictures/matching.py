@@ -4,9 +4,9 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from loopwright.circuits import CircuitOutcome
-from loopwright.circuits.probe import MATCHED, OPEN, ProbeResponse
-from loopwright.circuits.source_match import source_reflection
+from loopwright.circuits.readings.probe import MATCHED, OPEN, ProbeResponse
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING
+from loopwright.circuits.values.source_match import source_reflection
 from loopwright.dossier.circuit import SHOWN
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
 

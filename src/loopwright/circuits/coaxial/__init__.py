@@ -1,0 +1,1 @@
+"""Elements of coaxial line: where they resonate, what they carry, how they couple."""

@@ -1,0 +1,1 @@
+"""What instruments on the bench would read: decoupling, detuning, quality factors."""

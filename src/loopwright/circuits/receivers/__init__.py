@@ -1,0 +1,1 @@
+"""Noise of parts and preamplifiers in the coupled array."""

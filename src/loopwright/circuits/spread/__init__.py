@@ -1,0 +1,1 @@
+"""What stray parts, places and loads do: slopes, draws, families."""

@@ -1,0 +1,210 @@
+"""One fixed network over a family of states: loads, bends, stretches, temperatures, neighbours.
+
+A coil is tuned once and worn by many. Each member of a family is the impedance between the gaps in that state; the
+circuits stay. The penalty of a member is how far the noise figure of each preamplifier rises above its least.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.nodal import reduced
+from loopwright.circuits.parts import Line, Part
+from loopwright.circuits.receivers.amplifier_noise import noise_factor
+from loopwright.circuits.states import RECEIVING, in_state, scaled
+from loopwright.circuits.surroundings import surroundings_ohm
+from loopwright.circuits.wiring import ElementCircuit
+from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.progress import Progress
+
+__all__ = ["FamilyMember", "FamilyPenalty", "RobustMatch", "family_penalty", "robust_match"]
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+#: Rounds over all elements: what one changes for its neighbours is small after two.
+_ROUNDS = 3
+#: Sharpness of the smooth maximum over members, first coarse, then near the true one. [1/dB]
+_SHARPNESS_PER_DB = (3.0, 30.0)
+#: Values may move by this factor either way.
+_REACH = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyMember:
+    """One state of the array: its name, and the impedance between the open gaps (P, P). [ohm]"""
+
+    name: str
+    port_ohm: Complexes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyPenalty:
+    """Noise penalty of fixed circuits over a family.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Members.
+    seen_ohm : ndarray, shape (members, E)
+        What each receiver sees. [ohm]
+    penalty_db : ndarray, shape (members, E)
+        Rise of the preamplifier's noise figure over its least. [dB]
+    """
+
+    names: tuple[str, ...]
+    seen_ohm: Complexes
+    penalty_db: Floats
+
+    @property
+    def worst_db(self) -> Floats:
+        """Worst member of every element, shape (E,). [dB]"""
+        return np.asarray(self.penalty_db.max(axis=0))
+
+    @property
+    def mean_db(self) -> Floats:
+        """Mean over the members, shape (E,). [dB]"""
+        return np.asarray(self.penalty_db.mean(axis=0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RobustMatch:
+    """Circuits whose worst member is as good as it gets, and the penalty before and after."""
+
+    circuits: tuple[ElementCircuit, ...]
+    before: FamilyPenalty
+    after: FamilyPenalty
+
+
+def family_penalty(
+    members: Sequence[FamilyMember], circuits: Sequence[ElementCircuit], *, frequency_hz: float
+) -> FamilyPenalty:
+    """See what fixed circuits cost in every state of a family.
+
+    Parameters
+    ----------
+    members : sequence of FamilyMember
+        States, of the same gaps.
+    circuits : sequence of ElementCircuit
+        One for each element; their preamplifiers have noise parameters.
+    frequency_hz : float
+        Operating frequency. [Hz]
+
+    Returns
+    -------
+    FamilyPenalty
+
+    Raises
+    ------
+    OutsideModelError
+        If a preamplifier has no noise parameters.
+    """
+    port_ohm = np.stack([member.port_ohm for member in members])
+    seen = array_state(port_ohm, circuits, [RECEIVING] * len(circuits), frequency_hz=frequency_hz).seen_ohm
+    penalty = np.stack([_penalty_db(circuit, seen[:, e]) for e, circuit in enumerate(circuits)], axis=-1)
+    return FamilyPenalty(names=tuple(member.name for member in members), seen_ohm=seen, penalty_db=penalty)
+
+
+def _penalty_db(circuit: ElementCircuit, seen_ohm: Complexes) -> Floats:
+    noise = circuit.receiver.noise
+    if noise is None:
+        raise OutsideModelError("a noise penalty needs the noise parameters of every preamplifier")
+    least = 10 ** (np.asarray(noise.least_noise_figure_db) / 10)
+    return np.asarray(10 * np.log10(noise_factor(noise, seen_ohm) / least))
+
+
+def robust_match(
+    members: Sequence[FamilyMember],
+    circuits: Sequence[ElementCircuit],
+    *,
+    free: Sequence[str],
+    frequency_hz: float,
+    progress: Progress,
+) -> RobustMatch:
+    """Choose values that make the worst member of each element as good as it gets.
+
+    Parameters
+    ----------
+    members : sequence of FamilyMember
+        States, of the same gaps.
+    circuits : sequence of ElementCircuit
+        Where the search starts: those of the nominal match.
+    free : sequence of str
+        Names of the parts that may change, within a factor of three.
+    frequency_hz : float
+        Operating frequency. [Hz]
+    progress : Progress
+        Told every round.
+
+    Returns
+    -------
+    RobustMatch
+        Never worse than the start for any element's worst member, as each stands in the array at the end.
+
+    Notes
+    -----
+    Element after element against its surroundings in every member, others held; a few rounds settle the couplings. The
+    maximum over the members is smoothed first and sharpened then; the search itself needs no derivatives.
+    """
+    before = family_penalty(members, circuits, frequency_hz=frequency_hz)
+    port_ohm = np.stack([member.port_ohm for member in members])
+    best, best_worst = tuple(circuits), before.worst_db
+    current = list(circuits)
+    for turn in range(1, _ROUNDS + 1):
+        state = array_state(port_ohm, current, [RECEIVING] * len(current), frequency_hz=frequency_hz)
+        around = surroundings_ohm(state)
+        current = [_improved(circuit, around[e], free, frequency_hz) for e, circuit in enumerate(current)]
+        worst = family_penalty(members, current, frequency_hz=frequency_hz).worst_db
+        progress.note(f"robust match, round {turn} of {_ROUNDS}: worst penalty {worst.max():.3f} dB")
+        if worst.max() < best_worst.max():
+            best, best_worst = tuple(current), worst
+    after = family_penalty(members, best, frequency_hz=frequency_hz)
+    return RobustMatch(circuits=best, before=before, after=after)
+
+
+def _improved(
+    circuit: ElementCircuit, around_ohm: Complexes, free: Sequence[str], frequency_hz: float
+) -> ElementCircuit:
+    """Return the circuit with the values that serve its worst surroundings best."""
+    names = [name for name in free if any(branch.name == name for branch in circuit.branches)]
+
+    def with_values(logarithms: Floats) -> ElementCircuit:
+        changed = circuit
+        for name, logarithm in zip(names, logarithms.tolist(), strict=True):
+            changed = changed.with_part(name, _times(circuit.part(name), float(np.exp(logarithm))))
+        return changed
+
+    def penalties_db(logarithms: Floats) -> Floats:
+        return _penalty_db(circuit, _seen_alone_ohm(with_values(logarithms), around_ohm, frequency_hz))
+
+    found = np.zeros(len(names))
+    bounds = [(-np.log(_REACH), np.log(_REACH))] * len(names)
+    for sharpness in _SHARPNESS_PER_DB:
+
+        def smooth_worst(logarithms: Floats, sharpness: float = sharpness) -> float:
+            values = penalties_db(logarithms)
+            top = values.max()
+            return float(top + np.log(np.mean(np.exp(sharpness * (values - top)))) / sharpness)
+
+        found = minimize(
+            smooth_worst, found, method="Nelder-Mead", bounds=bounds, options={"xatol": 1e-5, "fatol": 1e-6}
+        ).x
+    return with_values(found)
+
+
+def _times(part: Part | Line, factor: float) -> Part | Line:
+    if isinstance(part, Line):
+        return replace(part, length_m=part.length_m * factor)
+    return scaled(part, factor)
+
+
+def _seen_alone_ohm(circuit: ElementCircuit, around_ohm: Complexes, frequency_hz: float) -> Complexes:
+    """What the receiver of one element sees for each of its surroundings, shape (members,). [ohm]"""
+    own = reduced(in_state(circuit, RECEIVING), frequency_hz, 0.0)
+    gaps = around_ohm.shape[-1]
+    inner = np.linalg.solve(np.eye(gaps) + around_ohm @ own.gap_siemens, around_ohm @ own.channel_per_gap[:, None])
+    return np.asarray(own.channel_own_ohm + (own.channel_per_gap @ inner)[..., 0])

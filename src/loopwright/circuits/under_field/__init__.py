@@ -1,0 +1,1 @@
+"""What the transmit field drives in a circuit of any state."""
