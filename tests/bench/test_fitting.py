@@ -19,6 +19,7 @@ def design(elements):
         frequencies_hz=FREQUENCIES_HZ,
         frequency_hz=F0_HZ,
         port_ohm=port_ohm(elements, FREQUENCIES_HZ),
+        operation_ohm=port_ohm(elements, np.array([F0_HZ]))[0],
         port_element=np.repeat(np.arange(elements), 4),
         circuits=circuits(elements),
         priors=Priors(),
@@ -57,7 +58,7 @@ def test_the_loops_own_inductance_and_resistance_come_out():
     kinds = [one.kind for one in model.differences]
     truth[kinds.index(Kind.RESISTANCE)] = np.log(1.4) / 0.5
     found = fit(model, measurement(model, truth, seed=5, noise=5e-4))
-    assert found.model.uniform_ohm(found.values)[0].real == pytest.approx(model.uniform_ohm(truth)[0].real, rel=0.05)
+    assert model.loops_ohm(found.values)[0, 0].real == pytest.approx(model.loops_ohm(truth)[0, 0].real, rel=0.05)
 
 
 def test_mutual_reactance_of_a_cluster_comes_out():
