@@ -68,7 +68,9 @@ def fitted_loops(fit: BenchFit) -> FittedLoops:
     ) / (2 * _STEP)
     spread = np.sqrt(np.maximum(np.einsum("rd,de,re->r", slopes, fit.covariance, slopes), 0))
     design = _row(model, np.zeros(len(fit.values)))
-    return FittedLoops(design=_figures(design, count), fitted=_figures(middle, count), deviation=_figures(spread, count))
+    return FittedLoops(
+        design=_figures(design, count), fitted=_figures(middle, count), deviation=_figures(spread, count)
+    )
 
 
 def _row(model: BenchModel, values: Floats) -> Floats:

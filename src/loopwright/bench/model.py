@@ -242,4 +242,3 @@ def bench_model(
         differences=tuple(found),
         reference_ohm=reference_ohm,
     )
-

@@ -1,7 +1,6 @@
 """What the elements that were measured see of the others, which were not."""
 
 from collections.abc import Sequence
-from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,17 +10,11 @@ from loopwright.circuits.parts import PinDiode
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.measuring import Others
 
-__all__ = ["Others", "ports_beside_others"]
+__all__ = ["ports_beside_others"]
 
 Complexes = NDArray[np.complex128]
-
-
-class Others(Enum):
-    """How the elements that were not measured were left."""
-
-    OPEN = "open"
-    DETUNED = "detuned"
 
 
 def ports_beside_others(

@@ -1,10 +1,10 @@
-"""What each difference does to the scattering, by reciprocity: one solution of the cluster serves all of them.
+r"""What each difference does to the scattering, by reciprocity: one solution of the cluster serves all of them.
 
 With H the voltage at the loaded channels per current put into them, X the currents into the conductors and A the gap
 voltages (both per current into a channel), and Y, M, z of a circuit as in
 :mod:`loopwright.circuits.array_circuit`:
 
-.. math:: dH = X^T dZ X, \\qquad dH = -A^T dY A + dM^T A + A^T dM + dz
+.. math:: dH = X^T dZ X, \qquad dH = -A^T dY A + dM^T A + A^T dM + dz
 """
 
 import numpy as np

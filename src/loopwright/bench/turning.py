@@ -73,6 +73,11 @@ class Turn:
     reflection_before: float
     reflection_after: float
 
+    @property
+    def at_the_end(self) -> bool:
+        """Whether the least reflection lies at the end of what was tried, or beyond."""
+        return abs(np.log1p(self.change)) > 0.999 * np.log(_REACH)
+
 
 def turns(
     fit: BenchFit, *, wanted_ohm: Sequence[complex], adjustable: Sequence[str], seed: int = 1
@@ -160,7 +165,7 @@ class _Element:
         return np.asarray(np.abs((seen - self.wanted_ohm) / (seen + np.conj(self.wanted_ohm))))
 
     def best_factors(self, name: str) -> tuple[Floats, Floats]:
-        """Factor of least reflection for every draw, and that reflection: the best of a ladder, drawn finer round it."""
+        """Factor of least reflection for every draw, and it: the best of a ladder, drawn finer round it."""
         every = np.arange(len(self.gaps_ohm))
         reach = float(np.log(_REACH))
         centre = np.zeros(len(every))
