@@ -1,9 +1,10 @@
 """A measurement held against the design: the job of job.py as far as the circuits, then what the bench says."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopwright import __version__, bench, bodies, circuits, dossier, fields
 from loopwright.brief import Brief
@@ -21,10 +22,16 @@ from loopwright.questions import wired_array
 
 __all__ = ["AsMeasured", "MeasurementOutcome", "what_to_turn"]
 
-#: Points of the measurement that are fitted: resonances of loops are wider than a fortieth of the band.
-_MOST_POINTS = 81
+#: Points of the measurement that are fitted: in air a resonance may be as narrow as a thirtieth of the band.
+_MOST_POINTS = 201
 #: Where a trimmer stands nobody knows before it is measured (common practice), as a logarithm.
 _TRIMMER_WIDTH = 0.2
+
+_ON_BODY = (
+    "Turns are told for the coil on the body of the brief, where its match belongs: parts, inductance and coupling as "
+    "fitted in air, the load as computed. The reflections in the list are computed, not measured; a coil that is "
+    "matched in air is not matched on a body."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,10 +99,11 @@ def what_to_turn(brief: Brief, asked: AsMeasured, means: Means) -> MeasurementOu
     reply, array = tuned_on(brief, body, driven, means)
     outcome = wired_array(brief, driven.network, reply, array, means)
     assert outcome is not None  # noqa: S101 - the brief has a circuit
+    ports = outcome.ports
     if asked.load is Load.NONE:
         in_air = circuits.array_ports(driven.network, None, array.temperatures)
-        outcome = replace(outcome, ports=circuits.with_joints(in_air, brief.conductor.other_series_resistance_ohm))
-    evidence = _evidence(brief.title, outcome, asked, names, chosen)
+        ports = circuits.with_joints(in_air, brief.conductor.other_series_resistance_ohm)
+    evidence = _evidence(brief, outcome, ports, asked, names, chosen)
     return MeasurementOutcome(evidence=evidence, dossier=dossier.compile_bench(evidence))
 
 
@@ -138,46 +146,78 @@ def _band_hz(brief: Brief) -> tuple[float, float]:
 
 
 def _evidence(
-    title: str, outcome: circuits.CircuitOutcome, asked: AsMeasured, names: tuple[str, ...], chosen: tuple[int, ...]
+    brief: Brief,
+    outcome: circuits.CircuitOutcome,
+    ports: circuits.ArrayPorts,
+    asked: AsMeasured,
+    names: tuple[str, ...],
+    chosen: tuple[int, ...],
 ) -> dossier.BenchEvidence:
-    ports, request = outcome.ports, outcome.request
     band_hz = (float(ports.frequencies_hz[0]), float(ports.frequencies_hz[-1]))
     measured = bench.within(asked.measured, band_hz, most_points=_MOST_POINTS)
-    built = tuple(as_bought(one, values=request.values, free=outcome.wanted.free) for one in outcome.circuits)
+    built = tuple(as_bought(one, values=outcome.request.values, free=outcome.wanted.free) for one in outcome.circuits)
     turnable = _turnable(asked.turnable, outcome.wanted.free, built[chosen[0]])
-    at_hz = np.append(measured.frequencies_hz, ports.frequency_hz)
-    beside_ohm = bench.ports_beside_others(
-        interpolate(ports.frequencies_hz, ports.impedance_ohm, at_hz),
-        built,
-        measured=chosen,
-        others=asked.others,
-        frequencies_hz=at_hz,
+    model = _model(outcome, ports, asked, measured, built, chosen)
+    fit = bench.fit(model, measured)
+    measured_names = tuple(names[element] for element in chosen)
+    wanted_ohm = outcome.source_ohm[list(chosen)].tolist()
+    on_body_ohm = _beside(outcome.ports, np.array([ports.frequency_hz]), built, chosen, asked.others)[0]
+    turned = fit if asked.load is Load.BODY else bench.with_load(fit, on_body_ohm)
+    return dossier.BenchEvidence(
+        title=brief.title,
+        tool_version=__version__,
+        element_names=measured_names,
+        measured=measured,
+        methods=dossier.methods_of(brief),
+        how_measured=_how_measured(asked, measured, tuple(name for name in names if name not in measured_names)),
+        design_scattering=model.scattering_with(np.zeros(len(model.differences))),
+        fit=fit,
+        loops=bench.fitted_loops(fit),
+        wanted_ohm=tuple(wanted_ohm),
+        turns=bench.turns(turned, wanted_ohm=wanted_ohm, adjustable=turnable),
+        cautions=(
+            *(() if asked.load is Load.BODY else (_ON_BODY,)),
+            *bench.cautions_of(measured),
+            *bench.doubts_about(fit, measured, measured_names),
+        ),
     )
-    model = bench.bench_model(
+
+
+def _model(
+    outcome: circuits.CircuitOutcome,
+    ports: circuits.ArrayPorts,
+    asked: AsMeasured,
+    measured: bench.MeasuredNetwork,
+    built: tuple[ElementCircuit, ...],
+    chosen: tuple[int, ...],
+) -> bench.BenchModel:
+    at_hz = np.append(measured.frequencies_hz, ports.frequency_hz)
+    beside_ohm = _beside(ports, at_hz, built, chosen, asked.others)
+    return bench.bench_model(
         frequencies_hz=measured.frequencies_hz,
         frequency_hz=ports.frequency_hz,
         port_ohm=beside_ohm[:-1],
         operation_ohm=beside_ohm[-1],
         port_element=np.repeat(np.arange(len(chosen)), [built[element].gap_count for element in chosen]),
         circuits=[built[element] for element in chosen],
-        priors=bench.Priors(parts=_widths(request, built[chosen[0]], outcome.wanted.free)),
+        priors=bench.Priors(parts=_widths(outcome.request, built[chosen[0]], outcome.wanted.free)),
         reference_ohm=measured.reference_ohm,
     )
-    fit = bench.fit(model, measured)
-    measured_names = tuple(names[element] for element in chosen)
-    wanted_ohm = outcome.source_ohm[list(chosen)].tolist()
-    return dossier.BenchEvidence(
-        title=title,
-        tool_version=__version__,
-        element_names=measured_names,
-        measured=measured,
-        how_measured=_how_measured(asked, measured, len(names) - len(chosen)),
-        design_scattering=model.scattering_with(np.zeros(len(model.differences))),
-        fit=fit,
-        loops=bench.fitted_loops(fit),
-        wanted_ohm=tuple(wanted_ohm),
-        turns=bench.turns(fit, wanted_ohm=wanted_ohm, adjustable=turnable),
-        cautions=(*bench.cautions_of(measured), *bench.doubts_about(fit, measured, measured_names)),
+
+
+def _beside(
+    ports: circuits.ArrayPorts,
+    at_hz: NDArray[np.float64],
+    built: tuple[ElementCircuit, ...],
+    chosen: tuple[int, ...],
+    others: Others,
+) -> NDArray[np.complex128]:
+    return bench.ports_beside_others(
+        interpolate(ports.frequencies_hz, ports.impedance_ohm, at_hz),
+        built,
+        measured=chosen,
+        others=others,
+        frequencies_hz=at_hz,
     )
 
 
@@ -205,7 +245,7 @@ def _turnable(wanted: tuple[str, ...], free: tuple[str, ...], circuit: ElementCi
     return wanted or free or can
 
 
-def _how_measured(asked: AsMeasured, measured: bench.MeasuredNetwork, others: int) -> tuple[str, ...]:
+def _how_measured(asked: AsMeasured, measured: bench.MeasuredNetwork, others: tuple[str, ...]) -> str:
     lay = "on the body of the brief" if asked.load is Load.BODY else "in air, without a body"
     left = {
         Others.OPEN: "their gaps open",
@@ -215,4 +255,4 @@ def _how_measured(asked: AsMeasured, measured: bench.MeasuredNetwork, others: in
         f"Taken as measured {lay}, every measured port terminated in the {measured.reference_ohm:g} ohm of the "
         "analyser in place of its preamplifier, no diode acting"
     )
-    return (f"{told}; the {others} elements that were not measured: {left}." if others else f"{told}.",)
+    return f"{told}. Of the others, {', '.join(others)}: {left}." if others else f"{told}."

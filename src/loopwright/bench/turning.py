@@ -1,14 +1,14 @@
 """Which part to turn, which way, by how much, to bring what was measured to what is wanted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bench.fitting import BenchFit
-from loopwright.bench.model import turned
+from loopwright.bench.model import Kind, turned
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.parts import (
     Capacitor,
@@ -26,7 +26,7 @@ from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.surroundings import surroundings_ohm
 from loopwright.circuits.wiring import ElementCircuit, stacked
 
-__all__ = ["Turn", "main_value", "turns"]
+__all__ = ["Turn", "main_value", "turns", "with_load"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -110,6 +110,31 @@ def turns(
                        frequency_hz=fit.model.frequency_hz, wanted_ohm=complex(wanted_ohm[element]))  # fmt: skip
         found += [_turn(one, element, branch.name) for branch in circuit.branches if branch.name in adjustable]
     return tuple(sorted(found, key=lambda turn: turn.reflection_after))
+
+
+def with_load(fit: BenchFit, operation_ohm: Complexes) -> BenchFit:
+    """What a measurement in air says of the same coil on a body.
+
+    Parameters
+    ----------
+    fit : BenchFit
+        Of the coil in air.
+    operation_ohm : ndarray, shape (P, P)
+        Impedance between its gaps on the body, at the operating frequency. [ohm]
+
+    Returns
+    -------
+    BenchFit
+        Parts, inductance, coupling and lines as fitted; the resistance of the loops is mostly the body's, of which air
+        says nothing, so it is that of the design with the width of its prior.
+    """
+    told = np.array([one.kind is not Kind.RESISTANCE for one in fit.model.differences])
+    return replace(
+        fit,
+        model=replace(fit.model, operation_ohm=operation_ohm),
+        values=np.where(told, fit.values, 0.0),
+        covariance=fit.covariance * np.outer(told, told) + np.diag(~told),
+    )
 
 
 def _bare(fit: BenchFit, values: Floats) -> tuple[tuple[ElementCircuit, ...], tuple[Complexes, ...]]:

@@ -20,7 +20,8 @@ class BenchEvidence:
     tool_version: str
     element_names: tuple[str, ...]
     measured: MeasuredNetwork
-    how_measured: tuple[str, ...]
+    methods: tuple[str, ...]
+    how_measured: str
     design_scattering: np.ndarray
     fit: BenchFit
     loops: FittedLoops

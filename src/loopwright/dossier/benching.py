@@ -22,6 +22,9 @@ _HOW_FITTED = (
     "measurement cannot tell keeps its prior. Strays that the circuit of the brief does not hold are pressed into the "
     "parts that it has."
 )
+#: Methods of a run that a measurement makes no use of.
+_NOT_HERE = ("thermal noise", "optimum combination", "geometry factor", "shifted sampling", "simultaneous slices",
+             "ultimate SNR", "ultimate SNR from a source shell")  # fmt: skip
 #: Smaller than this it is matched as well as a cable and its connectors allow (common practice).
 _MATCHED = 0.05
 #: A turn that leaves more of the reflection than this gains nothing.
@@ -45,6 +48,7 @@ def compile_bench(evidence: BenchEvidence) -> Dossier:
         tool_version=evidence.tool_version,
         element_names=evidence.element_names,
         sections=(_turns_section(evidence), _fit_section(evidence)),
+        methods=tuple(name for name in evidence.methods if name not in _NOT_HERE),
         subject=f"{evidence.measured.name} held against the design of {', '.join(evidence.element_names)}.",
     )
 
@@ -53,8 +57,8 @@ def _turns_section(evidence: BenchEvidence) -> Section:
     return Section(
         anchor="turns",
         title="What to turn",
-        prose=(_ABOUT_ONE_TURN,),
-        cautions=(_CAUTION, *evidence.how_measured, *evidence.cautions),
+        prose=(evidence.how_measured, _ABOUT_ONE_TURN),
+        cautions=(_CAUTION, *evidence.cautions),
         answers=tuple(_answers(evidence)),
         tables=(turn_table(evidence),),
     )
