@@ -10,7 +10,6 @@ from loopwright.formats.pictures.style import (
     FONT_POINTS,
     LINE_COLOURS,
     Picture,
-    log_ticks,
     new_figure,
     plain,
     png,
@@ -51,15 +50,14 @@ def _residual(evidence: BenchEvidence) -> Picture:
     left = np.abs(evidence.fit.scattering - evidence.measured.scattering)
     design = np.abs(evidence.design_scattering - evidence.measured.scattering)
     for port, axes in enumerate(panels):
-        axes.semilogy(_mhz(evidence), np.maximum(design[:, port, port], 1e-5), "--", color=LINE_COLOURS[0],
+        axes.semilogy(_mhz(evidence), np.maximum(design[:, port, port], 1e-4), "--", color=LINE_COLOURS[0],
                       linewidth=1.3, label="design, reflection")  # fmt: skip
-        axes.semilogy(_mhz(evidence), np.maximum(left[:, port, port], 1e-5), "-", color=LINE_COLOURS[1],
+        axes.semilogy(_mhz(evidence), np.maximum(left[:, port, port], 1e-4), "-", color=LINE_COLOURS[1],
                       linewidth=1.3, label="fitted, reflection")  # fmt: skip
         if len(panels) > 1:
             others = np.delete(left[:, port], port, axis=1).max(axis=1)
-            axes.semilogy(_mhz(evidence), np.maximum(others, 1e-5), ":", color=LINE_COLOURS[2], linewidth=1.3,
+            axes.semilogy(_mhz(evidence), np.maximum(others, 1e-4), ":", color=LINE_COLOURS[2], linewidth=1.3,
                           label="fitted, largest transmission")  # fmt: skip
-        log_ticks(axes.yaxis)
     _finish(evidence, figure, panels, "|difference of S|")
     return Picture(
         name="bench_residual",
