@@ -115,6 +115,7 @@ def test_a_cluster_measured_in_air_with_the_others_detuned(call, tmp_path):
     code, out, err = call(tmp_path / "three.yaml", tmp_path / "two.s2p", *words)
     assert code == 0, err
     assert [line.split()[3] for line in out.splitlines()[:2]] == ["E3", "E1"]
+    assert "mind: E1, resistance of the loop: " in err, "who reads the terminal alone is warned too"
     page = (tmp_path / "two-bench" / "bench.html").read_text("utf-8")
     assert "in air, without a body" in page
     assert "Of the others, E2: their PIN diodes conducting" in page

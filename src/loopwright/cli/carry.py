@@ -110,6 +110,8 @@ def measure_into(
             progress.note(f"writing {destination}")
             write_bench(partial, brief_text=text, measured=measured, evidence=outcome.evidence,
                         dossier=outcome.dossier, note=progress.note)  # fmt: skip
+            for caution in outcome.evidence.cautions:
+                progress.note(f"mind: {caution}")
         answers = tuple(f"{answer.question} {answer.answer}" for answer in outcome.dossier.answers)
         return answers, finish(partial, destination)
 
