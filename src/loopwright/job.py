@@ -82,13 +82,20 @@ def driven_array(brief: Brief, dressed: conductors.DressedLayout, excitation: fi
     return DrivenArray(dressed=dressed, network=network, sources=fields.array_sources(excitation, dressed, network))
 
 
-def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Means) -> dossier.OnGrid:
-    """Everything that depends on the grid of the body."""
+def tuned_on(
+    brief: Brief, body: bodies.Body, driven: DrivenArray, means: Means
+) -> tuple[fields.BodyReply, circuits.TunedArray]:
+    """What the body does to the array, and the array tuned on it."""
     reply = _reply(brief, body, driven.sources, means)
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
-    array = circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
+    return reply, circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
+
+
+def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Means) -> dossier.OnGrid:
+    """Everything that depends on the grid of the body."""
+    reply, array = tuned_on(brief, body, driven, means)
     quality = imaging.predict(
         brief.imaging,
         brief.scanner,

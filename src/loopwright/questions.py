@@ -4,7 +4,7 @@ from loopwright import circuits, conductors, designs, dossier, fields
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
 
-__all__ = ["answers_to_questions"]
+__all__ = ["answers_to_questions", "wired_array"]
 
 
 def answers_to_questions(
@@ -38,12 +38,12 @@ def answers_to_questions(
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
-        circuit=_wired(brief, network, found, means),
+        circuit=wired_array(brief, network, found.reply, found.array, means),
     )
 
 
-def _wired(
-    brief: Brief, network: fields.PortNetwork, found: dossier.OnGrid, means: Means
+def wired_array(
+    brief: Brief, network: fields.PortNetwork, reply: fields.BodyReply, array: circuits.TunedArray, means: Means
 ) -> circuits.CircuitOutcome | None:
     """Wire the array as the brief asks, and find the values of its parts."""
     if brief.circuit is None:
@@ -51,8 +51,8 @@ def _wired(
     return circuits.wire_up(
         brief.circuit,
         network,
-        found.reply,
-        tuned=found.array,
+        reply,
+        tuned=array,
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
         progress=means.progress,
     )

@@ -19,6 +19,7 @@ def design(elements):
         frequencies_hz=FREQUENCIES_HZ,
         frequency_hz=F0_HZ,
         port_ohm=port_ohm(elements, FREQUENCIES_HZ),
+        operation_ohm=port_ohm(elements, np.array([F0_HZ]))[0],
         port_element=np.repeat(np.arange(elements), 4),
         circuits=circuits(elements),
         priors=Priors(),
@@ -57,7 +58,7 @@ def test_the_loops_own_inductance_and_resistance_come_out():
     kinds = [one.kind for one in model.differences]
     truth[kinds.index(Kind.RESISTANCE)] = np.log(1.4) / 0.5
     found = fit(model, measurement(model, truth, seed=5, noise=5e-4))
-    assert found.model.uniform_ohm(found.values)[0].real == pytest.approx(model.uniform_ohm(truth)[0].real, rel=0.05)
+    assert model.loops_ohm(found.values)[0, 0].real == pytest.approx(model.loops_ohm(truth)[0, 0].real, rel=0.05)
 
 
 def test_mutual_reactance_of_a_cluster_comes_out():
@@ -108,7 +109,7 @@ def complaint(**changed):
     }
     measured = MeasuredNetwork(**{**fields, **changed})
     band = (FREQUENCIES_HZ[0], FREQUENCIES_HZ[-1])
-    return " | ".join(complaints_about(measured, ports=1, band_hz=band, frequency_hz=F0_HZ))
+    return "\n".join(map(str, complaints_about(measured, elements=1, band_hz=band, frequency_hz=F0_HZ)))
 
 
 def test_a_sound_measurement_has_no_complaints():
@@ -116,10 +117,20 @@ def test_a_sound_measurement_has_no_complaints():
 
 
 def test_what_cannot_be_used_is_told_with_a_remedy():
-    assert "2 ports for 1 elements" in complaint(scattering=np.zeros((61, 2, 2), dtype=complex))
-    assert "more power than it takes, 1.300" in complaint(scattering=np.full((61, 1, 1), 1.3 + 0j))
+    assert "ports = 2, for 1 elements" in complaint(scattering=np.zeros((61, 2, 2), dtype=complex))
+    assert "more power than it takes: 1.300" in complaint(scattering=np.full((61, 1, 1), 1.3 + 0j))
     assert "0 points" in complaint(frequencies_hz=np.linspace(60e6, 70e6, 61))
-    assert "not numbers" in complaint(scattering=np.full((61, 1, 1), np.nan + 0j))
+    assert "not finite at 61 frequencies" in complaint(scattering=np.full((61, 1, 1), np.nan + 0j))
+
+
+def test_everything_that_is_wrong_is_told_at_once():
+    said = complaint(frequencies_hz=np.linspace(60e6, 70e6, 61), scattering=np.full((61, 2, 2), 1.3 + 0j))
+    assert [line.split(" = ")[0] for line in said.splitlines() if line.startswith("made")] == [
+        "made.s1p: ports",
+        "made.s1p: frequencies",
+        "made.s1p: scattering",
+    ]
+    assert said.count("remedy:") == 3
 
 
 def test_many_points_are_thinned_evenly_inside_the_band():

@@ -69,7 +69,7 @@ def quick(brief, means):  # noqa: ARG001 - the job's own signature
 def test_help_names_the_commands(call):
     code, out, _ = call("--help")
     assert code == 0
-    for command in ("run", "compare-designs", "new", "cite"):
+    for command in ("run", "compare-designs", "what-to-turn", "new", "cite"):
         assert f"\n  {command} " in out
 
 

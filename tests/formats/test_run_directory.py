@@ -241,9 +241,15 @@ def test_a_full_disk_leaves_nothing_that_looks_finished(tmp_path, monkeypatch):
     evidence = synthetic_evidence(count=2)
     dossier = compile_dossier(evidence)
     monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())
-    for name in ("write_network", "_write_tables_and_pictures", "write_maps", "dossier_html", "summary_json"):
+    for name in (
+        "run_directory.write_network",
+        "run_directory.write_maps",
+        "pages._write_tables_and_pictures",
+        "pages.dossier_html",
+        "pages.summary_json",
+    ):
         with monkeypatch.context() as patch:
-            patch.setattr(f"loopwright.formats.run_directory.{name}", full)
+            patch.setattr(f"loopwright.formats.{name}", full)
             with (
                 pytest.raises(RunDirectoryError, match=r"cannot be written: No space left on device$"),
                 growing(tmp_path / "run") as partial,

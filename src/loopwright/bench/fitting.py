@@ -1,7 +1,8 @@
 """The model fitted to a measurement: what differs from the design, and how well that is known.
 
 Least squares with priors: every difference is weighed by how far such things stray, so what a measurement cannot tell
-stays where it was, with the width of its prior. Standard deviations are those of the linearised posterior.
+stays where it was, with the width of its prior. Standard deviations are those of the linearised posterior; where what
+is left goes on from point to point, as it does where the circuit lacks something, the points count as so many fewer.
 """
 
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from scipy.optimize import least_squares
 
 from loopwright.bench.measured import MeasuredNetwork
 from loopwright.bench.model import BenchModel
+from loopwright.bench.slopes import scattering_slopes
 from loopwright.ground.errors import NotConvergedError
 
 __all__ = ["BenchFit", "fit"]
@@ -26,6 +28,8 @@ _ERRORS = (0.3, 0.1, 0.03, 0.01)
 _LEAST_ERROR = 5e-4
 #: The error is then taken from the residual, and the fit made again, so many times.
 _TURNS = 2
+#: Neighbouring points are taken as alike as this at most, or nothing would be left of the measurement.
+_MOST_ALIKE = 0.95
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +47,8 @@ class BenchFit:
         Of the model at these values.
     error : float
         Root mean square of what is left, per real number of S.
+    alikeness : float
+        Correlation of what is left at neighbouring frequencies: near 0 noise, near 1 something that the circuit lacks.
     design_error : float
         The same for the design as it was drawn.
     """
@@ -52,6 +58,7 @@ class BenchFit:
     covariance: Floats
     scattering: Complexes
     error: float
+    alikeness: float
     design_error: float
 
     @property
@@ -88,14 +95,20 @@ def fit(model: BenchModel, measured: MeasuredNetwork) -> BenchFit:
     upper = np.triu_indices(measured.ports)
 
     def misses(values: Floats) -> Floats:
-        left = (model.scattering_with(values) - wanted)[:, upper[0], upper[1]].ravel()
-        return np.concatenate((left.real, left.imag))
+        return _real((model.scattering_with(values) - wanted)[:, upper[0], upper[1]])
 
-    values = np.zeros(len(model.differences))
-    design_error = _root_mean_square(misses(values))
+    def slopes(values: Floats) -> Floats:
+        found = scattering_slopes(model, values)[:, :, upper[0], upper[1]]
+        return np.stack([_real(slope) for slope in found], axis=1)
+
+    values, own = np.zeros(len(model.differences)), np.eye(len(model.differences))
     for error in (*_ERRORS, *(None,) * _TURNS):
-        weight = 1 / (error or max(_root_mean_square(misses(values)), _LEAST_ERROR))
-        found = least_squares(lambda trial, weight=weight: np.concatenate((weight * misses(trial), trial)), values)
+        weight = 1 / (error or _counted(misses(values), len(wanted)))
+        found = least_squares(
+            lambda trial, weight=weight: np.concatenate((weight * misses(trial), trial)),
+            values,
+            jac=lambda trial, weight=weight: np.concatenate((weight * slopes(trial), own)),
+        )
         if not found.success:
             raise NotConvergedError(f"the fit to {measured.name} does not settle: {found.message}")
         values = found.x
@@ -106,8 +119,26 @@ def fit(model: BenchModel, measured: MeasuredNetwork) -> BenchFit:
         covariance=np.linalg.inv(jacobian.T @ jacobian),
         scattering=model.scattering_with(values),
         error=_root_mean_square(misses(values)),
-        design_error=design_error,
+        alikeness=_alikeness(misses(values), len(wanted)),
+        design_error=_root_mean_square(misses(np.zeros(len(values)))),
     )
+
+
+def _real(left: Complexes) -> Floats:
+    """Real and imaginary parts in a row, the frequency first."""
+    return np.concatenate((left.real.ravel(), left.imag.ravel()))
+
+
+def _counted(left: Floats, points: int) -> float:
+    """Error with which a point is counted: larger where neighbours repeat each other."""
+    alike = float(np.clip(_alikeness(left, points), 0, _MOST_ALIKE))
+    return max(_root_mean_square(left), _LEAST_ERROR) * float(np.sqrt((1 + alike) / (1 - alike)))
+
+
+def _alikeness(left: Floats, points: int) -> float:
+    curves = left.reshape(2, points, -1)
+    power = float(np.sum(curves**2))
+    return float(np.sum(curves[:, 1:] * curves[:, :-1]) / power) if power > 0 else 0.0
 
 
 def _root_mean_square(left: Floats) -> float:

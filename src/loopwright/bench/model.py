@@ -4,21 +4,20 @@ What may differ are numbers with a prior: values of parts, inductance and resist
 each pair, and the length of line between the circuit and the plane of calibration. At zero the model is the design.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.array_circuit import array_state, source_ohm
-from loopwright.circuits.parts import Capacitor, Fuse, Inductor, Line, Resistor
+from loopwright.circuits.array_circuit import ArrayState, array_state
+from loopwright.circuits.parts import Capacitor, Fuse, Inductor, Line, Part, Resistor, Values
 from loopwright.circuits.states import RECEIVING, scaled
-from loopwright.circuits.tuned.matching import scattering
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["BenchModel", "Difference", "Kind", "Priors", "bench_model"]
+__all__ = ["BenchModel", "Difference", "Kind", "Priors", "bench_model", "turned"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -38,11 +37,12 @@ class Kind(Enum):
 class Priors:
     """How far things stray before anything is measured, as standard deviations.
 
-    Parts, inductance and resistance as logarithms, mutual reactance over that of a loop, length in m. All
-    are common practice for hand-built coils; a measured part may be given a narrower one.
+    Parts, inductance and resistance as logarithms, mutual reactance over that of a loop, length in m. All are common
+    practice for hand-built coils; ``parts`` holds by name the widths of those whose own tolerance is known.
     """
 
     part: float = 0.05
+    parts: Mapping[str, float] = field(default_factory=dict)
     inductance: float = 0.05
     resistance: float = 0.5
     mutual: float = 0.02
@@ -68,9 +68,11 @@ class BenchModel:
     frequencies_hz : ndarray, shape (F,)
         [Hz]
     frequency_hz : float
-        Operating frequency, at which mutual reactances are told. [Hz]
+        Operating frequency, at which loops are told and parts turned. [Hz]
     port_ohm : ndarray, shape (F, P, P)
-        Impedance between the gaps of these elements, those of others open. [ohm]
+        Impedance between the gaps of these elements, the others as they were. [ohm]
+    operation_ohm : ndarray, shape (P, P)
+        The same at the operating frequency. [ohm]
     port_element : ndarray of int, shape (P,)
     circuits : tuple of ElementCircuit
     differences : tuple of Difference
@@ -81,6 +83,7 @@ class BenchModel:
     frequencies_hz: Floats
     frequency_hz: float
     port_ohm: Complexes
+    operation_ohm: Complexes
     port_element: NDArray[np.intp]
     circuits: tuple[ElementCircuit, ...]
     differences: tuple[Difference, ...]
@@ -92,61 +95,88 @@ class BenchModel:
         for one, value in zip(self.differences, values.tolist(), strict=True):
             if one.kind is Kind.PART:
                 (element,), factor = one.elements, float(np.exp(one.width * value))
-                part = circuits[element].part(one.part)
-                changed = (
-                    replace(part, length_m=part.length_m * factor) if isinstance(part, Line) else scaled(part, factor)
-                )
-                circuits[element] = circuits[element].with_part(one.part, changed)
+                circuits[element] = turned(circuits[element], one.part, factor)
         return tuple(circuits)
 
     def port_ohm_with(self, values: Floats) -> Complexes:
         """Return the impedance between the gaps with these differences, shape (F, P, P). [ohm]"""
-        found = self.port_ohm.copy()
-        of = [np.flatnonzero(self.port_element == e) for e in range(len(self.circuits))]
-        every, slope = np.arange(len(found)), self.frequencies_hz / self.frequency_hz
+        return self._changed(self.port_ohm, self.frequencies_hz, values)
+
+    def operation_ohm_with(self, values: Floats) -> Complexes:
+        """Return the same at the operating frequency, shape (P, P). [ohm]"""
+        return self._changed(self.operation_ohm[None], np.array([self.frequency_hz]), values)[0]
+
+    def ports_of(self, element: int) -> NDArray[np.intp]:
+        """Gaps of an element among those of the model."""
+        return np.flatnonzero(self.port_element == element)
+
+    def _changed(self, port_ohm: Complexes, frequencies_hz: Floats, values: Floats) -> Complexes:
+        found = port_ohm.copy()
+        every, slope = np.arange(len(found)), frequencies_hz / self.frequency_hz
         for one, value in zip(self.differences, values.tolist(), strict=True):
+            of = [self.ports_of(element) for element in one.elements]
+            block = np.ix_(every, of[0], of[0])
             match one.kind:
                 case Kind.INDUCTANCE:
-                    block = np.ix_(every, of[one.elements[0]], of[one.elements[0]])
-                    found[block] += 1j * np.expm1(one.width * value) * self.port_ohm[block].imag
+                    found[block] += 1j * np.expm1(one.width * value) * port_ohm[block].imag
                 case Kind.RESISTANCE:
-                    block = np.ix_(every, of[one.elements[0]], of[one.elements[0]])
-                    found[block] += np.expm1(one.width * value) * self.port_ohm[block].real
+                    found[block] += np.expm1(one.width * value) * port_ohm[block].real
                 case Kind.MUTUAL:
-                    i, j = (of[element] for element in one.elements)
-                    added = 1j * one.width * value * slope[:, None, None] / (len(i) * len(j))
-                    found[np.ix_(every, i, j)] += added
-                    found[np.ix_(every, j, i)] += added
+                    added = 1j * one.width * value * slope[:, None, None] / (len(of[0]) * len(of[1]))
+                    found[np.ix_(every, of[0], of[1])] += added
+                    found[np.ix_(every, of[1], of[0])] += added
                 case _:
                     pass
         return found
 
-    def scattering_with(self, values: Floats) -> Complexes:
-        """Return what the bench would see, shape (F, N, N)."""
-        state = array_state(
+    def state_with(self, values: Floats) -> ArrayState:
+        """Return the elements as the analyser has them: its reference in place of every receiver, no diode acting."""
+        return array_state(
             self.port_ohm_with(values),
             self.circuits_with(values),
             [RECEIVING] * len(self.circuits),
             frequency_hz=self.frequencies_hz[:, None],
             receiver_siemens=np.full(len(self.circuits), 1 / self.reference_ohm),
         )
-        return self._moved_to_plane(scattering(source_ohm(state), self.reference_ohm), values)
 
-    def _moved_to_plane(self, seen: Complexes, values: Floats) -> Complexes:
+    def scattering_with(self, values: Floats) -> Complexes:
+        """Return what the bench would see, shape (F, N, N).
+
+        With H the voltage at the loaded channels per current put into them, S = 2 H / R - 1.
+        """
+        turn = self.turn_to_plane(values)
+        seen = 2 * self.state_with(values).channel_ohm / self.reference_ohm - np.eye(len(self.circuits))
+        return np.asarray(turn[:, :, None] * seen * turn[:, None, :])
+
+    def turn_to_plane(self, values: Floats) -> Complexes:
+        """Phase of each port from its circuit to the plane of calibration, one way, shape (F, N)."""
         length_m = np.zeros(len(self.circuits))
         for one, value in zip(self.differences, values.tolist(), strict=True):
             if one.kind is Kind.LENGTH:
                 length_m[one.elements[0]] += one.width * value
-        turn = np.exp(-2j * np.pi * self.frequencies_hz[:, None] * length_m / SPEED_OF_LIGHT_M_PER_S)
-        return np.asarray(turn[:, :, None] * seen * turn[:, None, :])
+        return np.asarray(np.exp(-2j * np.pi * self.frequencies_hz[:, None] * length_m / SPEED_OF_LIGHT_M_PER_S))
 
-    def uniform_ohm(self, values: Floats) -> Complexes:
-        """Loop-mode impedance of every element at the operating frequency, without capacitors, shape (E,). [ohm]"""
-        middle = int(np.argmin(np.abs(self.frequencies_hz - self.frequency_hz)))
-        ports = self.port_ohm_with(values)[middle]
-        return np.array(
-            [ports[np.ix_(own, own)].sum() for own in (self.port_element == e for e in range(len(self.circuits)))]
-        )
+    def loops_ohm(self, values: Floats) -> Complexes:
+        """Impedance of and between the loops at equal currents in all gaps, no capacitors, shape (N, N). [ohm]"""
+        sums = np.eye(len(self.circuits))[self.port_element]
+        return np.asarray(sums.T @ self.operation_ohm_with(values) @ sums)
+
+
+def turned(circuit: ElementCircuit, name: str, factor: Values) -> ElementCircuit:
+    """Return the circuit with the main value of one part, or the length of a line, multiplied.
+
+    Parameters
+    ----------
+    circuit : ElementCircuit
+    name : str
+        Of the part.
+    factor : float or ndarray
+        Shape (...), that of draws.
+    """
+    part: Part | Line = circuit.part(name)
+    if isinstance(part, Line):
+        return circuit.with_part(name, replace(part, length_m=part.length_m * factor))
+    return circuit.with_part(name, scaled(part, factor))
 
 
 def bench_model(
@@ -154,6 +184,7 @@ def bench_model(
     frequencies_hz: Floats,
     frequency_hz: float,
     port_ohm: Complexes,
+    operation_ohm: Complexes,
     port_element: NDArray[np.integer],
     circuits: Sequence[ElementCircuit],
     priors: Priors,
@@ -168,7 +199,9 @@ def bench_model(
     frequency_hz : float
         Operating frequency. [Hz]
     port_ohm : ndarray, shape (F, P, P)
-        Impedance between the gaps of the elements that were measured, the gaps of others open. [ohm]
+        Impedance between the gaps of the elements that were measured. [ohm]
+    operation_ohm : ndarray, shape (P, P)
+        The same at the operating frequency. [ohm]
     port_element : ndarray of int, shape (P,)
         Their elements, numbered from zero without holes.
     circuits : sequence of ElementCircuit
@@ -182,33 +215,30 @@ def bench_model(
     -------
     BenchModel
     """
-    middle = int(np.argmin(np.abs(frequencies_hz - frequency_hz)))
-    uniform = [abs(port_ohm[middle][np.ix_(own, own)].sum()) for own in _own(port_element, len(circuits))]
+    own = [np.flatnonzero(np.asarray(port_element) == e) for e in range(len(circuits))]
+    uniform = [abs(operation_ohm[np.ix_(gaps, gaps)].sum()) for gaps in own]
     found: list[Difference] = []
     for e, circuit in enumerate(circuits):
         found += [
-            Difference(kind=Kind.PART, elements=(e,), part=branch.name, width=priors.part)
-            for branch in circuit.branches
-            if isinstance(circuit.part(branch.name), Capacitor | Inductor | Resistor | Fuse | Line)
+            Difference(kind=Kind.PART, elements=(e,), part=name, width=priors.parts.get(name, priors.part))
+            for name in (branch.name for branch in circuit.branches)
+            if isinstance(circuit.part(name), Capacitor | Inductor | Resistor | Fuse | Line)
         ]
         found.append(Difference(kind=Kind.INDUCTANCE, elements=(e,), width=priors.inductance))
         found.append(Difference(kind=Kind.RESISTANCE, elements=(e,), width=priors.resistance))
         found.append(Difference(kind=Kind.LENGTH, elements=(e,), width=priors.length_m))
-    for i in range(len(circuits)):
-        found += [
-            Difference(kind=Kind.MUTUAL, elements=(i, j), width=priors.mutual * (uniform[i] * uniform[j]) ** 0.5)
-            for j in range(i)
-        ]
+    found += [
+        Difference(kind=Kind.MUTUAL, elements=(i, j), width=priors.mutual * (uniform[i] * uniform[j]) ** 0.5)
+        for i in range(len(circuits))
+        for j in range(i)
+    ]
     return BenchModel(
         frequencies_hz=frequencies_hz,
         frequency_hz=frequency_hz,
         port_ohm=port_ohm,
+        operation_ohm=operation_ohm,
         port_element=np.asarray(port_element, dtype=np.intp),
         circuits=tuple(circuits),
         differences=tuple(found),
         reference_ohm=reference_ohm,
     )
-
-
-def _own(port_element: NDArray[np.integer], count: int) -> list[NDArray[np.bool_]]:
-    return [np.asarray(port_element == e) for e in range(count)]

@@ -6,15 +6,27 @@ from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize_scalar
 
 from loopwright.bench.fitting import BenchFit
+from loopwright.bench.model import Kind, turned
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.parts import Capacitor, CrossedDiodes, Fuse, Inductor, Line, OffGap, Part, PinDiode, Resistor
-from loopwright.circuits.states import RECEIVING, scaled
-from loopwright.circuits.wiring import ElementCircuit
+from loopwright.circuits.parts import (
+    Capacitor,
+    CrossedDiodes,
+    Fuse,
+    Inductor,
+    Line,
+    OffGap,
+    Part,
+    PinDiode,
+    Resistor,
+    Values,
+)
+from loopwright.circuits.states import RECEIVING
+from loopwright.circuits.surroundings import surroundings_ohm
+from loopwright.circuits.wiring import ElementCircuit, stacked
 
-__all__ = ["Turn", "main_value", "turns"]
+__all__ = ["Turn", "main_value", "turns", "with_load"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -22,7 +34,10 @@ Complexes = NDArray[np.complex128]
 #: A part is turned by no more than this factor.
 _REACH = 1.6
 #: Draws from the posterior that tell how well the turn is known.
-_DRAWS = 24
+_DRAWS = 48
+#: Steps of the ladder of factors, and how often it is drawn finer round its best.
+_STEPS = 25
+_FINER = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +55,8 @@ class Turn:
         Relative change.
     change_deviation : float
         Standard deviation of the relative change, from what the measurement leaves open.
+    step, step_deviation : float
+        The same in the unit of the part.
     reflection_before, reflection_after : float
         Size at the operating frequency against the wanted source, the other elements as they are. [1]
     """
@@ -51,8 +68,15 @@ class Turn:
     unit: str
     change: float
     change_deviation: float
+    step: float
+    step_deviation: float
     reflection_before: float
     reflection_after: float
+
+    @property
+    def at_the_end(self) -> bool:
+        """Whether the least reflection lies at the end of what was tried, or beyond."""
+        return abs(np.log1p(self.change)) > 0.999 * np.log(_REACH)
 
 
 def turns(
@@ -77,91 +101,124 @@ def turns(
         The best first. One turn at a time: after it, measure again.
     """
     generator = np.random.default_rng(seed)
-    draws = generator.multivariate_normal(fit.values, fit.covariance, size=_DRAWS)
-    found = [
-        _turn(fit, draws, element, branch.name, complex(wanted_ohm[element]))
-        for element, circuit in enumerate(fit.model.circuits)
-        for branch in circuit.branches
-        if branch.name in adjustable
-    ]
+    drawn = (fit.values, *generator.multivariate_normal(fit.values, fit.covariance, size=_DRAWS))
+    bare = [_bare(fit, values) for values in drawn]
+    found = []
+    for element, circuit in enumerate(fit.model.circuits):
+        ((_, many),) = stacked([circuits[element] for circuits, _ in bare])
+        one = _Element(circuit=many, gaps_ohm=np.stack([gaps[element] for _, gaps in bare]),
+                       frequency_hz=fit.model.frequency_hz, wanted_ohm=complex(wanted_ohm[element]))  # fmt: skip
+        found += [_turn(one, element, branch.name) for branch in circuit.branches if branch.name in adjustable]
     return tuple(sorted(found, key=lambda turn: turn.reflection_after))
 
 
-def _turn(fit: BenchFit, draws: Floats, element: int, name: str, wanted_ohm: complex) -> Turn:
-    middle = _Situation.of(fit, fit.values)
-    factor, after = middle.best_factor(element, name, wanted_ohm)
-    spread = np.std([_Situation.of(fit, draw).best_factor(element, name, wanted_ohm)[0] for draw in draws])
-    value, unit = main_value(middle.circuits[element].part(name))
+def with_load(fit: BenchFit, operation_ohm: Complexes) -> BenchFit:
+    """What a measurement in air says of the same coil on a body.
+
+    Parameters
+    ----------
+    fit : BenchFit
+        Of the coil in air.
+    operation_ohm : ndarray, shape (P, P)
+        Impedance between its gaps on the body, at the operating frequency. [ohm]
+
+    Returns
+    -------
+    BenchFit
+        Parts, inductance, coupling and lines as fitted; the resistance of the loops is mostly the body's, of which air
+        says nothing, so it is that of the design with the width of its prior.
+    """
+    told = np.array([one.kind is not Kind.RESISTANCE for one in fit.model.differences])
+    return replace(
+        fit,
+        model=replace(fit.model, operation_ohm=operation_ohm),
+        values=np.where(told, fit.values, 0.0),
+        covariance=fit.covariance * np.outer(told, told) + np.diag(~told),
+    )
+
+
+def _bare(fit: BenchFit, values: Floats) -> tuple[tuple[ElementCircuit, ...], tuple[Complexes, ...]]:
+    """Circuits of one draw, and what the gaps of each element see, the others in place with their receivers."""
+    circuits = fit.model.circuits_with(values)
+    state = array_state(
+        fit.model.operation_ohm_with(values),
+        circuits,
+        [RECEIVING] * len(circuits),
+        frequency_hz=fit.model.frequency_hz,
+    )
+    return circuits, surroundings_ohm(state)
+
+
+def _turn(one: "_Element", element: int, name: str) -> Turn:
+    factor, after = one.best_factors(name)
+    values, unit = main_value(one.circuit.part(name))
+    steps = np.broadcast_to(values, factor.shape) * (factor - 1)
+    value = float(np.broadcast_to(values, factor.shape)[0])
     return Turn(
         element=element,
         part=name,
         value=value,
-        wanted=value * factor,
+        wanted=value * float(factor[0]),
         unit=unit,
-        change=factor - 1,
-        change_deviation=float(spread),
-        reflection_before=middle.reflection(element, name, 1.0, wanted_ohm),
-        reflection_after=after,
+        change=float(factor[0]) - 1,
+        change_deviation=float(np.std(factor[1:])),
+        step=float(steps[0]),
+        step_deviation=float(np.std(steps[1:])),
+        reflection_before=float(one.reflections(name, np.ones((1, 1)))[0, 0]),
+        reflection_after=float(after[0]),
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Situation:
-    """The cluster at the operating frequency for one set of differences."""
+class _Element:
+    """One element at the operating frequency, one entry for each draw of what may differ; the fit itself comes first.
 
-    port_ohm: Complexes
-    circuits: tuple[ElementCircuit, ...]
+    The others act through the impedance of the gaps, which does not change while this one is turned.
+    """
+
+    circuit: ElementCircuit
+    gaps_ohm: Complexes
     frequency_hz: float
+    wanted_ohm: complex
 
-    @classmethod
-    def of(cls, fit: BenchFit, values: Floats) -> "_Situation":
-        at = int(np.argmin(np.abs(fit.model.frequencies_hz - fit.model.frequency_hz)))
-        return cls(
-            port_ohm=fit.model.port_ohm_with(values)[at],
-            circuits=fit.model.circuits_with(values),
-            frequency_hz=float(fit.model.frequencies_hz[at]),
-        )
+    def reflections(self, name: str, factors: Floats) -> Floats:
+        """Size of the reflection with one part turned by factors of the shape (S, draws or 1)."""
+        circuit = turned(self.circuit, name, np.broadcast_to(factors, (len(factors), len(self.gaps_ohm))))
+        seen = array_state(
+            self.gaps_ohm, [circuit], [RECEIVING], frequency_hz=self.frequency_hz, receiver_siemens=np.zeros(1)
+        ).seen_ohm[..., 0]
+        return np.asarray(np.abs((seen - self.wanted_ohm) / (seen + np.conj(self.wanted_ohm))))
 
-    def reflection(self, element: int, name: str, factor: float, wanted_ohm: complex) -> float:
-        """Size of the reflection of an element with one part turned by a factor."""
-        circuits = list(self.circuits)
-        part = circuits[element].part(name)
-        turned = replace(part, length_m=part.length_m * factor) if isinstance(part, Line) else scaled(part, factor)
-        circuits[element] = circuits[element].with_part(name, turned)
-        state = array_state(self.port_ohm, circuits, [RECEIVING] * len(circuits), frequency_hz=self.frequency_hz)
-        seen = complex(state.seen_ohm[element])
-        return float(abs((seen - wanted_ohm) / (seen + wanted_ohm.conjugate())))
-
-    def best_factor(self, element: int, name: str, wanted_ohm: complex) -> tuple[float, float]:
-        """Factor of least reflection, and that reflection: the best of a ladder, refined."""
-
-        def at(logarithm: float) -> float:
-            return self.reflection(element, name, float(np.exp(logarithm)), wanted_ohm)
-
-        ladder = np.linspace(-np.log(_REACH), np.log(_REACH), 25)
-        best = int(np.argmin([at(step) for step in ladder.tolist()]))
-        low, high = ladder[max(best - 1, 0)], ladder[min(best + 1, len(ladder) - 1)]
-        found = minimize_scalar(at, bounds=(low, high), method="bounded", options={"xatol": 1e-6})
-        return float(np.exp(found.x)), float(found.fun)
+    def best_factors(self, name: str) -> tuple[Floats, Floats]:
+        """Factor of least reflection for every draw, and it: the best of a ladder, drawn finer round it."""
+        every = np.arange(len(self.gaps_ohm))
+        reach = float(np.log(_REACH))
+        centre = np.zeros(len(every))
+        for _ in range(_FINER + 1):
+            ladder = np.clip(centre + reach * np.linspace(-1, 1, _STEPS)[:, None], -np.log(_REACH), np.log(_REACH))
+            sizes = self.reflections(name, np.exp(ladder))
+            best = np.argmin(sizes, axis=0)
+            centre, reach = ladder[best, every], 2 * reach / (_STEPS - 1)
+        return np.exp(centre), sizes[best, every]
 
 
-def main_value(part: Part | Line) -> tuple[float, str]:
+def main_value(part: Part | Line) -> tuple[Values, str]:
     """Value by which a part is known, and its SI unit.
 
     Parameters
     ----------
     part : Part or Line
-        Fields are numbers.
+        Fields are numbers, or arrays of draws.
     """
     match part:
         case Capacitor(capacitance_f=value):
-            return float(value), "F"
+            return value, "F"
         case Inductor(inductance_h=value):
-            return float(value), "H"
+            return value, "H"
         case Line(length_m=value):
-            return float(value), "m"
+            return value, "m"
         case PinDiode(forward_resistance_ohm=value) | CrossedDiodes(conducting_resistance_ohm=value):
-            return float(value), "ohm"
+            return value, "ohm"
         case Resistor(resistance_ohm=value) | OffGap(resistance_ohm=value) | Fuse(resistance_ohm=value):
-            return float(value), "ohm"
+            return value, "ohm"
     assert_never(part)

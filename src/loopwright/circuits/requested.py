@@ -8,16 +8,20 @@ from typing import assert_never
 import numpy as np
 
 from loopwright.brief.records import (
+    CapacitorPart,
     CircuitRequest,
     HighInputRequest,
+    InductorPart,
     LineEndRequest,
     LowInputRequest,
     MatchRequest,
     MatchWithTrapsRequest,
     OwnWiringRequest,
     ReadyWiringRequest,
+    ResistorPart,
     TrapAcrossMatchRequest,
 )
+from loopwright.circuits.parts import Capacitor, Inductor
 from loopwright.circuits.ready import (
     PartsKit,
     amplifier_across_match,
@@ -37,9 +41,9 @@ from loopwright.circuits.requested_parts import (
 )
 from loopwright.circuits.values.bought import nearest_fixed
 from loopwright.circuits.values.synthesis import Wanted
-from loopwright.circuits.wiring import Branch, ElementCircuit
+from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 
-__all__ = ["Start", "circuits_of", "wanted_of"]
+__all__ = ["Start", "circuits_of", "tolerance_of", "wanted_of"]
 
 #: Where the search for a free inductor begins unless told. [ohm]
 _START_REACTANCE_OHM = 50.0
@@ -97,6 +101,16 @@ def wanted_of(request: CircuitRequest) -> Wanted:
             return Wanted(free=("C match", _trimmed(request)), source_ohm=source)
         case _:
             return Wanted(free=("C match", _trimmed(request), "L series"), source_ohm=source)
+
+
+def tolerance_of(request: CircuitRequest, branch: Branch | Span) -> float | None:
+    """How far a part may be off, relative; None where the brief gives no tolerance for such a part."""
+    if isinstance(branch, Span):
+        return None
+    if not isinstance(request, OwnWiringRequest):
+        return request.tolerance if isinstance(branch.part, Capacitor | Inductor) else None
+    what = next((part.what for part in request.parts if part.name == branch.name), None)
+    return what.tolerance if isinstance(what, CapacitorPart | InductorPart | ResistorPart) else None
 
 
 def _trimmed(request: ReadyWiringRequest) -> str:

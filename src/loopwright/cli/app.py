@@ -8,13 +8,13 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from enum import Enum
 from pathlib import Path
-from typing import Annotated, Any, Never, TypeVar
+from typing import Annotated, Never, TypeVar
 
 import typer
 
 from loopwright import __version__
+from loopwright.cli.options import Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
 from loopwright.ground.device import Device
 from loopwright.ground.errors import (
     BriefError,
@@ -23,6 +23,7 @@ from loopwright.ground.errors import (
     RunDirectoryError,
     StoreError,
 )
+from loopwright.ground.measuring import Load, Others
 
 __all__ = ["Pieces", "StoreTask", "Versions", "exit_code_of", "main"]
 
@@ -42,43 +43,7 @@ app = typer.Typer(
 )
 
 
-class StoreTask(Enum):
-    """What to do with the store."""
-
-    LOOK = "look"
-    CHECK = "check"
-    FORGET = "forget"
-
-
-class Versions(Enum):
-    """Pieces of which versions of the tool are meant."""
-
-    ALL = "all"
-    OTHERS = "others"
-
-
-class Pieces(Enum):
-    """What to do with pieces of an earlier run."""
-
-    REUSE = "reuse"
-    AGAIN = "again"
-
-
 Answer = TypeVar("Answer")
-Word = TypeVar("Word", bound=Enum)
-
-
-def _one_of(words: type[Word]) -> dict[str, Any]:
-    """Read one of a few words; refused in our words, for typer's validator puts its own name before them."""
-
-    def read(text: str | Word) -> Word:
-        for word in words:
-            if text in (word, word.value):
-                return word
-        raise typer.BadParameter(f"{text!r} is not one of {', '.join(known)}")
-
-    known = [str(word.value) for word in words]
-    return {"parser": read}
 
 
 def _tell_version(asked: bool) -> None:  # noqa: FBT001 - as typer calls it
@@ -95,14 +60,6 @@ def _of_all(
     ] = False,
 ) -> None:
     """Take the options that come before a command."""
-
-
-Brief = Annotated[Path, typer.Argument(metavar="BRIEF", help="The brief, a YAML file.", show_default=False)]
-Store = Annotated[
-    Path | None, typer.Option(metavar="DIR", help="Where finished pieces are kept.  [default: the user's cache]")
-]
-Where = Annotated[Device, typer.Option(**_one_of(Device), help="Where the fields in the body are computed.")]
-Reuse = Annotated[Pieces, typer.Option(**_one_of(Pieces), help="Reuse finished pieces, or compute all of them again.")]
 
 
 @app.command()
@@ -148,6 +105,44 @@ def compare_designs(
 
 
 @app.command()
+def what_to_turn(
+    brief: Brief,
+    measured: Annotated[
+        Path, typer.Argument(metavar="MEASURED", help="One Touchstone file, .s1p to .s8p.", show_default=False)
+    ],
+    *,
+    elements: Annotated[
+        str, typer.Option(metavar="E1,E2", help="Elements in the order of the file's ports.  [default: all]")
+    ] = "",
+    others: Annotated[
+        Others, typer.Option(**one_of(Others), help="The elements that were not measured: gaps open, or PIN diodes on.")
+    ] = Others.OPEN,
+    load: Annotated[Load, typer.Option(**one_of(Load), help="What the array lay on: the brief's body, or nothing.")] = (
+        Load.BODY
+    ),
+    turn: Annotated[
+        str, typer.Option(metavar='"C match,L series"', help="Parts that can be turned.  [default: the free ones]")
+    ] = "",
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of MEASURED>-bench]")
+    ] = None,
+    store: Store = None,
+    pieces: Reuse = Pieces.REUSE,
+    device: Where = Device.CPU,
+) -> None:
+    """Hold a measurement against the design and say which part to turn, which way, by how much."""
+
+    def action() -> tuple[tuple[str, ...], Path]:
+        from loopwright.cli.measure import measured_brief  # noqa: PLC0415 - heavy
+
+        return measured_brief(brief, measured, words=(elements, turn), others=others, load=load, out=out, store=store,
+                              pieces=pieces, device=device)  # fmt: skip
+
+    answers, directory = _answered(action)
+    _say("\n".join((*answers, str(directory))))
+
+
+@app.command()
 def new(
     directory: Annotated[Path, typer.Argument(metavar="DIR", help="Made if it is missing.", show_default=False)],
 ) -> None:
@@ -177,7 +172,7 @@ def cite(brief: Brief) -> None:
 def look_after_store(
     task: Annotated[
         StoreTask,
-        typer.Argument(**_one_of(StoreTask), help="List what is kept, check all checksums, or forget pieces."),
+        typer.Argument(**one_of(StoreTask), help="List what is kept, check all checksums, or forget pieces."),
     ] = StoreTask.LOOK,
     *,
     store: Annotated[
@@ -191,7 +186,7 @@ def look_after_store(
     ] = None,
     versions: Annotated[
         Versions,
-        typer.Option(**_one_of(Versions), help="Forget pieces of all versions, or only of others than this one."),
+        typer.Option(**one_of(Versions), help="Forget pieces of all versions, or only of others than this one."),
     ] = Versions.ALL,
 ) -> None:
     """Look after the store of finished pieces. What is forgotten is computed again when a run needs it."""

@@ -12,14 +12,15 @@ from loopwright.cli.reporting import reporting
 from loopwright.cli.store import store_folder
 from loopwright.comparison import compare_designs
 from loopwright.fields import array_library
-from loopwright.formats.run_directory import LOG, finish, growing, write_comparison, write_run
+from loopwright.formats.run_directory import LOG, finish, growing, write_bench, write_comparison, write_run
 from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
 from loopwright.ground.device import Device
 from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
+from loopwright.measurement import AsMeasured, what_to_turn
 
-__all__ = ["carry_into", "compare_into"]
+__all__ = ["carry_into", "compare_into", "measure_into"]
 
 
 def carry_into(
@@ -78,6 +79,41 @@ def compare_into(
             for answer in outcome.dossier.answers:
                 progress.note(f"{answer.question} {answer.answer}")
         return finish(partial, destination)
+
+
+def measure_into(
+    destination: Path,
+    *,
+    brief: Brief,
+    text: str,
+    asked: AsMeasured,
+    measured: Path,
+    store: Path | None,
+    pieces: Pieces,
+    device: Device,
+) -> tuple[tuple[str, ...], Path]:
+    """Hold a measurement against a brief; return the answers and the directory. ``measured`` is the file as it lies.
+
+    Raises
+    ------
+    MeasurementError, DeviceError
+        If the measurement cannot be used, or the device is not there.
+    RunDirectoryError, StoreError
+        If the disk cannot be used.
+    """
+    array_library(device)
+    with _growing(destination) as partial:
+        with reporting(partial / LOG) as progress:
+            progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
+            kept = _store(store, pieces, brief.title, progress)
+            outcome = what_to_turn(brief, asked, Means(progress=progress, store=kept, device=device))
+            progress.note(f"writing {destination}")
+            write_bench(partial, brief_text=text, measured=measured, evidence=outcome.evidence,
+                        dossier=outcome.dossier, note=progress.note)  # fmt: skip
+            for caution in outcome.evidence.cautions:
+                progress.note(f"mind: {caution}")
+        answers = tuple(f"{answer.question} {answer.answer}" for answer in outcome.dossier.answers)
+        return answers, finish(partial, destination)
 
 
 @contextmanager

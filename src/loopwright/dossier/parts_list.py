@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import isinf
 from typing import assert_never
 
-from loopwright.brief.records import CapacitorPart, CircuitRequest, InductorPart, OwnWiringRequest, ResistorPart
+from loopwright.brief.records import CircuitRequest, OwnWiringRequest
 from loopwright.circuits import CircuitOutcome
 from loopwright.circuits.parts import (
     Capacitor,
@@ -19,6 +19,7 @@ from loopwright.circuits.parts import (
     Resistor,
     Values,
 )
+from loopwright.circuits.requested import tolerance_of
 from loopwright.circuits.values.bought import TRIMMER, nearest_fixed
 from loopwright.circuits.wiring import Branch, Span
 from loopwright.dossier.findings import Column, Table
@@ -113,7 +114,7 @@ def _line(branch: Branch | Span, element: str, outcome: CircuitOutcome) -> PartL
         value=value,
         unit=unit,
         purchase=_purchase(branch, value, outcome),
-        tolerance=_tolerance(outcome.request, branch),
+        tolerance=tolerance_of(outcome.request, branch),
         rating="" if isinstance(branch, Span) else _rating(branch.part),
     )
 
@@ -161,15 +162,6 @@ def _purchase(branch: Branch | Span, value: float, outcome: CircuitOutcome) -> f
             return nearest_fixed(value, series)
         case _:
             return "as in the brief"
-
-
-def _tolerance(request: CircuitRequest, branch: Branch | Span) -> float | None:
-    if isinstance(branch, Span):
-        return None
-    if not isinstance(request, OwnWiringRequest):
-        return request.tolerance if isinstance(branch.part, Capacitor | Inductor) else None
-    what = next((part.what for part in request.parts if part.name == branch.name), None)
-    return what.tolerance if isinstance(what, CapacitorPart | InductorPart | ResistorPart) else None
 
 
 def _rating(part: Part) -> str:

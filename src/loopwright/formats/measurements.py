@@ -67,7 +67,7 @@ def read_measurement(path: Path) -> MeasuredNetwork:
 
 def _refused(path: Path, line: int, field: str, found: str, allowed: str, remedy: str) -> MeasurementError:
     return MeasurementError(
-        Complaint(file=path.name, line=line, field=field, found=found, allowed=allowed, remedy=remedy)
+        (Complaint(file=path.name, line=line, field=field, found=found, allowed=allowed, remedy=remedy),)
     )
 
 

@@ -16,7 +16,7 @@ finished run. What is in it::
     log.txt        what happened
 
 A comparison of designs leaves brief.yaml, summary.json, tables/, pictures/, log.txt, and comparison.html and .pdf
-to be read.
+to be read; a measurement the same with bench.html and .pdf, and measured.sNp beside them.
 """
 
 import fcntl
@@ -28,24 +28,18 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from loopwright.designs import Comparison
-from loopwright.dossier import Dossier, Evidence
-from loopwright.formats.bibliography import references_for
-from loopwright.formats.html import dossier_html
+from loopwright.dossier import BenchEvidence, Dossier, Evidence
 from loopwright.formats.maps import maps_dataset, write_maps
 from loopwright.formats.network_files import write_circuits, write_network
-from loopwright.formats.pdf import PagesError, dossier_pdf
-from loopwright.formats.pictures import Picture, draw_comparison, draw_pictures
-from loopwright.formats.summary import MADE_BY, summary_json
-from loopwright.formats.tables import table_csv
+from loopwright.formats.pages import SUMMARY, write_page
+from loopwright.formats.pictures import draw_bench, draw_comparison, draw_pictures
+from loopwright.formats.summary import MADE_BY
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_comparison", "write_run"]
+__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_bench", "write_comparison", "write_run"]
 
 #: Name of the log; also the mark by which an unfinished directory is known as ours.
 LOG = "log.txt"
-
-#: Name of the summary; also the mark by which a finished run is known as ours.
-SUMMARY = "summary.json"
 
 
 def partial_path(out: Path) -> Path:
@@ -137,18 +131,11 @@ def write_run(
         If the disk refuses.
     """
     pictures = draw_pictures(evidence)
-    try:
-        (partial / "brief.yaml").write_text(brief_text, "utf-8")
+    with _told(partial):
         write_network(partial, evidence)
         write_circuits(partial, evidence, dossier)
-        _write_tables_and_pictures(partial, dossier, pictures)
         _write_maps(partial, evidence)
-        page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
-        (partial / "dossier.html").write_text(page, "utf-8")
-        _write_pages(partial, "dossier", dossier, pictures, note)
-        (partial / SUMMARY).write_text(summary_json(dossier), "utf-8")
-    except OSError as error:
-        raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
+        write_page(partial, "dossier", brief_text, dossier, pictures, note)
 
 
 def _write_maps(partial: Path, evidence: Evidence) -> None:
@@ -171,14 +158,35 @@ def write_comparison(
     RunDirectoryError
         If the disk refuses.
     """
-    pictures = draw_comparison(comparison)
+    with _told(partial):
+        write_page(partial, "comparison", brief_text, dossier, draw_comparison(comparison), note)
+
+
+def write_bench(
+    partial: Path,
+    *,
+    brief_text: str,
+    measured: Path,
+    evidence: BenchEvidence,
+    dossier: Dossier,
+    note: Callable[[str], None],
+) -> None:
+    """Write everything but the log of a measurement, the file ``measured`` included, into the growing directory.
+
+    Raises
+    ------
+    RunDirectoryError
+        If the disk refuses.
+    """
+    with _told(partial):
+        shutil.copyfile(measured, partial / f"measured{measured.suffix.lower()}")
+        write_page(partial, "bench", brief_text, dossier, draw_bench(evidence), note)
+
+
+@contextmanager
+def _told(partial: Path) -> Iterator[None]:
     try:
-        (partial / "brief.yaml").write_text(brief_text, "utf-8")
-        _write_tables_and_pictures(partial, dossier, pictures)
-        page = dossier_html(dossier, pictures=pictures, references=references_for(dossier.methods))
-        (partial / "comparison.html").write_text(page, "utf-8")
-        _write_pages(partial, "comparison", dossier, pictures, note)
-        (partial / "summary.json").write_text(summary_json(dossier), "utf-8")
+        yield
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
 
@@ -268,23 +276,3 @@ def _is_run(directory: Path) -> bool:
 
 def _is_unfinished_run(directory: Path) -> bool:
     return directory.is_dir() and (not any(directory.iterdir()) or (directory / LOG).is_file())
-
-
-def _write_pages(
-    partial: Path, stem: str, dossier: Dossier, pictures: tuple[Picture, ...], note: Callable[[str], None]
-) -> None:
-    try:
-        pages = dossier_pdf(dossier, pictures=pictures, references=references_for(dossier.methods))
-    except PagesError as error:
-        note(f"{stem}.pdf cannot be set: {error}; the same stands in {stem}.html")
-        return
-    (partial / f"{stem}.pdf").write_bytes(pages)
-
-
-def _write_tables_and_pictures(partial: Path, dossier: Dossier, pictures: tuple[Picture, ...]) -> None:
-    for folder in ("tables", "pictures"):
-        (partial / folder).mkdir()
-    for table in dossier.tables:
-        (partial / "tables" / f"{table.name}.csv").write_bytes(table_csv(table))
-    for picture in pictures:
-        (partial / "pictures" / f"{picture.name}.png").write_bytes(picture.png)

@@ -4,7 +4,7 @@ The tree::
 
     LoopwrightError
     |-- BriefError            the brief cannot be read; carries every complaint at once
-    |-- MeasurementError      a measured file cannot be used; carries one complaint
+    |-- MeasurementError      a measured file cannot be used; carries every complaint at once
     |-- OutsideModelError     a model was asked for something it cannot tell
     |-- NotConvergedError     an iterative solution stopped short of its tolerance
     |-- DeviceError           the processor that was asked for is not there
@@ -45,11 +45,11 @@ class BriefError(LoopwrightError):
 
 
 class MeasurementError(LoopwrightError):
-    """A measured file cannot be used as it is."""
+    """A measured file cannot be used as it is; every complaint is told at once."""
 
-    def __init__(self, complaint: Complaint) -> None:
-        self.complaint = complaint
-        super().__init__(str(complaint))
+    def __init__(self, complaints: tuple[Complaint, ...]) -> None:
+        self.complaints = complaints
+        super().__init__("\n".join(str(complaint) for complaint in complaints))
 
 
 class OutsideModelError(LoopwrightError, ValueError):

@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright.dossier import Evidence, PrintedEvidence, ScalarMap, display_unit
 from loopwright.formats.pictures.bars import resistance_picture
+from loopwright.formats.pictures.benching import draw_bench
 from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
@@ -17,7 +18,7 @@ from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
 from loopwright.formats.pictures.style import Picture
 
-__all__ = ["Picture", "draw_comparison", "draw_pictures"]
+__all__ = ["Picture", "draw_bench", "draw_comparison", "draw_pictures"]
 
 
 def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
