@@ -72,6 +72,7 @@ __all__ = [
     "BodyRequest",
     "BoxRegion",
     "Brief",
+    "CoaxialLineRequest",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",

@@ -12,8 +12,9 @@ from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.circuit import circuit_form
+from loopwright.brief.topics.coaxial import NOT_OFFERED
 from loopwright.brief.topics.computation import computation_form
-from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
+from loopwright.brief.topics.conductor import conductor_form, conductor_height_m, loop_conductor_form
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, body_facts
@@ -28,6 +29,7 @@ __all__ = ["BRIEF", "brief_of", "read_brief"]
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
 
 _CONDUCTOR = conductor_form(NO_FACTS)
+_LOOP_CONDUCTOR = loop_conductor_form(NO_FACTS)
 
 #: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
 BRIEF = Form(
@@ -60,7 +62,7 @@ BRIEF = Form(
         ),
         Part(
             name="conductor_choice",
-            of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
+            of=conductor_choice_form(NO_FACTS, conductor=_LOOP_CONDUCTOR),
             absent=Absent.ALLOWED,
             meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
         ),
@@ -129,11 +131,13 @@ def _read(node: Node, place: Place) -> Brief | None:
     array = _topic("array", array_form(facts), node, place)
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
+    if conductor.draft.get("kind") == "coaxial line":
+        _refuse_topics_of_loops(node, place)
     capacitors = _where_written("capacitors", CAPACITORS, node, place)
     circuit = _where_written("circuit", circuit_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
+    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_LOOP_CONDUCTOR), node, place)
     designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
     if place.notebook.complaints:
@@ -178,6 +182,16 @@ def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place
     """Read a topic that most briefs do without."""
     entry = written(node).get(name)
     return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))
+
+
+def _refuse_topics_of_loops(node: Mapping, place: Place) -> None:
+    """Complain about topics that elements of coaxial line do not have."""
+    entries = written(node)
+    for name, remedy in NOT_OFFERED.items():
+        if name in entries:
+            place.inside(name, entries[name].line).complain(
+                found=f"`{name}` for elements of coaxial line", allowed="only for other conductors", remedy=remedy
+            )
 
 
 def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:
