@@ -21,6 +21,8 @@ from loopwright.conductors.thread import Helix, Thread
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.layout import Layout
 
+SolidRequest = RoundWireRequest | FlatStripRequest | PrintedStripRequest | LiquidMetalTubeRequest
+
 
 def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
     """Make every element of the layout of the conductor that is asked for.
@@ -43,6 +45,16 @@ def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
 
 def cross_section_of(request: ConductorRequest) -> CrossSection:
     """Cross section of the conductor that is asked for."""
+    if isinstance(request, CoaxialLineRequest):
+        return outside_wire(cable_of(request))
+    if isinstance(request, ThreadRequest):
+        return _thread(request)
+    if isinstance(request, ElastomerStripRequest):
+        return _elastomer_strip(request)
+    return _solid_section(request)
+
+
+def _solid_section(request: SolidRequest) -> CrossSection:
     measured = request.measured_resistance_ohm_per_m
     match request:
         case RoundWireRequest(wire_diameter_m=across_m, conductivity_s_per_m=sigma):
@@ -59,12 +71,6 @@ def cross_section_of(request: ConductorRequest) -> CrossSection:
             return LiquidMetalTube(
                 bore_m=bore, wall_m=request.wall.thickness_m, conductivity_s_per_m=sigma, measured_ohm_per_m=measured
             )
-        case ElastomerStripRequest():
-            return _elastomer_strip(request)
-        case ThreadRequest():
-            return _thread(request)
-        case CoaxialLineRequest():
-            return outside_wire(cable_of(request))
     assert_never(request)
 
 

@@ -126,17 +126,28 @@ def _losses(dressed: DressedLayout) -> str:
     )
 
 
+LoopConductorRequest = (
+    RoundWireRequest
+    | FlatStripRequest
+    | PrintedStripRequest
+    | LiquidMetalTubeRequest
+    | ElastomerStripRequest
+    | ThreadRequest
+)
+
+
 def conductor_name(request: ConductorRequest) -> str:
     """Name a conductor by its kind, its size and its metal."""
     if isinstance(request, CoaxialLineRequest):
-        return _shape(request)
+        own = f"{printed_as_given(request.shield_diameter_m, 'm')} over the shield"
+        return f"coaxial line, {own if request.cable == 'given' else request.cable}"
     if isinstance(request, ThreadRequest):
         return f"{_shape(request)}, {printed_as_given(request.thread_resistance_ohm_per_m, 'ohm/m')} of thread"
     metal = "" if request.material == "given" else f"{request.material}, "
     return f"{_shape(request)}, {metal}{printed(request.conductivity_s_per_m, 'S/m')}"
 
 
-def _shape(request: ConductorRequest) -> str:
+def _shape(request: LoopConductorRequest) -> str:
     match request:
         case RoundWireRequest(wire_diameter_m=diameter_m):
             return f"round wire, {printed_as_given(diameter_m, 'm')} across"
@@ -152,9 +163,6 @@ def _shape(request: ConductorRequest) -> str:
         case ThreadRequest(outer_diameter_m=diameter_m, coil_pitch_m=pitch_m):
             sprung = "" if pitch_m is None else f", sprung with a pitch of {printed_as_given(pitch_m, 'm')}"
             return f"thread, {printed_as_given(diameter_m, 'm')} over all{sprung}"
-        case CoaxialLineRequest(cable=name, shield_diameter_m=diameter_m):
-            own = f"{printed_as_given(diameter_m, 'm')} over the shield"
-            return f"coaxial line, {own if name == 'given' else name}"
     assert_never(request)
 
 

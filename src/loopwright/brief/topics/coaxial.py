@@ -87,7 +87,10 @@ def _whole(written: frozenset[str]) -> Iterator[Trouble]:
         if key not in written:
             beside = _listed(sheet or made)
             yield Trouble(
-                key=key, found=NOTHING, allowed=f"a value beside {beside}", remedy=f"write for example `{key}: {sample}`"
+                key=key,
+                found=NOTHING,
+                allowed=f"a value beside {beside}",
+                remedy=f"write for example `{key}: {sample}`",
             )
 
 

@@ -5,9 +5,9 @@ ideal quarter-wave line of impedance K. With Y the admittance between the tuned 
 
 .. math:: Z'_{ij} = K_i Y_{ij} K_j,\qquad V_i = -j K_i I'_i .
 
-K is chosen so that one ampere at the element port is one ampere round the loop outside, so that resistances, reactances
-and the coefficient of coupling are those of loops. The quarter-wave line loses nothing: signal, noise and what a lossless
-match makes of them are those of the terminals.
+K is chosen so that one ampere at the element port is one ampere round the loop outside: resistances, reactances and the
+coefficient of coupling are those of loops. The quarter-wave line loses nothing: signal, noise and what a lossless match
+makes of them are those of the terminals.
 """
 
 from dataclasses import dataclass, replace
@@ -172,14 +172,10 @@ def _state(network: PortNetwork, ports: ArrayPorts, elements: tuple[CoaxialEleme
 def _all(ports: ArrayPorts, elements: tuple[CoaxialElement, ...], frequency_hz: float) -> ArrayState:
     """All elements, nothing at their terminals."""
     circuits = [coaxial_circuit(element, frequency_hz, NOTHING) for element in elements]
-    return array_state(
-        ports.at(frequency_hz), circuits, [UNPLUGGED] * len(circuits), frequency_hz=frequency_hz
-    )
+    return array_state(ports.at(frequency_hz), circuits, [UNPLUGGED] * len(circuits), frequency_hz=frequency_hz)
 
 
-def _alone(
-    ports: ArrayPorts, elements: tuple[CoaxialElement, ...], number: int, frequency_hz: float
-) -> ArrayState:
+def _alone(ports: ArrayPorts, elements: tuple[CoaxialElement, ...], number: int, frequency_hz: float) -> ArrayState:
     own = np.flatnonzero(ports.port_element == number)
     return open_terminal(elements[number], ports.at(frequency_hz)[np.ix_(own, own)], frequency_hz)
 
@@ -192,13 +188,10 @@ def _inverter_ohm(network: PortNetwork, number: int, alone: ArrayState) -> float
     return float(np.sign(per_volt.real) / abs(per_volt))
 
 
-def _slope_ohm(
-    ports: ArrayPorts, elements: tuple[CoaxialElement, ...], tuning: Tuning, number: int
-) -> float:
+def _slope_ohm(ports: ArrayPorts, elements: tuple[CoaxialElement, ...], tuning: Tuning, number: int) -> float:
     """Half of f dB/df of one tuned element alone. [S]"""
-    high, low = (
-        _susceptance_siemens(ports, elements, tuning, number, ports.frequency_hz * end) for end in (1 + _STEP, 1 - _STEP)
-    )
+    ends_hz = ports.frequency_hz * np.array([1 + _STEP, 1 - _STEP])
+    high, low = (_susceptance_siemens(ports, elements, tuning, number, f) for f in ends_hz.tolist())
     return (high - low) / (4 * _STEP)
 
 
