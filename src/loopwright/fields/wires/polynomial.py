@@ -16,8 +16,9 @@ __all__ = ["interpolate", "refuse_resonance_in_band", "sample_frequencies_hz"]
 #: Rounding allowance at the ends of the band, as a fraction of the frequency.
 END_ALLOWANCE = 1e-12
 
-#: A sample that the polynomial through all others misses by this much of the largest impedance tells of a pole.
-LARGEST_MISS = 0.1
+#: A sample that the polynomial through all others misses by this much of the largest impedance tells of a pole: of
+#: three samples, which bend leaves off by a few per cent, and of more.
+LARGEST_MISS_OF_THREE, LARGEST_MISS = 0.1, 0.01
 #: A smaller miss does where the reactance falls as well, by this much of its largest change between two samples.
 SMALL_MISS, LARGEST_FALL = 1e-3, 0.01
 
@@ -121,7 +122,8 @@ def refuse_resonance_in_band(frequencies_hz: NDArray[np.float64], impedance_ohm:
     miss = max(_miss(frequencies_hz, impedance_ohm, number) for number in inner)
     rises = np.linalg.eigvalsh(np.diff(impedance_ohm, axis=0).imag)
     falls = bool(np.any(rises[:, 0] < -LARGEST_FALL * np.abs(rises).max(axis=1)))
-    if miss > LARGEST_MISS or (falls and miss > SMALL_MISS):
+    allowed = LARGEST_MISS_OF_THREE if len(frequencies_hz) == 3 else LARGEST_MISS
+    if miss > allowed or (falls and miss > SMALL_MISS):
         low, high = frequencies_hz[0] / 1e6, frequencies_hz[-1] / 1e6
         raise OutsideModelError(
             f"the conductors with their gaps open have a resonance of their own in or near {low:.1f} to {high:.1f} "
