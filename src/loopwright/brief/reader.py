@@ -14,7 +14,7 @@ from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.circuit import circuit_form
 from loopwright.brief.topics.coaxial import NOT_OFFERED
 from loopwright.brief.topics.computation import computation_form
-from loopwright.brief.topics.conductor import conductor_form, conductor_height_m, loop_conductor_form
+from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, body_facts
@@ -29,7 +29,6 @@ __all__ = ["BRIEF", "brief_of", "read_brief"]
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
 
 _CONDUCTOR = conductor_form(NO_FACTS)
-_LOOP_CONDUCTOR = loop_conductor_form(NO_FACTS)
 
 #: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
 BRIEF = Form(
@@ -62,7 +61,7 @@ BRIEF = Form(
         ),
         Part(
             name="conductor_choice",
-            of=conductor_choice_form(NO_FACTS, conductor=_LOOP_CONDUCTOR),
+            of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
             absent=Absent.ALLOWED,
             meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
         ),
@@ -137,7 +136,7 @@ def _read(node: Node, place: Place) -> Brief | None:
     circuit = _where_written("circuit", circuit_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
     computation = _topic("computation", computation_form(facts), node, place)
-    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_LOOP_CONDUCTOR), node, place)
+    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
     designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
     if place.notebook.complaints:

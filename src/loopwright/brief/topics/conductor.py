@@ -1,7 +1,5 @@
 """Conductor: kind, what it is made of, losses, temperatures, and the films round it."""
 
-from dataclasses import replace
-
 from loopwright.brief.forms import Draft, Variants
 from loopwright.brief.topics import coaxial
 from loopwright.brief.topics import conductor_kinds as kinds
@@ -9,15 +7,13 @@ from loopwright.brief.topics import stretching_conductors as stretching
 from loopwright.brief.topics.conductor_rules import Extent, of_key, tube_diameter_m
 from loopwright.brief.topics.facts import Facts
 
-__all__ = ["conductor_form", "conductor_height_m", "loop_conductor_form"]
-
-_COAXIAL = "coaxial line"
+__all__ = ["conductor_form", "conductor_height_m"]
 
 _HEIGHTS: dict[str, Extent] = {
     "round wire": of_key("wire_diameter"),
     "liquid metal tube": tube_diameter_m,
     "thread": of_key("outer_diameter"),
-    _COAXIAL: coaxial.shield_diameter_m,
+    "coaxial line": coaxial.shield_diameter_m,
 }
 
 
@@ -50,18 +46,6 @@ def conductor_form(facts: Facts) -> Variants:
             "liquid metal tube": kinds.liquid_metal_tube(facts),
             "elastomer strip": stretching.elastomer_strip(facts),
             "thread": stretching.thread(facts),
-            _COAXIAL: coaxial.coaxial_line(facts),
+            "coaxial line": coaxial.coaxial_line(facts),
         },
     )
-
-
-def loop_conductor_form(facts: Facts) -> Variants:
-    """Form of the conductor of a loop that capacitors in its gaps tune; keys as in ``conductor_form``.
-
-    Parameters
-    ----------
-    facts
-        What is known of body and array.
-    """
-    every = conductor_form(facts)
-    return replace(every, forms={kind: form for kind, form in every.forms.items() if kind != _COAXIAL})
