@@ -15,6 +15,7 @@ from loopwright.brief.records import (
     BodyRequest,
     BoxRegion,
     Brief,
+    CoaxialLineRequest,
     ComputationRequest,
     ConductorChoiceRequest,
     ConductorRequest,
