@@ -39,6 +39,7 @@ def answers_to_questions(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
         circuit=wired_array(brief, network, found.reply, found.array, means),
+        coaxial=_coaxial(dressed, network, found),
     )
 
 
@@ -56,6 +57,15 @@ def wired_array(
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
         progress=means.progress,
     )
+
+
+def _coaxial(
+    dressed: conductors.DressedLayout, network: fields.PortNetwork, found: dossier.OnGrid
+) -> circuits.CoaxialOutcome | None:
+    """Tell what elements of coaxial line are, where the array has them."""
+    if dressed.cable is None:
+        return None
+    return circuits.coaxial_outcome(network, found.reply, dressed=dressed, temperatures=found.array.temperatures)
 
 
 def _conductor_choice(

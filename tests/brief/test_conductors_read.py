@@ -4,6 +4,7 @@ import pytest
 
 from brief.base_brief import ELASTOMER, THREAD, TUBE, brief_with
 from loopwright.brief.records import (
+    CoaxialLineRequest,
     ElastomerStripRequest,
     FilmRequest,
     LiquidMetalTubeRequest,
@@ -12,7 +13,9 @@ from loopwright.brief.records import (
     ThreadRequest,
 )
 from loopwright.brief.told import told
-from loopwright.conductors import cross_section_of, resistance_ohm_per_m
+from loopwright.conductors import RoundWire, cross_section_of, resistance_ohm_per_m
+from loopwright.conductors.coaxial_line import generic_cables, line_constants
+from loopwright.conductors.dressing import cable_of
 from loopwright.ground.sources import Flag
 
 PRINT = {"kind": "printed strip", "width": "5 mm", "thickness": "20 um"}
@@ -141,3 +144,34 @@ def test_films_change_the_canonical_text():
         for change in ({}, {"conductor__substrate": [film]}, {"conductor__encapsulation": [film]})
     }
     assert len(texts) == 3
+
+
+COAXIAL = {"kind": "coaxial line", "shield_diameter": "1.7 mm"}
+
+
+def test_a_cable_of_the_table_has_its_numbers():
+    name = "75 ohm 2.0 mm fluoropolymer"
+    line = conductor(kind="coaxial line", cable=name)
+    assert isinstance(line, CoaxialLineRequest)
+    assert cable_of(line) == generic_cables()[name]
+    # The outside of the shield: its diameter, and twice the resistance of a smooth one.
+    section = cross_section_of(line)
+    smooth = RoundWire(diameter_m=2e-3, conductivity_s_per_m=5.8e7)
+    assert resistance_ohm_per_m(section, 128e6) == pytest.approx(2 * resistance_ohm_per_m(smooth, 128e6), rel=0.01)
+    assert (line.capacitor_q, line.other_series_resistance_ohm) == (200.0, 0.0)
+
+
+def test_a_coaxial_line_by_data_sheet_or_by_dimensions():
+    sheet = {
+        "characteristic_impedance": "75 ohm",
+        "velocity_factor": "0.7",
+        "attenuation": "0.3 dB/m",
+        "attenuation_frequency": "200 MHz",
+    }
+    constants = line_constants(cable_of(conductor(**COAXIAL, **sheet)), 50e6)
+    assert constants.characteristic_ohm == pytest.approx(75)
+    assert constants.loss_db_per_m == pytest.approx(0.15)
+    made = {"inner_diameter": "0.5 mm", "dielectric_diameter": "1.5 mm", "permittivity": "2", "loss_tangent": "0"}
+    constants = line_constants(cable_of(conductor(**COAXIAL, **made)), 1e9)
+    # 59.96 ohm ln 3 / sqrt 2, and a little for the skin.
+    assert constants.characteristic_ohm.real == pytest.approx(46.58, rel=0.01)

@@ -72,8 +72,13 @@ def test_an_oversize_plate_adds_what_the_moment_method_says(margin):
     assert found == pytest.approx(solved, rel=1e-3)
 
 
+# A film of exactly a fifth of a side would be in or out of the formula's range by rounding, once it is scaled.
 @given(
-    w=st.floats(1e-3, 2e-2), l=st.floats(1e-3, 2e-2), d=st.floats(1e-5, 2e-4), k=st.floats(1, 10), s=st.floats(0.2, 5)
+    w=st.floats(1e-3, 2e-2),
+    l=st.floats(1e-3, 2e-2),
+    d=st.floats(1e-5, 1.99e-4),
+    k=st.floats(1, 10),
+    s=st.floats(0.2, 5),
 )
 def test_plates_scale_and_know_no_first_side(w, l, d, k, s):
     one = fringed_capacitance_f(w, l, d, eps_r=k)

@@ -77,7 +77,7 @@ def test_element_table_prints_an_inductor_as_a_negative_capacitor():
 
 
 def test_sizes_grow_with_the_number_of_gaps():
-    cable = generic_cables()["50 ohm, 1.7 mm over the shield, fluoropolymer"]
+    cable = generic_cables()["50 ohm 1.7 mm fluoropolymer"]
     table = coaxial_sizes_table({"cable": cable}, [127.74e6], most_pairs=2)
     assert [row[2] for row in table.rows] == [1, 2]
     assert [row[3] for row in table.rows] == pytest.approx([0.0841, 0.1571], rel=2e-3)

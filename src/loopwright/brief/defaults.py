@@ -48,6 +48,9 @@ RESISTANCE_AGAINST_STRETCH = _computed("[]", "(1 + stretch)^2: a piece keeps vol
 LENGTH_RATIO = _practice("1", "a thread that follows the centre-line")
 CAPACITOR_Q = _memory("1500", "high-grade non-magnetic ceramic capacitors near 128 MHz")
 OTHER_SERIES_RESISTANCE = _practice("0.1 ohm", "solder joints, fuse and chokes of one element; measure your own")
+CABLE_CONDUCTIVITY = _practice("58 MS/m", "copper, at the temperature of the room")
+BRAID_FACTOR = _memory("2", "a braid loses about 1.5 to 3 times as much as a smooth tube; measure yours")
+TUNING_Q = _memory("200", "a wound inductor near 128 MHz; a capacitor has 1000 and more")
 BODY_TEMPERATURE = _practice("37 degC", "a living body; a phantom has the temperature of its room")
 COIL_TEMPERATURE = _practice("20 degC", "conductors at the temperature of the scanner room")
 

@@ -14,7 +14,7 @@ from loopwright.ground.errors import BriefError, Complaint
 __all__ = ["DesignSet", "PlannedDesign", "RefusedDesign", "read_designs"]
 
 #: Keys of a conductor whose value says what it is without the key beside it.
-_SPEAK_FOR_THEMSELVES = ("wire_diameter", "width", "thickness", "material", "ink", "conductivity")
+_SPEAK_FOR_THEMSELVES = ("cable", "wire_diameter", "width", "thickness", "material", "ink", "conductivity")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.circuit import circuit_form
+from loopwright.brief.topics.coaxial import NOT_OFFERED
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
@@ -129,6 +130,8 @@ def _read(node: Node, place: Place) -> Brief | None:
     array = _topic("array", array_form(facts), node, place)
     facts = array_facts(facts, array.record)
     conductor = _topic("conductor", conductor_form(facts), node, place)
+    if conductor.draft.get("kind") == "coaxial line":
+        _refuse_topics_of_loops(node, place)
     capacitors = _where_written("capacitors", CAPACITORS, node, place)
     circuit = _where_written("circuit", circuit_form(facts), node, place)
     imaging = _topic("imaging", imaging_form(facts), node, place)
@@ -178,6 +181,16 @@ def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place
     """Read a topic that most briefs do without."""
     entry = written(node).get(name)
     return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))
+
+
+def _refuse_topics_of_loops(node: Mapping, place: Place) -> None:
+    """Complain about topics that elements of coaxial line do not have."""
+    entries = written(node)
+    for name, remedy in NOT_OFFERED.items():
+        if name in entries:
+            place.inside(name, entries[name].line).complain(
+                found=f"`{name}` for elements of coaxial line", allowed="only for other conductors", remedy=remedy
+            )
 
 
 def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:

@@ -2,9 +2,9 @@
 
 From the port network of the conductors (:mod:`loopwright.fields.wires`) and the body's reply
 (:mod:`loopwright.fields.body`) to capacitors, resistances by mechanism, quality factors, scattering and noise. By nodal
-analysis on the port network: capacitors close the gaps, so that every state of the circuit is algebra on one solution
-of the fields. Losses are quadratic forms of the currents; noise follows from them by Nyquist's theorem, each resistance
-at its own temperature.
+analysis on the port network: capacitors or lines close the gaps, so that every state of the circuit is algebra on one
+solution of the fields. Losses are quadratic forms of the currents; noise follows from them by Nyquist's theorem, each
+resistance at its own temperature.
 """
 
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
@@ -35,9 +35,10 @@ from loopwright.circuits.bias.pin_diode import (
     pin_diode_limits,
 )
 from loopwright.circuits.bias.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
+from loopwright.circuits.coaxial.coaxial_outcome import CoaxialOutcome, coaxial_outcome
 from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
 from loopwright.circuits.tuned.array import ElementFigures, TunedArray
-from loopwright.circuits.tuned.array_tuning import REFERENCE_OHM, tune
+from loopwright.circuits.tuned.array_tuning import REFERENCE_OHM
 from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
 from loopwright.circuits.tuned.noise import (
     NoiseTemperatures,
@@ -49,6 +50,7 @@ from loopwright.circuits.tuned.noise import (
 )
 from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.tuned.resistances import Resistances
+from loopwright.circuits.tuned_array import tune
 from loopwright.circuits.under_field.induced import (
     ElectricField,
     induced_emf_v,
@@ -66,6 +68,7 @@ __all__ = [
     "ArrayPorts",
     "ChannelUse",
     "CircuitOutcome",
+    "CoaxialOutcome",
     "CrossedDiodeState",
     "CrossedDiodes",
     "ElectricField",
@@ -85,6 +88,7 @@ __all__ = [
     "array_ports",
     "check_interface",
     "check_line",
+    "coaxial_outcome",
     "coil_noise_figure_db",
     "crossed_diode_limits",
     "drive_crossed_diodes",

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import pi
 
+from loopwright.conductors.coaxial_line import CoaxialCable
 from loopwright.conductors.cross_section import CrossSection
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Layout
@@ -15,12 +16,15 @@ class DressedLayout:
     """Every element of a layout, made of one conductor, with its capacitors' quality and its joints.
 
     ``other_series_resistance_ohm`` is whatever else stands in series once per element: solder joints, fuse, trap.
+    ``cable`` is that of coaxial elements, whose cross section is the outside of the shield; their ``capacitor_q`` is
+    that of the part across the terminal.
     """
 
     layout: Layout
     cross_section: CrossSection
     capacitor_q: float
     other_series_resistance_ohm: float
+    cable: CoaxialCable | None = None
 
     def __post_init__(self) -> None:
         """Refuse losses that no part has."""

@@ -3,6 +3,7 @@
 from typing import assert_never
 
 from loopwright.brief.records import (
+    CoaxialLineRequest,
     ConductorRequest,
     ElastomerStripRequest,
     FlatStripRequest,
@@ -11,12 +12,19 @@ from loopwright.brief.records import (
     RoundWireRequest,
     ThreadRequest,
 )
+from loopwright.conductors.coaxial_line import CableFromDataSheet, CableFromDimensions, CoaxialCable, outside_wire
 from loopwright.conductors.cross_section import CrossSection, FlatStrip, PrintedStrip, RoundWire
 from loopwright.conductors.dressed_layout import DressedLayout
 from loopwright.conductors.elastomer import ElastomerStrip, incompressible_resistance_ratio, tabled_resistance_ratio
 from loopwright.conductors.liquid_metal import LiquidMetalTube
 from loopwright.conductors.thread import Helix, Thread
+from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.layout import Layout
+
+SolidRequest = RoundWireRequest | FlatStripRequest | PrintedStripRequest | LiquidMetalTubeRequest
+
+
+SolidRequest = RoundWireRequest | FlatStripRequest | PrintedStripRequest | LiquidMetalTubeRequest
 
 
 def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
@@ -34,11 +42,32 @@ def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
         cross_section=cross_section_of(request),
         capacitor_q=request.capacitor_q,
         other_series_resistance_ohm=request.other_series_resistance_ohm,
+        cable=cable_of(request) if isinstance(request, CoaxialLineRequest) else None,
     )
 
 
 def cross_section_of(request: ConductorRequest) -> CrossSection:
     """Cross section of the conductor that is asked for."""
+    if isinstance(request, CoaxialLineRequest):
+        return outside_wire(cable_of(request))
+    if isinstance(request, ThreadRequest):
+        return _thread(request)
+    if isinstance(request, ElastomerStripRequest):
+        return _elastomer_strip(request)
+    return _solid_section(request)
+
+
+def _solid_section(request: SolidRequest) -> CrossSection:
+    if isinstance(request, CoaxialLineRequest):
+        return outside_wire(cable_of(request))
+    if isinstance(request, ThreadRequest):
+        return _thread(request)
+    if isinstance(request, ElastomerStripRequest):
+        return _elastomer_strip(request)
+    return _solid_section(request)
+
+
+def _solid_section(request: SolidRequest) -> CrossSection:
     measured = request.measured_resistance_ohm_per_m
     match request:
         case RoundWireRequest(wire_diameter_m=across_m, conductivity_s_per_m=sigma):
@@ -55,11 +84,45 @@ def cross_section_of(request: ConductorRequest) -> CrossSection:
             return LiquidMetalTube(
                 bore_m=bore, wall_m=request.wall.thickness_m, conductivity_s_per_m=sigma, measured_ohm_per_m=measured
             )
-        case ElastomerStripRequest():
-            return _elastomer_strip(request)
-        case ThreadRequest():
-            return _thread(request)
     assert_never(request)
+
+
+def cable_of(request: CoaxialLineRequest) -> CoaxialCable:
+    """Cable of a coaxial line, from its data sheet or its dimensions, whichever was told."""
+    shield_m, sigma, braid = request.shield_diameter_m, request.conductivity_s_per_m, request.braid_factor
+    match request:
+        case CoaxialLineRequest(
+            characteristic_impedance_ohm=float(impedance),
+            velocity_factor=float(velocity),
+            attenuation_db_per_m=float(attenuation),
+            attenuation_frequency_hz=float(measured_at_hz),
+        ):
+            return CableFromDataSheet(
+                characteristic_ohm=impedance,
+                velocity_factor=velocity,
+                loss_db_per_m=attenuation,
+                loss_frequency_hz=measured_at_hz,
+                shield_outer_diameter_m=shield_m,
+                shield_conductivity_s_per_m=sigma,
+                braid_factor=braid,
+            )
+        case CoaxialLineRequest(
+            inner_diameter_m=float(inner_m),
+            dielectric_diameter_m=float(dielectric_m),
+            permittivity=float(permittivity),
+            loss_tangent=float(loss_tangent),
+        ):
+            return CableFromDimensions(
+                inner_diameter_m=inner_m,
+                shield_inner_diameter_m=dielectric_m,
+                shield_outer_diameter_m=shield_m,
+                relative_permittivity=permittivity,
+                loss_tangent=loss_tangent,
+                inner_conductivity_s_per_m=sigma,
+                shield_conductivity_s_per_m=sigma,
+                braid_factor=braid,
+            )
+    raise OutsideModelError("a coaxial line is told by its data sheet or by its dimensions")
 
 
 def _elastomer_strip(request: ElastomerStripRequest) -> ElastomerStrip:

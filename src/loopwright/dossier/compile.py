@@ -4,6 +4,7 @@ from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
 from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.circuit import circuit_section
+from loopwright.dossier.coaxial_section import coaxial_section
 from loopwright.dossier.conductor_tables import conductor_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier
@@ -43,6 +44,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             conductor_section(evidence.conductor),
             *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
+            *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
             *(() if evidence.circuit is None else (circuit_section(evidence.circuit, evidence.element_names),)),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),

@@ -5,6 +5,7 @@ from typing import assert_never
 import numpy as np
 
 from loopwright.brief.records import (
+    CoaxialLineRequest,
     ConductorRequest,
     ElastomerStripRequest,
     FlatStripRequest,
@@ -113,21 +114,50 @@ def _lines(dressed: DressedLayout, frequency_hz: float) -> tuple[ConductorLine, 
 
 
 def _losses(dressed: DressedLayout) -> str:
+    if dressed.cable is not None:
+        return (
+            "The figures below are those of the outside of the shield, with what a braid adds; the line inside is told "
+            f"in the section on coaxial elements. The part across each terminal has a quality factor of "
+            f"{dressed.capacitor_q:g}."
+        )
     return (
         f"Capacitors have a quality factor of {dressed.capacitor_q:g}; {dressed.other_series_resistance_ohm:g} ohm "
         "stand in series with every element for joints and other parts."
     )
 
 
+LoopConductorRequest = (
+    RoundWireRequest
+    | FlatStripRequest
+    | PrintedStripRequest
+    | LiquidMetalTubeRequest
+    | ElastomerStripRequest
+    | ThreadRequest
+)
+
+
+LoopConductorRequest = (
+    RoundWireRequest
+    | FlatStripRequest
+    | PrintedStripRequest
+    | LiquidMetalTubeRequest
+    | ElastomerStripRequest
+    | ThreadRequest
+)
+
+
 def conductor_name(request: ConductorRequest) -> str:
     """Name a conductor by its kind, its size and its metal."""
+    if isinstance(request, CoaxialLineRequest):
+        own = f"{printed_as_given(request.shield_diameter_m, 'm')} over the shield"
+        return f"coaxial line, {own if request.cable == 'given' else request.cable}"
     if isinstance(request, ThreadRequest):
         return f"{_shape(request)}, {printed_as_given(request.thread_resistance_ohm_per_m, 'ohm/m')} of thread"
     metal = "" if request.material == "given" else f"{request.material}, "
     return f"{_shape(request)}, {metal}{printed(request.conductivity_s_per_m, 'S/m')}"
 
 
-def _shape(request: ConductorRequest) -> str:
+def _shape(request: LoopConductorRequest) -> str:
     match request:
         case RoundWireRequest(wire_diameter_m=diameter_m):
             return f"round wire, {printed_as_given(diameter_m, 'm')} across"
@@ -157,6 +187,8 @@ def _height(request: ConductorRequest) -> tuple[str, float]:
             return "diameter of the wire", taken_m
         case LiquidMetalTubeRequest():
             return "diameter of the tube", request.bore_m + 2 * request.wall.thickness_m
+        case CoaxialLineRequest(shield_diameter_m=taken_m):
+            return "diameter of the shield", taken_m
         case ThreadRequest(outer_diameter_m=taken_m):
             return "diameter of the thread", taken_m
         case _:

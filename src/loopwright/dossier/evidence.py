@@ -12,7 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits import CircuitOutcome, InterfaceCheck
+from loopwright.circuits import CircuitOutcome, CoaxialOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -190,15 +190,16 @@ class NetworkEvidence:
     ``snr_retained`` is the part of each element's own SNR that the coil's noise leaves, ``frequency_shift_hz`` the
     shift of each element's resonance when the body is taken away.
 
-    ``resistance_ohm`` maps each mechanism ("body", "conductor", "capacitors", "other", "radiation") to one value per
-    element (elements,), in series with the loop current. ``impedance_ohm`` (frequencies, elements, elements) is what
-    the element ports show before matching, ``matched_scattering`` (elements, elements) what they show after it. The two
-    ``_open_room`` qualities count radiation, the other two leave it out.
+    ``gap_capacitance_f`` is None where no capacitors bridge the gaps. ``resistance_ohm`` maps each mechanism ("body",
+    "conductor", "capacitors", "other", "radiation"; of coaxial line "line" and "terminal" for the two in the middle) to
+    one value per element (elements,), in series with the loop current. ``impedance_ohm`` (frequencies, elements,
+    elements) is what the element ports show before matching, ``matched_scattering`` (elements, elements) what they show
+    after it. The two ``_open_room`` qualities count radiation, the other two leave it out.
     """
 
     frequency_hz: float
     inductance_h: Real
-    gap_capacitance_f: Real
+    gap_capacitance_f: Real | None
     resistance_ohm: Mapping[str, Real]
     quality_unloaded: Real
     quality_loaded: Real
@@ -447,6 +448,7 @@ class Evidence:
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
     circuit: CircuitOutcome | None = None
+    coaxial: CoaxialOutcome | None = None
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None

@@ -26,6 +26,7 @@ from loopwright.dossier.evidence import (
     TissueLine,
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
+from loopwright.dossier.how_tuned import TUNED_AT_TERMINALS, TUNED_BY_CAPACITORS
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
 from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.shells import shell_evidence
@@ -36,13 +37,6 @@ from loopwright.imaging.grid_change import change_between_grids
 from loopwright.layouts import CouplingLeft, Layout
 
 __all__ = ["OnGrid", "gather"]
-
-_TUNED = (
-    "Each element is tuned alone: the gaps of all others open, equal capacitors in its gaps, this body beside it, "
-    "reactance zero at the operating frequency. Then a lossless match of every element to 50 ohm real. network.sNp "
-    "holds the element ports before matching: a break in series with the first gap's capacitor, the other gaps closed "
-    "by theirs."
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +109,7 @@ def gather(
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
         circuit=on_request.circuit,
+        coaxial=on_request.coaxial,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )
@@ -175,15 +170,17 @@ def _neighbour_lines(layout: Layout, left: CouplingLeft) -> tuple[NeighbourLine,
 
 def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: float) -> NetworkEvidence:
     elements = array.elements
+    by_capacitors = dressed.cable is None
+    parts, others = ("capacitors", "other") if by_capacitors else ("terminal", "line")
     return NetworkEvidence(
         frequency_hz=array.frequency_hz,
         inductance_h=np.array([e.inductance_h for e in elements]),
-        gap_capacitance_f=np.array([e.capacitance_f for e in elements]),
+        gap_capacitance_f=np.array([e.capacitance_f for e in elements]) if by_capacitors else None,
         resistance_ohm={
             "body": np.array([e.body_ohm for e in elements]),
             "conductor": np.array([e.conductor_ohm for e in elements]),
-            "capacitors": np.array([e.capacitor_ohm for e in elements]),
-            "other": np.array([e.other_ohm for e in elements]),
+            parts: np.array([e.capacitor_ohm for e in elements]),
+            others: np.array([e.other_ohm for e in elements]),
             "radiation": np.array([e.radiation_ohm for e in elements]),
         },
         quality_unloaded=np.array([e.q_unloaded for e in elements]),
@@ -196,7 +193,7 @@ def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: f
         frequencies_hz=array.sweep_frequencies_hz,
         impedance_ohm=array.sweep_impedance_ohm,
         port_names=tuple(element.name for element in dressed.layout.elements),
-        sentences=(_TUNED, *array.notes),
+        sentences=(TUNED_BY_CAPACITORS if by_capacitors else TUNED_AT_TERMINALS, *array.notes),
         body_change_over_band=body_change_over_band,
         quality_unloaded_open_room=np.array([e.q_unloaded_with_radiation for e in elements]),
         quality_loaded_open_room=np.array([e.q_loaded_with_radiation for e in elements]),

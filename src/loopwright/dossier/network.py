@@ -24,6 +24,8 @@ _RESISTANCE_LABELS = {
     "conductor": "resistance of the conductor",
     "capacitors": "resistance of the capacitors",
     "other": "other resistance in series",
+    "terminal": "resistance of the part across the terminal",
+    "line": "resistance of the line inside",
     "radiation": "radiation resistance, outside the noise",
 }
 
@@ -143,15 +145,20 @@ def _per_element(network: NetworkEvidence, grids: GridComparison | None) -> tupl
 
 
 def _reactive(network: NetworkEvidence) -> tuple[Finding, ...]:
+    gap_f = network.gap_capacitance_f
     return (
         _figure("element.inductance_h", "inductance", _row(network.inductance_h), "H", _THIN_WIRE),
-        _figure("element.gap_capacitance_f", "capacitor in each gap", _row(network.gap_capacitance_f), "F", _THIN_WIRE),
+        *(
+            ()
+            if gap_f is None
+            else (_figure("element.gap_capacitance_f", "capacitor in each gap", _row(gap_f), "F", _THIN_WIRE),)
+        ),
         _figure(
             "element.frequency_shift_hz",
             "shift of the resonance when the body is taken away",
             _row(network.frequency_shift_hz),
             "Hz",
-            "resonance of each element alone with the same capacitors, less the operating frequency",
+            "resonance of each element alone with the same parts, less the operating frequency",
         ),
     )
 
@@ -256,13 +263,14 @@ def _covariances(noise: NoiseEvidence) -> tuple[Finding, ...]:
 
 def _element_table(evidence: Evidence) -> Table:
     network = evidence.network
+    gap_f = network.gap_capacitance_f
     return _by_element(
         evidence,
         name="network",
         caption="Each element alone, the others open: reactances, and what its resistance is made of.",
         columns={
             Column(title="inductance", unit="H"): network.inductance_h,
-            Column(title="gap capacitor", unit="F"): network.gap_capacitance_f,
+            **({} if gap_f is None else {Column(title="gap capacitor", unit="F"): gap_f}),
             **{
                 Column(title=f"R {mechanism}", unit="ohm", digits=2): values
                 for mechanism, values in network.resistance_ohm.items()

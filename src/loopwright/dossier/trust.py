@@ -31,9 +31,9 @@ _LIMITS = (
         "in elements and cables, but for the bound by which fuses are rated where the brief asks."
     ),
     (
-        "Each element is alone resonant with its equal gap capacitors, loaded by this body, the others open, and then "
-        "matched without loss. Preamplifiers, traps, cables, matching losses, covers and the bore are not part of the "
-        "model of SNR and noise."
+        "Each element is alone resonant with its equal gap capacitors, or of coaxial line with one part at its "
+        "terminal, loaded by this body, the others open, and then matched without loss. Preamplifiers, traps, "
+        "cables, matching losses, covers and the bore are not part of the model of SNR and noise."
     ),
     "Gaps, neighbours' copper as a source of loss, bending and stretch in use, and spread of parts are not computed.",
 )

@@ -26,10 +26,11 @@ def two_frequencies_section(evidence: Evidence) -> Section | None:
     Returns
     -------
     Section or None
-        None unless this is a proton array near 3 T whose band was solved up to the other frequency.
+        None unless this is a proton array near 3 T, of loops with capacitors, whose band was solved up to the other
+        frequency.
     """
     network, here_hz = evidence.network, evidence.frequency_hz
-    if evidence.nucleus != "1H" or not near_3_t(here_hz):
+    if network.gap_capacitance_f is None or evidence.nucleus != "1H" or not near_3_t(here_hz):
         return None
     there_hz = other_3_t_hz(here_hz)
     if not network.frequencies_hz.min() <= there_hz <= network.frequencies_hz.max():

@@ -160,7 +160,7 @@ def port_of_resonant_pair(spacing, segments, frequency_hz):
         reduced, load = closed(capacitance_f)
         return (reduced[0, 0] + load).imag
 
-    return closed(brentq(detuning, 2e-12, 300e-12))[0][0, 1]
+    return closed(brentq(detuning, 2e-12, 300e-12, xtol=1e-18))[0][0, 1]
 
 
 @pytest.mark.long

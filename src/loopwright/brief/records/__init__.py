@@ -51,6 +51,7 @@ from loopwright.brief.records.circuit import (
     ResistorPart,
     TrapAcrossMatchRequest,
 )
+from loopwright.brief.records.coaxial import CoaxialLineRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
@@ -100,6 +101,7 @@ __all__ = [
     "CapacitorPart",
     "CapacitorsRequest",
     "CircuitRequest",
+    "CoaxialLineRequest",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",

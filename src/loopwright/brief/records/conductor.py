@@ -4,6 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from loopwright.brief.records.coaxial import CoaxialLineRequest
 from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.record import Positive, Record
 
@@ -134,4 +135,5 @@ ConductorRequest = (
     | LiquidMetalTubeRequest
     | ElastomerStripRequest
     | ThreadRequest
+    | CoaxialLineRequest
 )

@@ -1,6 +1,7 @@
 """Conductor: kind, what it is made of, losses, temperatures, and the films round it."""
 
 from loopwright.brief.forms import Draft, Variants
+from loopwright.brief.topics import coaxial
 from loopwright.brief.topics import conductor_kinds as kinds
 from loopwright.brief.topics import stretching_conductors as stretching
 from loopwright.brief.topics.conductor_rules import Extent, of_key, tube_diameter_m
@@ -12,6 +13,7 @@ _HEIGHTS: dict[str, Extent] = {
     "round wire": of_key("wire_diameter"),
     "liquid metal tube": tube_diameter_m,
     "thread": of_key("outer_diameter"),
+    "coaxial line": coaxial.shield_diameter_m,
 }
 
 
@@ -44,5 +46,6 @@ def conductor_form(facts: Facts) -> Variants:
             "liquid metal tube": kinds.liquid_metal_tube(facts),
             "elastomer strip": stretching.elastomer_strip(facts),
             "thread": stretching.thread(facts),
+            "coaxial line": coaxial.coaxial_line(facts),
         },
     )

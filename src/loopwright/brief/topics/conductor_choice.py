@@ -6,7 +6,7 @@ from loopwright.brief.forms import Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent
 from loopwright.brief.lists import QuantityList
 from loopwright.brief.parts import Part, Parts
-from loopwright.brief.records import ConductorChoiceRequest
+from loopwright.brief.records import CoaxialLineRequest, ConductorChoiceRequest
 from loopwright.brief.topics.designs import depths_inside
 from loopwright.brief.topics.facts import Facts
 from loopwright.ground.units import engineering_text
@@ -25,6 +25,19 @@ def _rising(draft: Draft) -> Iterator[Trouble]:
                 found=", ".join(engineering_text(value, "m") for value in values),
                 allowed="rising values, each once",
                 remedy="sort them from small to large",
+            )
+
+
+def _of_loops(draft: Draft) -> Iterator[Trouble]:
+    """Refuse conductors that no capacitors in the gaps of a loop tune."""
+    found = {"rigid": (draft.get("rigid"),), "others": draft.get("others") or ()}
+    for key, conductors in found.items():
+        if any(isinstance(one, CoaxialLineRequest) for one in conductors):
+            yield Trouble(
+                key=key,
+                found="a coaxial line",
+                allowed="conductors of loops with capacitors in their gaps",
+                remedy="list it below `designs: conductor:` for `loopwright compare-designs`",
             )
 
 
@@ -76,7 +89,7 @@ def conductor_choice_form(facts: Facts, *, conductor: Variants) -> Form:
                 meaning="Conductors that the array might be made of, beside its own.",
             ),
         ),
-        rules=(_rising, depths_inside(facts)),
+        rules=(_rising, _of_loops, depths_inside(facts)),
         build=ConductorChoiceRequest,
         strangers={
             "stand_offs": "write `further_out`, counted from the place of the array",

@@ -19,9 +19,11 @@ from loopwright.circuits.coaxial.coaxial_element import (
     CoaxialElement,
     circular_coaxial_element,
     coaxial_circuit,
+    cut_ends,
+    terminal_tuning,
 )
 from loopwright.circuits.coaxial.coaxial_layout import dressed_coaxial
-from loopwright.circuits.coaxial.coaxial_resonance import NOTHING, self_resonance
+from loopwright.circuits.coaxial.coaxial_resonance import NOTHING, self_resonance, terminal_ohm
 from loopwright.circuits.parts import Capacitor
 from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.tuned.element_ports import first_ports
@@ -30,7 +32,15 @@ from loopwright.circuits.wiring import Branch, ElementCircuit, gap_node, return_
 from loopwright.conductors.coaxial_line import CoaxialCable
 from loopwright.fields.wires import PortNetwork, solve_network
 
-__all__ = ["CouplingRow", "ResonatorCoupling", "coupling_against_lumped", "moved", "resonator_coupling"]
+__all__ = [
+    "CouplingRow",
+    "PairCoupling",
+    "ResonatorCoupling",
+    "coupling_against_lumped",
+    "moved",
+    "pair_coupling",
+    "resonator_coupling",
+]
 
 #: Half of the step over which the slope of a reactance is taken, as a fraction of the frequency.
 _STEP = 1e-3
@@ -71,6 +81,25 @@ class CouplingRow:
     coaxial, lumped : ResonatorCoupling
     """
 
+    distance_m: float
+    coaxial: ResonatorCoupling
+    lumped: ResonatorCoupling
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairCoupling:
+    """Two elements of an array in air, and loops of the same shield in their places with capacitors in four gaps.
+
+    Attributes
+    ----------
+    pair : tuple of int
+        Their numbers.
+    distance_m : float
+        Between their centres. [m]
+    coaxial, lumped : ResonatorCoupling
+    """
+
+    pair: tuple[int, int]
     distance_m: float
     coaxial: ResonatorCoupling
     lumped: ResonatorCoupling
@@ -165,7 +194,7 @@ def coupling_against_lumped(
     element = circular_coaxial_element(cable, diameter_m, pairs=pairs, segments=segments)
     frequency_hz = self_resonance(element).frequency_hz
     coaxial = coaxial_circuit(element, frequency_hz, NOTHING)
-    loop = replace(element, gap_nodes=tuple(k * segments // LUMPED_GAPS for k in range(LUMPED_GAPS)))
+    loop = _with_lumped_gaps(element)
     lumped = _capacitors_in_gaps(loop, frequency_hz)
     rows = []
     for distance_m in distances_m:
@@ -181,9 +210,53 @@ def coupling_against_lumped(
     return tuple(rows)
 
 
+def pair_coupling(elements: Sequence[CoaxialElement], pair: tuple[int, int], frequency_hz: float) -> PairCoupling:
+    """Couple two elements that a part across each terminal makes resonant, and two loops with capacitors.
+
+    Parameters
+    ----------
+    elements : sequence of CoaxialElement
+    pair : tuple of int
+        Which two.
+    frequency_hz : float
+        At which all are made resonant, each alone and in air. [Hz]
+    """
+    both = [elements[number] for number in pair]
+    loops = [_with_lumped_gaps(element) for element in both]
+    first, second = (element.vertices_m.mean(axis=0) for element in both)
+    return PairCoupling(
+        pair=pair,
+        distance_m=float(np.linalg.norm(second - first)),
+        coaxial=resonator_coupling(
+            _together(both, frequency_hz), [_tuned_at_terminal(one, frequency_hz) for one in both], frequency_hz
+        ),
+        lumped=resonator_coupling(
+            _together(loops, frequency_hz), [_capacitors_in_gaps(one, frequency_hz) for one in loops], frequency_hz
+        ),
+    )
+
+
+def _with_lumped_gaps(element: CoaxialElement) -> CoaxialElement:
+    nodes = len(element.vertices_m)
+    return replace(element, gap_nodes=tuple(k * nodes // LUMPED_GAPS for k in range(LUMPED_GAPS)))
+
+
+def _tuned_at_terminal(element: CoaxialElement, frequency_hz: float) -> ElementCircuit:
+    """Circuit of an element with a part without loss across its terminal that makes it resonant in air."""
+    air = solve_network(dressed_coaxial([element]), frequency_hz, band_fraction=0.01, frequency_count=1)
+    part = terminal_tuning(
+        1 / terminal_ohm(element, air, frequency_hz), frequency_hz=frequency_hz, quality_factor=np.inf
+    )
+    tuning = Branch(name="tuning", part=part, between=cut_ends(1))
+    return coaxial_circuit(element, frequency_hz, NOTHING, across=(tuning,))
+
+
+def _together(elements: Sequence[CoaxialElement], frequency_hz: float) -> PortNetwork:
+    return solve_network(dressed_coaxial(elements), frequency_hz, band_fraction=2 * _STEP, frequency_count=3)
+
+
 def _pair(element: CoaxialElement, by_m: tuple[float, float, float], frequency_hz: float) -> PortNetwork:
-    both = dressed_coaxial([element, moved(element, by_m)])
-    return solve_network(both, frequency_hz, band_fraction=2 * _STEP, frequency_count=3)
+    return _together([element, moved(element, by_m)], frequency_hz)
 
 
 def _capacitors_in_gaps(loop: CoaxialElement, frequency_hz: float) -> ElementCircuit:

@@ -12,7 +12,7 @@ from math import pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.circuits.parts import Line, Preamplifier
+from loopwright.circuits.parts import Capacitor, Inductor, Line, Preamplifier
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, return_node
 from loopwright.conductors.coaxial_line import CoaxialCable, line_constants
 from loopwright.ground.errors import OutsideModelError
@@ -25,6 +25,7 @@ __all__ = [
     "cut_ends",
     "inside_line",
     "line_pieces",
+    "terminal_tuning",
 ]
 
 
@@ -214,3 +215,28 @@ def _end(kind: str, number: int) -> tuple[str, str]:
     if kind == "gap":
         return f"inner {number}", return_node(number)
     return cut_ends(number)[1], f"shield {number}"
+
+
+def terminal_tuning(terminal_siemens: complex, *, frequency_hz: float, quality_factor: float) -> Capacitor | Inductor:
+    """Part across the terminal that makes the element resonant.
+
+    Parameters
+    ----------
+    terminal_siemens : complex
+        Admittance of the terminal, nothing there. [S]
+    frequency_hz : float
+        [Hz]
+    quality_factor : float
+        Of the part.
+
+    Returns
+    -------
+    Capacitor or Inductor
+        A capacitor where the terminal is inductive, an inductor where it is capacitive.
+    """
+    w, wanted_siemens = 2 * pi * frequency_hz, -terminal_siemens.imag
+    # A series loss lowers the susceptance by this factor.
+    lossy = 1 + quality_factor**-2
+    if wanted_siemens >= 0:
+        return Capacitor(capacitance_f=lossy * wanted_siemens / w, quality_factor=quality_factor)
+    return Inductor(inductance_h=-1 / (w * lossy * wanted_siemens), quality_factor=quality_factor)

@@ -12,7 +12,7 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element, Layout
 from loopwright.layouts.windings import places_along
 
-__all__ = ["coaxial_elements", "dressed_coaxial"]
+__all__ = ["coaxial_elements", "dressed_coaxial", "elements_of"]
 
 
 def coaxial_elements(layout: Layout, cable: CoaxialCable) -> tuple[CoaxialElement, ...]:
@@ -29,6 +29,19 @@ def coaxial_elements(layout: Layout, cable: CoaxialCable) -> tuple[CoaxialElemen
     tuple of CoaxialElement
     """
     return tuple(_wound(element, cable) for element in layout.elements)
+
+
+def elements_of(dressed: DressedLayout) -> tuple[CoaxialElement, ...]:
+    """Elements of a layout that is dressed in cable.
+
+    Raises
+    ------
+    OutsideModelError
+        If it is of another conductor.
+    """
+    if dressed.cable is None:
+        raise OutsideModelError("only a layout of coaxial cable has coaxial elements")
+    return coaxial_elements(dressed.layout, dressed.cable)
 
 
 def _wound(element: Element, cable: CoaxialCable) -> CoaxialElement:
@@ -81,6 +94,7 @@ def dressed_coaxial(elements: Sequence[CoaxialElement]) -> DressedLayout:
         cross_section=outside_wire(elements[0].cable),
         capacitor_q=np.inf,
         other_series_resistance_ohm=0.0,
+        cable=elements[0].cable,
     )
 
 

@@ -11,10 +11,16 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["interpolate", "sample_frequencies_hz"]
+__all__ = ["interpolate", "refuse_resonance_in_band", "sample_frequencies_hz"]
 
 #: Rounding allowance at the ends of the band, as a fraction of the frequency.
 END_ALLOWANCE = 1e-12
+
+#: A sample that the polynomial through all others misses by this much of the largest impedance tells of a pole: of
+#: three samples, which bend leaves off by a few per cent, and of more.
+LARGEST_MISS_OF_THREE, LARGEST_MISS = 0.1, 0.01
+#: A smaller miss does where the reactance falls as well, by this much of its largest change between two samples.
+SMALL_MISS, LARGEST_FALL = 1e-3, 0.01
 
 
 def sample_frequencies_hz(frequency_hz: float, *, band_fraction: float, frequency_count: int) -> NDArray[np.float64]:
@@ -88,3 +94,47 @@ def interpolate(
 def _lagrange_weight(nodes: NDArray[np.float64], i: int, wanted: NDArray[np.float64]) -> NDArray[np.float64]:
     others = np.delete(nodes, i)
     return np.asarray(np.prod((wanted[..., None] - others) / (nodes[i] - others), axis=-1))
+
+
+def refuse_resonance_in_band(frequencies_hz: NDArray[np.float64], impedance_ohm: NDArray[np.complex128]) -> None:
+    """Refuse samples between which the open conductors have a resonance of their own, which no polynomial follows.
+
+    Parameters
+    ----------
+    frequencies_hz : ndarray, shape (F,)
+        Sampled frequencies, rising. [Hz]
+    impedance_ohm : ndarray, shape (F, P, P)
+        Port impedance there. [ohm]
+
+    Raises
+    ------
+    OutsideModelError
+        If one sample is not what the others say. Fewer than three tell nothing.
+
+    Notes
+    -----
+    Away from poles the reactance matrix of conductors that lose little rises with frequency, every quadratic form of it
+    (Foster's theorem); across a pole it falls.
+    """
+    inner = range(1, len(frequencies_hz) - 1)
+    if not inner:
+        return
+    miss = max(_miss(frequencies_hz, impedance_ohm, number) for number in inner)
+    rises = np.linalg.eigvalsh(np.diff(impedance_ohm, axis=0).imag)
+    falls = bool(np.any(rises[:, 0] < -LARGEST_FALL * np.abs(rises).max(axis=1)))
+    allowed = LARGEST_MISS_OF_THREE if len(frequencies_hz) == 3 else LARGEST_MISS
+    if miss > allowed or (falls and miss > SMALL_MISS):
+        low, high = frequencies_hz[0] / 1e6, frequencies_hz[-1] / 1e6
+        raise OutsideModelError(
+            f"the conductors with their gaps open have a resonance of their own in or near {low:.1f} to {high:.1f} "
+            f"MHz: an impedance differs from what its neighbours in frequency say by {miss:.1g} times the largest. Two "
+            "conductors that run close together with gaps in different places do that. Move them apart, turn one so "
+            "that the gaps lie together, or take a smaller `computation.band_fraction`"
+        )
+
+
+def _miss(frequencies_hz: NDArray[np.float64], samples: NDArray[np.complex128], number: int) -> float:
+    """How far one sample lies from the polynomial through all others, over its largest entry."""
+    others = np.delete(np.arange(len(frequencies_hz)), number)
+    told = interpolate(frequencies_hz[others], samples[others], frequencies_hz[number])
+    return float(np.abs(told - samples[number]).max() / np.abs(samples[number]).max())

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 from loopwright.conductors import DressedLayout
 from loopwright.fields.wires.bundling import ArrayWires, array_wires, split_segments
 from loopwright.fields.wires.impedance import GapPorts, WireMesh, gap_ports, mean_loop_currents
-from loopwright.fields.wires.polynomial import interpolate, sample_frequencies_hz
+from loopwright.fields.wires.polynomial import interpolate, refuse_resonance_in_band, sample_frequencies_hz
 from loopwright.fields.wires.spare_currents import Settled, settled
 from loopwright.ground.errors import OutsideModelError
 
@@ -99,7 +99,8 @@ def solve_network(
     Raises
     ------
     OutsideModelError
-        If an element has no gap or fewer than three corners, or the number of frequencies is even.
+        If an element has no gap or fewer than three corners, the number of frequencies is even, or the open conductors
+        have a resonance of their own in the band, which the polynomial between the samples would not follow.
 
     Notes
     -----
@@ -126,10 +127,12 @@ def solve_wires(
     frequencies = sample_frequencies_hz(frequency_hz, band_fraction=band_fraction, frequency_count=frequency_count)
     sweep = [_solve_once(dressed, wires, port_node, f) for f in frequencies]
     ports, middle = sweep[frequency_count // 2]
+    impedance_ohm = np.stack([solved[0].impedance_ohm for solved in sweep])
+    refuse_resonance_in_band(frequencies, impedance_ohm)
     return PortNetwork(
         frequency_hz=frequency_hz,
         frequencies_hz=frequencies,
-        impedance_ohm=np.stack([solved[0].impedance_ohm for solved in sweep]),
+        impedance_ohm=impedance_ohm,
         port_names=_port_names(dressed),
         port_element=port_element,
         port_node=port_node,
