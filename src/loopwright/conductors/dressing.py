@@ -24,9 +24,6 @@ from loopwright.layouts.layout import Layout
 SolidRequest = RoundWireRequest | FlatStripRequest | PrintedStripRequest | LiquidMetalTubeRequest
 
 
-SolidRequest = RoundWireRequest | FlatStripRequest | PrintedStripRequest | LiquidMetalTubeRequest
-
-
 def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
     """Make every element of the layout of the conductor that is asked for.
 
@@ -48,16 +45,6 @@ def dress(request: ConductorRequest, layout: Layout) -> DressedLayout:
 
 def cross_section_of(request: ConductorRequest) -> CrossSection:
     """Cross section of the conductor that is asked for."""
-    if isinstance(request, CoaxialLineRequest):
-        return outside_wire(cable_of(request))
-    if isinstance(request, ThreadRequest):
-        return _thread(request)
-    if isinstance(request, ElastomerStripRequest):
-        return _elastomer_strip(request)
-    return _solid_section(request)
-
-
-def _solid_section(request: SolidRequest) -> CrossSection:
     if isinstance(request, CoaxialLineRequest):
         return outside_wire(cable_of(request))
     if isinstance(request, ThreadRequest):

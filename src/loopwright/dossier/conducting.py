@@ -136,16 +136,6 @@ LoopConductorRequest = (
 )
 
 
-LoopConductorRequest = (
-    RoundWireRequest
-    | FlatStripRequest
-    | PrintedStripRequest
-    | LiquidMetalTubeRequest
-    | ElastomerStripRequest
-    | ThreadRequest
-)
-
-
 def conductor_name(request: ConductorRequest) -> str:
     """Name a conductor by its kind, its size and its metal."""
     if isinstance(request, CoaxialLineRequest):
