@@ -143,7 +143,8 @@ def robust_match(
     Returns
     -------
     RobustMatch
-        Never worse than the start for any element's worst member, as each stands in the array at the end.
+        Never worse than the start in the worst member of the worst element, as all stand in the array at the end; an
+        element far below that may have lost something to what its neighbours needed.
 
     Notes
     -----
