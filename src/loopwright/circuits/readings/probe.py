@@ -50,7 +50,7 @@ class ProbeResponse:
     width : HalfPowerWidth
         Of the element unplugged, no diode acting.
     quality : QualityByThree or None
-        Of the same curve; None where the band ends before it has fallen by 3 dB.
+        Of the same curve; None where the band ends before it has fallen by 3 dB, or resolves it too little.
     """
 
     frequencies_hz: NDArray[np.float64]
