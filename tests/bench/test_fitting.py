@@ -99,19 +99,6 @@ def test_the_first_turn_of_the_list_makes_the_true_coil_better():
     assert reflection(better) < 0.3 * reflection(turned)
 
 
-def test_a_coil_as_designed_is_left_alone_though_nothing_was_measured_at_its_frequency():
-    """Twelve points 0.9 MHz apart, the operating frequency half-way between two of them."""
-    coarse = F0_HZ + 0.93e6 * (np.arange(12) - 5.5)
-    model = replace(design(1), frequencies_hz=coarse, port_ohm=port_ohm(1, coarse))
-    values = np.zeros(len(model.differences))
-    measured = MeasuredNetwork(name="made.s1p", frequencies_hz=coarse, scattering=model.scattering_with(values))
-    found = fit(model, measured)
-    assert found.model.uniform_ohm(values)[0] == pytest.approx(8.08 + 143.5j, rel=1e-9)
-    for turn in turns(found, wanted_ohm=[50.0 + 0j], adjustable=("C match", "C tune 4", "L series")):
-        assert turn.reflection_before < 1e-3
-        assert abs(turn.change) < 1e-3
-
-
 def complaint(**changed):
     model = design(1)
     fields = {

@@ -140,19 +140,10 @@ class BenchModel:
         turn = np.exp(-2j * np.pi * self.frequencies_hz[:, None] * length_m / SPEED_OF_LIGHT_M_PER_S)
         return np.asarray(turn[:, :, None] * seen * turn[:, None, :])
 
-    def operating_port_ohm(self, values: Floats) -> Complexes:
-        """Return the impedance between the gaps at the operating frequency, shape (P, P). [ohm]
-
-        By a straight line between the measured frequencies on either side of it.
-        """
-        f, found = self.frequencies_hz, self.port_ohm_with(values)
-        above = int(np.clip(np.searchsorted(f, self.frequency_hz), 1, len(f) - 1))
-        share = (self.frequency_hz - f[above - 1]) / (f[above] - f[above - 1])
-        return np.asarray((1 - share) * found[above - 1] + share * found[above])
-
     def uniform_ohm(self, values: Floats) -> Complexes:
         """Loop-mode impedance of every element at the operating frequency, without capacitors, shape (E,). [ohm]"""
-        ports = self.operating_port_ohm(values)
+        middle = int(np.argmin(np.abs(self.frequencies_hz - self.frequency_hz)))
+        ports = self.port_ohm_with(values)[middle]
         return np.array(
             [ports[np.ix_(own, own)].sum() for own in (self.port_element == e for e in range(len(self.circuits)))]
         )

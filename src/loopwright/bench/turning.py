@@ -115,10 +115,11 @@ class _Situation:
 
     @classmethod
     def of(cls, fit: BenchFit, values: Floats) -> "_Situation":
+        at = int(np.argmin(np.abs(fit.model.frequencies_hz - fit.model.frequency_hz)))
         return cls(
-            port_ohm=fit.model.operating_port_ohm(values),
+            port_ohm=fit.model.port_ohm_with(values)[at],
             circuits=fit.model.circuits_with(values),
-            frequency_hz=fit.model.frequency_hz,
+            frequency_hz=float(fit.model.frequencies_hz[at]),
         )
 
     def reflection(self, element: int, name: str, factor: float, wanted_ohm: complex) -> float:
