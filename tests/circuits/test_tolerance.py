@@ -174,3 +174,13 @@ def test_too_few_draws_tell_no_causes_rather_than_wrong_ones():
     shares = {share.name: share for share in study(capacitors(0.03), idle, count=300).causes}
     assert abs(shares["idle"].shift) < 0.05
     assert shares["capacitors"].shift > 0.9
+
+
+@pytest.mark.parametrize("shape", list(Shape))
+def test_no_part_turns_negative_however_far_it_strays(shape):
+    """A normal spread of 50 per cent made one capacitor in forty negative."""
+    causes = (capacitors(0.5, shape=shape),)
+    draws = standard_draws(causes, CIRCUITS, count=4000, generator=np.random.default_rng(1))
+    value = drawn_circuits(CIRCUITS, causes, draws)[0].part("C match").capacitance_f
+    assert value.min() > 0
+    assert np.median(value) == pytest.approx(CIRCUITS[0].part("C match").capacitance_f, rel=0.03)

@@ -143,8 +143,7 @@ def robust_match(
     Returns
     -------
     RobustMatch
-        Never worse than the start in the worst member of the worst element, as all stand in the array at the end; an
-        element far below that may have lost something to what its neighbours needed.
+        Never worse than the start in the worst member of the worst element, as all stand in the array at the end.
 
     Notes
     -----
