@@ -60,7 +60,7 @@ def test_the_finest_tab_is_no_larger_than_the_step():
     fine = LADDER.to_cut[-1]
     assert fine.high_f + 2 * LADDER.measurement_error_f <= LADDER.step_f
     assert fine.low_f < fine.nominal_f < fine.high_f
-    assert plate_capacitance_f(stack(), fine.plate) == pytest.approx(fine.nominal_f, rel=1e-6)
+    assert plate_capacitance_f(stack(), fine.plate) == pytest.approx(fine.nominal_f, rel=1e-6, abs=0)
 
 
 def test_every_tab_can_be_made_up_by_the_smaller_ones():
@@ -69,7 +69,7 @@ def test_every_tab_can_be_made_up_by_the_smaller_ones():
     for tab in reversed(LADDER.to_cut):
         assert tab.high_f + 2 * LADDER.measurement_error_f <= reach_f * (1 + 1e-9)
         reach_f += tab.low_f
-    assert reach_f == pytest.approx(LADDER.reach_f)
+    assert reach_f == pytest.approx(LADDER.reach_f, rel=1e-9, abs=0)
     assert all(one.high_f + LADDER.measurement_error_f <= reach_f * (1 + 1e-9) for one in LADDER.to_bridge)
 
 
@@ -163,7 +163,7 @@ def test_resonance_tells_the_capacitance(off, p):
 
 def test_tabs_to_bridge_stand_apart_and_the_rest_is_the_plate():
     nominal = plate_capacitance_f(stack(), LADDER.body) + sum(tab.nominal_f for tab in LADDER.to_cut)
-    assert nominal == pytest.approx(TARGET_F * (1 + LADDER.spread), rel=1e-6)
+    assert nominal == pytest.approx(TARGET_F * (1 + LADDER.spread), rel=1e-6, abs=0)
     assert [tab.kind for tab in LADDER.to_bridge] == [TabKind.BRIDGE] * 2
     assert [tab.name for tab in LADDER.to_cut] == [f"T{n}" for n in range(1, len(LADDER.to_cut) + 1)]
     sizes = [tab.nominal_f for tab in LADDER.to_cut]
