@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["QualityByThree", "quality_by_three_methods"]
+__all__ = ["LEAST_SAMPLES", "QualityByThree", "quality_by_three_methods"]
 
 Reals = NDArray[np.float64]
 
