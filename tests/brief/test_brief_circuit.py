@@ -112,3 +112,22 @@ def test_tolerance_is_read_in_per_cent_or_as_a_part(text, part):
 @pytest.mark.parametrize("text", ["0 %", "60 %", "5 pct", "-1 %"])
 def test_other_tolerances_are_refused(text):
     assert "circuit.tolerance" in complaints(circuit={"wiring": "capacitive match", "tolerance": text})
+
+
+def test_a_trap_that_a_slip_of_the_pen_cuts_open_is_refused():
+    """Both halves hang on a return, so nothing floats; and yet the diode would close nothing."""
+    circuit = {
+        "wiring": "own",
+        "receiver": ["gap 1", "return 1"],
+        "parts": [
+            {"name": "C1", "part": "capacitor", "between": ["gap 1", "return 1"], "value": "free"},
+            {"name": "C2", "part": "capacitor", "between": ["gap 2", "return 2"], "value": "free"},
+            {"name": "L trap", "part": "inductor", "between": ["gap 2", "middle"], "value": "50 nH"},
+            {"name": "D trap", "part": "PIN diode", "between": ["midle", "return 2"]},
+        ],
+    }
+    with pytest.raises(BriefError) as refusal:
+        read_brief(text_of(changed(BASE, **TWO_GAPS, circuit=circuit)), "base.yaml")
+    told_ends = [complaint.found for complaint in refusal.value.complaints]
+    assert "middle: only L trap ends there, so no current passes through it" in told_ends
+    assert "midle: only D trap ends there, so no current passes through it" in told_ends

@@ -137,6 +137,10 @@ def wired(*branches, channel=("gap 1", "return 1")):
         (wired(Branch(name="R", part=Resistor(resistance_ohm=1), between=("a", "b"))), "a, b: nothing joins them"),
         (wired(Branch(name="R", part=Resistor(resistance_ohm=1), between=("gap 1", "gap 2"))), "from gap to gap"),
         (wired(Branch(name="R", part=Resistor(resistance_ohm=1), between=("gap 1", "gap 1"))), "both ends at one node"),
+        (
+            wired(Branch(name="R", part=Resistor(resistance_ohm=1), between=("gap 1", "slip"))),
+            "slip: only R ends there",
+        ),
         (wired(channel=("gap 1", "gap 2")), "no return"),
         (wired(channel=("return 1", "return 2")), "nothing would be received"),
     ],

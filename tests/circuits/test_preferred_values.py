@@ -52,12 +52,12 @@ def test_values_between_limits_span_decades():
 def test_nearest_is_nearest_by_ratio(value):
     choices = np.outer([1e-13, 1e-12, 1e-11, 1e-10], decade(Series.E24)).ravel()
     order = np.argsort(np.abs(np.log(choices / value)))
-    assert nearest(value, Series.E24, count=4) == pytest.approx(choices[order[:4]])
+    assert nearest(value, Series.E24, count=4) == pytest.approx(choices[order[:4]], rel=1e-12, abs=0)
 
 
 def test_ladder_has_equal_steps_and_ends():
     ladder = Ladder(least=10e-12, most=12e-12, step=0.5e-12)
     assert allowed_values(ladder, least=1e-12, most=1e-9) * 1e12 == pytest.approx([10, 10.5, 11, 11.5, 12])
-    assert nearest(50e-12, ladder)[0] == pytest.approx(12e-12)
+    assert nearest(50e-12, ladder)[0] == pytest.approx(12e-12, rel=1e-12, abs=0)
     with pytest.raises(OutsideModelError, match="no rungs"):
         Ladder(least=2, most=1, step=0.1)

@@ -82,5 +82,5 @@ def test_a_real_ring_of_wire_is_retuned_as_if_it_had_been_tuned_there():
         reactance_there_ohm=there.imag,
         resistance_ohm=there.real,
     )
-    assert found.new_capacitance_f == pytest.approx(tuned_f(HIGH_3_T_HZ), rel=1e-3)
+    assert found.new_capacitance_f == pytest.approx(tuned_f(HIGH_3_T_HZ), rel=1e-3, abs=0)
     assert found.new_capacitance_f != pytest.approx(tuned_f(LOW_3_T_HZ), rel=0.05)

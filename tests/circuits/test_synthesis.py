@@ -10,13 +10,14 @@ from ready_circuits import KIT, two_traps
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.main_values import LEAST_AND_MOST, main_value, with_value
-from loopwright.circuits.parts import Inductor, Line, NoiseParameters, Preamplifier
+from loopwright.circuits.parts import Capacitor, Inductor, Line, NoiseParameters, Preamplifier
 from loopwright.circuits.ready import capacitive_match
 from loopwright.circuits.spread.loop_response import loop_response
 from loopwright.circuits.states import RECEIVING, UNPLUGGED
 from loopwright.circuits.values.phase_shift import behind_line, behind_phase_shifter, phase_shifter_values
 from loopwright.circuits.values.source_match import noise_figure_db, noise_figure_loss_db
 from loopwright.circuits.values.synthesis import Wanted, synthesise
+from loopwright.circuits.wiring import Branch
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.progress import Silent
 
@@ -276,3 +277,15 @@ def test_values_must_be_positive_to_start_from():
     with pytest.raises(OutsideModelError, match="positive"):
         solved(made_ports(1), [two_traps(match_f=-3e-12)], ALL_THREE)
     assert Inductor in LEAST_AND_MOST
+
+
+def test_a_free_part_that_the_receiver_does_not_see_stops_nothing():
+    """The island hangs on a return and carries nothing; the grid of starts once broke down over it."""
+    idle = (
+        Branch(name="C idle", part=Capacitor(capacitance_f=20e-12), between=("island", "return 1")),
+        Branch(name="L idle", part=Inductor(inductance_h=30e-9), between=("island", "return 1")),
+    )
+    ports = lumped_ports(inductance_h=180e-9, resistance_ohm=8.0, gaps=2)
+    circuit = replace(plain(kit=KIT), branches=(*plain(kit=KIT).branches, *idle))
+    found = solved(ports, [circuit], Wanted(free=("C match", "C tune 2", "C idle"), source_ohm=50))
+    assert found.seen_ohm[0] == pytest.approx(50, abs=1e-4)

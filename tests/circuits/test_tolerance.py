@@ -152,3 +152,35 @@ def test_a_cause_that_moves_nothing_explains_nothing():
     nothing = next(share for share in found.causes if share.name == "nothing")
     assert abs(nothing.noise_loss) < 0.02
     assert abs(nothing.shift) < 0.02
+
+
+def test_a_shift_beyond_what_the_parabola_tells_is_never_within_a_limit():
+    """Parts of 30 % throw the match out of the band: the shift stands at three steps, and may be any larger one."""
+    wide = capacitors(0.3)
+    found = study(wide, limits=Limits(shift_hz=8e6))
+    lost = np.abs(found.shift_hz) == 6e6
+    assert lost.mean() > 0.5
+    assert not found.passed[lost].any()
+    assert found.passed[~lost].all()
+    assert study(wide, limits=Limits()).array_yield == 1  # nothing is asked of the shift
+
+
+def test_too_few_draws_tell_no_causes_rather_than_wrong_ones():
+    """60 variables that move next to nothing were told to explain three quarters of it."""
+    rng = np.random.default_rng(0)
+    change = 1e-9 * rng.standard_normal((60, 8, 8))
+    idle = ImpedanceSpread(name="idle", change_ohm=(change + change.transpose(0, 2, 1)).astype(complex))
+    assert all(np.isnan(share.noise_loss) for share in study(capacitors(0.03), idle, count=140).causes)
+    shares = {share.name: share for share in study(capacitors(0.03), idle, count=300).causes}
+    assert abs(shares["idle"].shift) < 0.05
+    assert shares["capacitors"].shift > 0.9
+
+
+@pytest.mark.parametrize("shape", list(Shape))
+def test_no_part_turns_negative_however_far_it_strays(shape):
+    """A normal spread of 50 per cent made one capacitor in forty negative."""
+    causes = (capacitors(0.5, shape=shape),)
+    draws = standard_draws(causes, CIRCUITS, count=4000, generator=np.random.default_rng(1))
+    value = drawn_circuits(CIRCUITS, causes, draws)[0].part("C match").capacitance_f
+    assert value.min() > 0
+    assert np.median(value) == pytest.approx(CIRCUITS[0].part("C match").capacitance_f, rel=0.03)

@@ -35,8 +35,8 @@ def test_every_choice_of_bridges_is_there_once(strings, in_series):
     choices = {tuple(sorted(one)) for one in product(range(in_series + 1), repeat=strings)} - {(0,) * strings}
     found = settings_of(plates(strings, in_series), F0_HZ)
     assert len(found) == len(choices)
-    assert found[0].capacitance_f == pytest.approx(30e-12 / in_series)
-    assert found[-1].capacitance_f == pytest.approx(30e-12 * strings)
+    assert found[0].capacitance_f == pytest.approx(30e-12 / in_series, rel=1e-12, abs=0)
+    assert found[-1].capacitance_f == pytest.approx(30e-12 * strings, rel=1e-12, abs=0)
     assert [one.capacitance_f for one in found] == sorted(one.capacitance_f for one in found)
 
 

@@ -55,7 +55,7 @@ def test_a_lossless_line_has_the_textbook_constants():
     f = 127.74e6
     constants = line_constants(MADE, f)
     ratio = np.log(1.68 / 0.51)
-    assert constants.capacitance_f_per_m == pytest.approx(2 * pi * epsilon_0 * 2.05 / ratio, rel=1e-12)
+    assert constants.capacitance_f_per_m == pytest.approx(2 * pi * epsilon_0 * 2.05 / ratio, rel=1e-12, abs=0)
     ideal_ohm = np.sqrt(mu_0 / epsilon_0 / 2.05) / (2 * pi) * ratio
     assert abs(constants.characteristic_ohm) == pytest.approx(ideal_ohm, rel=0.01)
     assert constants.velocity_factor == pytest.approx(1 / np.sqrt(2.05), rel=0.01)

@@ -13,16 +13,20 @@ from plate_solutions import squares_f, strips_f_per_m
 FILM_M = 50e-6
 
 
-@pytest.mark.parametrize("eps_r", [1.0, 2.1, 3.4])
-@pytest.mark.parametrize(("widths", "relative"), [(10, 2e-3), (30, 6e-4), (100, 2e-4)])
-def test_strips_agree_with_the_moment_method(eps_r, widths, relative):
+#: Most that the expansion may lack, by widths: on films, and in air, whose fringe is the larger part.
+ON_FILM, IN_AIR = {5: 5e-3, 10: 2e-3, 30: 3e-4, 100: 1e-4}, {5: 1.2e-2, 10: 4e-3, 30: 7e-4, 100: 1e-4}
+
+
+@pytest.mark.parametrize("widths", [5, 10, 30, 100])
+@pytest.mark.parametrize(("eps_r", "most"), [(1.0, IN_AIR), (2.1, ON_FILM), (3.4, ON_FILM)])
+def test_strips_agree_with_the_moment_method(eps_r, most, widths):
     found = strip_capacitance_f_per_m(widths * FILM_M, FILM_M, eps_r=eps_r)
     coarse, fine = (
         strips_f_per_m(width_m=widths * FILM_M, film_m=FILM_M, eps_r=eps_r, count=count) for count in (80, 160)
     )
     limit = fine + (fine - coarse) / 3  # the charge at the edge makes the solution converge as the square of the cells
     assert abs(fine / coarse - 1) < 2e-4
-    assert found == pytest.approx(limit, rel=relative)
+    assert 0 < 1 - float(found) / limit < most[widths]
 
 
 @pytest.mark.parametrize("eps_r", [2.1, 3.4])
@@ -54,8 +58,8 @@ def test_squares_lack_only_their_corners(ratio):
 
 def test_a_square_on_thin_air_agrees_with_the_moment_method():
     coarse, fine = (squares_f(side_m=1.0, apart_m=0.02, count=count) for count in (28, 36))
-    assert fine == pytest.approx(coarse, rel=1e-3)
-    assert float(fringed_capacitance_f(1.0, 1.0, 0.02, eps_r=1.0)) == pytest.approx(fine, rel=1e-3)
+    assert fine == pytest.approx(coarse, rel=1e-3, abs=0)
+    assert float(fringed_capacitance_f(1.0, 1.0, 0.02, eps_r=1.0)) == pytest.approx(fine, rel=1e-3, abs=0)
 
 
 @pytest.mark.parametrize("margin", [0.5, 1, 2, 5, 20])
@@ -68,8 +72,8 @@ def test_an_oversize_plate_adds_what_the_moment_method_says(margin):
     found = -np.subtract(*map(float, two)) / long
     solved = strips_f_per_m(width_m=wide, film_m=FILM_M, eps_r=3.2, count=120, margin_m=margin * FILM_M)
     equal = float(strip_capacitance_f_per_m(wide, FILM_M, eps_r=3.2))
-    assert found - equal == pytest.approx(solved - equal, rel=0.15)
-    assert found == pytest.approx(solved, rel=1e-3)
+    assert found - equal == pytest.approx(solved - equal, rel=0.15, abs=0)
+    assert found == pytest.approx(solved, rel=1e-3, abs=0)
 
 
 # A film of exactly a fifth of a side would be in or out of the formula's range by rounding, once it is scaled.
@@ -82,15 +86,15 @@ def test_an_oversize_plate_adds_what_the_moment_method_says(margin):
 )
 def test_plates_scale_and_know_no_first_side(w, l, d, k, s):
     one = fringed_capacitance_f(w, l, d, eps_r=k)
-    assert fringed_capacitance_f(l, w, d, eps_r=k) == pytest.approx(one, rel=1e-12)
-    assert fringed_capacitance_f(s * w, s * l, s * d, eps_r=k) == pytest.approx(s * one, rel=1e-12)
+    assert fringed_capacitance_f(l, w, d, eps_r=k) == pytest.approx(one, rel=1e-12, abs=0)
+    assert fringed_capacitance_f(s * w, s * l, s * d, eps_r=k) == pytest.approx(s * one, rel=1e-12, abs=0)
     assert one > epsilon_0 * k * w * l / d
 
 
 def test_a_long_plate_is_a_strip():
     wide = 40 * FILM_M
     one, two = (float(fringed_capacitance_f(wide, length, FILM_M, eps_r=3.0)) for length in (1.0, 2.0))
-    assert two - one == pytest.approx(float(strip_capacitance_f_per_m(wide, FILM_M, eps_r=3.0)), rel=1e-6)
+    assert two - one == pytest.approx(float(strip_capacitance_f_per_m(wide, FILM_M, eps_r=3.0)), rel=1e-6, abs=0)
 
 
 @pytest.mark.parametrize("margin_m", [0.0, 1e-4])

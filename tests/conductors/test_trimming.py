@@ -60,7 +60,7 @@ def test_the_finest_tab_is_no_larger_than_the_step():
     fine = LADDER.to_cut[-1]
     assert fine.high_f + 2 * LADDER.measurement_error_f <= LADDER.step_f
     assert fine.low_f < fine.nominal_f < fine.high_f
-    assert plate_capacitance_f(stack(), fine.plate) == pytest.approx(fine.nominal_f, rel=1e-6)
+    assert plate_capacitance_f(stack(), fine.plate) == pytest.approx(fine.nominal_f, rel=1e-6, abs=0)
 
 
 def test_every_tab_can_be_made_up_by_the_smaller_ones():
@@ -69,7 +69,7 @@ def test_every_tab_can_be_made_up_by_the_smaller_ones():
     for tab in reversed(LADDER.to_cut):
         assert tab.high_f + 2 * LADDER.measurement_error_f <= reach_f * (1 + 1e-9)
         reach_f += tab.low_f
-    assert reach_f == pytest.approx(LADDER.reach_f)
+    assert reach_f == pytest.approx(LADDER.reach_f, rel=1e-9, abs=0)
     assert all(one.high_f + LADDER.measurement_error_f <= reach_f * (1 + 1e-9) for one in LADDER.to_bridge)
 
 
@@ -136,10 +136,12 @@ def test_instructions_name_the_tabs_and_what_to_expect():
 
 
 def test_a_resonance_below_its_target_is_raised_by_cutting():
-    """1 % low with one of four capacitors: that one is 8 % high; cutting raises the resonance towards the target."""
+    """1 % low with one of four capacitors: that one is 8.65 % high; cutting raises the resonance towards the target."""
     there = {"target_hz": 123.2e6, "participation": 0.25}
     plan = cutting_plan_for_resonance(LADDER, 0.99 * 123.2e6, **there)
-    assert plan == replace(cutting_plan(LADDER, 1.08 * TARGET_F), expected_hz=plan.expected_hz)
+    as_measured = cutting_plan(LADDER, TARGET_F * 0.25 / (0.25 - 0.0199))
+    assert plan.tabs == as_measured.tabs
+    assert plan.expected_f == pytest.approx(as_measured.expected_f, rel=1e-12, abs=0)
     assert plan.stage is Stage.CUT
     assert 0.99 * 123.2e6 < plan.expected_hz <= 123.2e6 * (1 + 0.25 / 4 * 0.01)
     assert "MHz (" in plan.instruction
@@ -148,20 +150,20 @@ def test_a_resonance_below_its_target_is_raised_by_cutting():
     assert high.expected_hz < 1.01 * 123.2e6
 
 
-@given(off=st.floats(-0.02, 0.02), p=st.floats(0.05, 1.0))
-def test_resonance_tells_the_capacitance_to_first_order(off, p):
+@given(off=st.floats(-0.3, 0.3), p=st.floats(0.05, 1.0))
+def test_resonance_tells_the_capacitance(off, p):
     """A loop with an inductance and the rest of its elastance fixed: w^2 = (1/C + 1/C_rest) / L."""
     there = {"target_hz": 123.2e6, "target_f": TARGET_F, "participation": p}
     exact_hz = 123.2e6 * np.sqrt(p / (1 + off) + 1 - p)
     found = capacitance_from_resonance_f(exact_hz, **there)
-    assert found == pytest.approx(TARGET_F * (1 + off), rel=1.2 * off**2 + 1e-12)
+    assert found == pytest.approx(TARGET_F * (1 + off), rel=1e-12, abs=0)
     back = resonance_from_capacitance_hz(found, **there)
     assert back == pytest.approx(exact_hz, rel=1e-12)
 
 
 def test_tabs_to_bridge_stand_apart_and_the_rest_is_the_plate():
     nominal = plate_capacitance_f(stack(), LADDER.body) + sum(tab.nominal_f for tab in LADDER.to_cut)
-    assert nominal == pytest.approx(TARGET_F * (1 + LADDER.spread), rel=1e-6)
+    assert nominal == pytest.approx(TARGET_F * (1 + LADDER.spread), rel=1e-6, abs=0)
     assert [tab.kind for tab in LADDER.to_bridge] == [TabKind.BRIDGE] * 2
     assert [tab.name for tab in LADDER.to_cut] == [f"T{n}" for n in range(1, len(LADDER.to_cut) + 1)]
     sizes = [tab.nominal_f for tab in LADDER.to_cut]
@@ -197,6 +199,8 @@ def test_slips_in_the_workshop_are_refused():
         cutting_plan(LADDER, -1.0)
     with pytest.raises(OutsideModelError, match="participation"):
         capacitance_from_resonance_f(1e8, target_hz=1e8, target_f=TARGET_F, participation=0.0)
+    with pytest.raises(OutsideModelError, match="cannot move the resonance"):
+        capacitance_from_resonance_f(0.85e8, target_hz=1e8, target_f=TARGET_F, participation=0.25)
     with pytest.raises(OutsideModelError, match="draws"):
         trim_draws(LADDER, stack(), spreads(), generator=np.random.default_rng(0), draws=0)
 

@@ -3,6 +3,7 @@
 import dataclasses
 import math
 
+import numpy as np
 import pytest
 
 from brief.base_brief import brief_with
@@ -49,6 +50,17 @@ def test_every_element_has_its_plate_and_its_ladder():
     found = {finding.key: finding for finding in section.findings}
     assert found["capacitors.array_yield"].uncertainty < 0.02
     assert any("327 V" in caution for caution in section.cautions)
+
+
+def test_the_yield_of_an_array_is_as_uncertain_as_the_draws_leave_it():
+    """p^g of a share p in n draws: g sqrt(p (1 - p) / n) / p, relative."""
+    evidence = printed_evidence(36e-12)
+    (gap,), (line,) = evidence.gaps, evidence.lines
+    half = dataclasses.replace(gap.trimmed, in_band=np.arange(1000) < 400)
+    poor = dataclasses.replace(evidence, gaps=(dataclasses.replace(gap, trimmed=half),))
+    draws = np.random.default_rng(3).binomial(1000, 0.4, size=20_000) / 1000
+    assert poor.array_yield == pytest.approx(0.4**line.gaps)
+    assert poor.array_yield_uncertainty == pytest.approx(np.std(draws**line.gaps), rel=0.03)
 
 
 def test_heat_is_what_the_derated_voltage_puts_into_the_loss():

@@ -38,9 +38,9 @@ def test_capacitors_are_those_of_the_other_frequency(here_hz, there_hz):
     assert len(elements.rows) == len(evidence.element_names)
     name, here_f, new_f, total_f, new_total_f, percent, shift = elements.rows[0]
     assert name == evidence.element_names[0]
-    assert here_f == pytest.approx(tuned_f)
-    assert new_f == pytest.approx(tuned_f * (here_hz / there_hz) ** 2, rel=1e-6)
-    assert (total_f, new_total_f) == (pytest.approx(here_f / 4), pytest.approx(new_f / 4))
+    assert here_f == pytest.approx(tuned_f, rel=1e-9, abs=0)
+    assert new_f == pytest.approx(tuned_f * (here_hz / there_hz) ** 2, rel=1e-6, abs=0)
+    assert (total_f, new_total_f) == tuple(pytest.approx(f / 4, rel=1e-9, abs=0) for f in (here_f, new_f))
     assert percent == pytest.approx(100 * (new_f / here_f - 1))
     assert np.sign(shift) == np.sign(here_hz - there_hz)
     assert abs(shift) == pytest.approx(2 * 2 * np.pi * there_hz * 200e-9 / 8 * abs(here_hz / there_hz - 1), rel=0.03)

@@ -83,6 +83,28 @@ def test_every_kind_of_part_is_the_same_in_ngspice(tmp_path):
     )
 
 
+@needs_ngspice
+@pytest.mark.parametrize("middle", ["loop1", "gnd", "0", "in_1_C1", "FEED", "gap_1", "sense_x", "Knoten ä"])
+def test_nodes_and_parts_may_be_called_what_netlists_use_themselves(middle, tmp_path):
+    """Each of these names was joined to another node, and the netlist showed another impedance."""
+    circuit = ElementCircuit(
+        gap_count=1,
+        branches=(
+            Branch(name="C1", part=Capacitor(capacitance_f=20e-12, quality_factor=500), between=("gap 1", middle)),
+            Branch(name="c1", part=Capacitor(capacitance_f=30e-12), between=(middle, "return 1")),
+            Branch(name="L", part=Inductor(inductance_h=20e-9, quality_factor=100, self_resonance_hz=3e9),
+                   between=(middle, "feed")),
+            Branch(name="own3_L", part=Capacitor(capacitance_f=1e-12), between=("feed", "return 1")),
+        ),
+        channel=("feed", "return 1"),
+        receiver=Preamplifier(input_ohm=2 + 0j),
+    )  # fmt: skip
+    netlist = spice_netlist(circuit, loop_ohm=3 + 140j, frequency_hz=F0, band_hz=(0.9 * F0, 1.1 * F0), title="names")
+    assert seen_by_ngspice(netlist, tmp_path) == pytest.approx(
+        seen_with_loop_ohm(circuit, 3 + 140j, frequency_hz=F0), rel=3e-6
+    )
+
+
 def test_the_netlist_names_every_part_and_the_conductor_between_all_gaps():
     outcome = wired()
     netlist = element_netlist(outcome, 0, name="E1", tool_version="0")

@@ -122,7 +122,7 @@ def complaints(circuit: ElementCircuit) -> tuple[str, ...]:
     -------
     tuple of str
         One sentence for every repeated name, part across itself, channel that is not against a return, node that hangs
-        on nothing, and group of nodes with no return or with more than one.
+        on nothing, group of nodes with no return or with more than one, and end of a part that leads nowhere.
     """
     ties = [Tie(name=b.name, pairs=(b.near, b.far) if isinstance(b, Span) else (b.between,)) for b in circuit.branches]
     return net_complaints(Net(gap_count=circuit.gap_count, ties=ties, channel=circuit.channel, returns=circuit.returns))

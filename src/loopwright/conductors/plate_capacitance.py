@@ -16,7 +16,8 @@ from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["WIDEST_FILM", "film_share", "fringed_capacitance_f", "strip_capacitance_f_per_m"]
 
-#: Film thickness over plate width up to which the expansion is used: there it errs by 0.4 %.
+#: Film thickness over plate width up to which the expansion is used: there it is 0.4 % low on films of eps_r from 2,
+#: 1.2 % in air.
 WIDEST_FILM = 0.2
 
 #: How much of the step from equal plates to a boundless lower plate a margin m brings: 0.9 m / (m + 0.6 d), fitted to
@@ -49,8 +50,9 @@ def strip_capacitance_f_per_m(width_m: ArrayLike, film_m: ArrayLike, *, eps_r: A
     Notes
     -----
     The first two terms of an expansion in d/w, reduced here from Wheeler's impedance of wide parallel strips, which
-    holds the geometric mean of C with and without film. Within 0.02 % of two-dimensional solutions for w/d of 100, 0.2
-    % for 10, eps_r from 1 to 3.5. Without film it is Palmer's formula to 0.001.
+    holds the geometric mean of C with and without film. Lower than two-dimensional solutions by 0.01 % for w/d of 100,
+    0.2 % for 10 and 0.5 % for 5 at most, eps_r from 2 to 3.5; by 0.01, 0.4 and 1.2 % in air. Without film it is
+    Palmer's formula to 0.001.
 
     References
     ----------

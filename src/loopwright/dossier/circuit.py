@@ -236,7 +236,8 @@ def _match_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Tab
 def _states_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
     caption = (
         "What the states of each element do to its loop current, against a power-matched load, and its Q unplugged by "
-        "three methods, “not known” where the band ends within the half-power width; the others receiving."
+        "three methods, “not known” where the band ends within the half-power width or does not resolve it; the others "
+        "receiving."
     )
     return _by_element(outcome, element_names, name="circuit_states", caption=caption, titles=_STATE_COLUMNS)
 

@@ -76,7 +76,7 @@ class PrintedEvidence:
     def array_yield_uncertainty(self) -> float:
         """Standard deviation that the number of draws leaves."""
         relative = [
-            line.gaps * sqrt(max(1 - p, 1 / g.trimmed.in_band.size) / g.trimmed.in_band.size)
+            line.gaps * sqrt(max(1 - p, 1 / g.trimmed.in_band.size) / (p * g.trimmed.in_band.size))
             for g, line in zip(self.gaps, self.lines, strict=True)
             if (p := g.trimmed.yield_fraction) > 0
         ]

@@ -8,7 +8,7 @@ block taken out.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -17,19 +17,35 @@ import numpy as np
 from loopwright.circuits.part_admittance import admittance_siemens, line_admittance_siemens
 from loopwright.circuits.parts import Capacitor, Inductor, OffGap, PassivePart, Resistor
 from loopwright.circuits.states import RECEIVING, in_state
-from loopwright.circuits.wiring import ElementCircuit, Span, gap_node, return_node
+from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, nodes_of, return_node
 
 __all__ = ["spice_netlist"]
 
 
+#: Nodes of the netlist's own begin so, or are ground.
+_OWN_NODES = ("loop", "in_", "sense_")
+_GROUND = ("0", "gnd")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Names:
-    """Names of nodes as SPICE wants them: the channel's return is ground."""
+    """Names of nodes as SPICE wants them: words, of which it does not tell capitals; the channel's return is ground."""
 
-    ground: str
+    words: Mapping[str, str]
+
+    @classmethod
+    def in_circuit(cls, circuit: ElementCircuit) -> "_Names":
+        ground, words, taken = circuit.channel[1], {}, set(_GROUND)
+        for node in (*nodes_of(circuit), *sorted(circuit.every_return - {ground})):
+            word = _word(node)
+            while word.lower() in taken or word.lower().startswith(_OWN_NODES):
+                word = f"n_{word}"
+            taken.add(word.lower())
+            words[node] = word
+        return cls(words={**words, ground: "0"})
 
     def of(self, node: str) -> str:
-        return "0" if node == self.ground else re.sub(r"\W", "_", node)
+        return self.words[node]
 
 
 def spice_netlist(
@@ -58,9 +74,13 @@ def spice_netlist(
     remarks : tuple of str
         Comment lines below it.
     """
-    names = _Names(ground=circuit.channel[1])
+    names = _Names.in_circuit(circuit)
     plain = in_state(circuit, RECEIVING)
-    parts = [line for branch in plain.branches for line in _branch_lines(branch, names, frequency_hz)]
+    parts = [
+        line
+        for number, branch in enumerate(plain.branches, start=1)
+        for line in _branch_lines(branch, f"{number}_{_word(branch.name)}", names, frequency_hz)
+    ]
     feed = names.of(circuit.channel[0])
     f0 = f"{frequency_hz:.9g}"
     return "\n".join(
@@ -93,13 +113,18 @@ def _conductor_lines(circuit: ElementCircuit, names: _Names, loop_ohm: complex, 
         yield f"Lloop{gap} loop{gap} {there} {inductance_h:.9g}"
 
 
-def _branch_lines(branch: object, names: _Names, frequency_hz: float) -> Iterator[str]:
+def _branch_lines(branch: Branch | Span, name: str, names: _Names, frequency_hz: float) -> Iterator[str]:
+    """Lines of one part under a name that no other part has, capitals or not."""
     if isinstance(branch, Span):
-        yield from _span_lines(branch, names, frequency_hz)
+        yield from _span_lines(branch, name, names, frequency_hz)
         return
-    name, part, between = branch.name, branch.part, branch.between  # type: ignore[attr-defined]
-    yield f"* {name}: {', '.join(between)}"
-    yield from _part_lines(re.sub(r"\W", "_", name), part, names.of(between[0]), names.of(between[1]), frequency_hz)
+    one, other = branch.between
+    yield f"* {branch.name}: {one}, {other}"
+    yield from _part_lines(name, branch.part, names.of(one), names.of(other), frequency_hz)  # type: ignore[arg-type]
+
+
+def _word(name: str) -> str:
+    return re.sub(r"\W", "_", name, flags=re.ASCII)
 
 
 def _part_lines(name: str, part: PassivePart, one: str, other: str, frequency_hz: float) -> Iterator[str]:
@@ -142,10 +167,9 @@ def _in_series(name: str, one: str, other: str, impedance_ohm: complex, frequenc
     yield from _with_loss(name, one, other, reactive, value, z.real)
 
 
-def _span_lines(span: Span, names: _Names, frequency_hz: float) -> Iterator[str]:
+def _span_lines(span: Span, name: str, names: _Names, frequency_hz: float) -> Iterator[str]:
     """A line as its pi equivalent at the operating frequency, and an ideal transformer that keeps its ends apart."""
     own, mutual = (complex(y) for y in line_admittance_siemens(span.line, frequency_hz))
-    name = re.sub(r"\W", "_", span.name)
     near, back = (names.of(node) for node in span.near)
     far, sheath = (names.of(node) for node in span.far)
     inside, sense = f"in_{name}", f"sense_{name}"

@@ -4,6 +4,7 @@ Nodes go by names. Gap k of a conductor stands between ``gap k`` and ``return k`
 nodes that hang together has exactly one return; only lines reach from one group to another.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -57,9 +58,9 @@ def net_complaints(net: Net) -> tuple[str, ...]:
     -------
     tuple of str
         One sentence for every repeated name, part across itself, channel that is not against a return, node that hangs
-        on nothing, and group of nodes with no return or with more than one.
+        on nothing, group of nodes with no return or with more than one, and end of a part that leads nowhere.
     """
-    return (*_of_names(net), *_of_channel(net), *_of_groups(net))
+    return (*_of_names(net), *_of_channel(net), *_of_groups(net), *_of_ends(net))
 
 
 def _of_names(net: Net) -> Iterator[str]:
@@ -87,6 +88,18 @@ def _of_groups(net: Net) -> Iterator[str]:
             yield f"{_listed(group)}: nothing joins {'them' if len(group) > 1 else 'it'} to a return"
         elif len(held) > 1:
             yield f"{_listed(held)} are joined by parts: only the conductor or a line may reach from gap to gap"
+
+
+def _of_ends(net: Net) -> Iterator[str]:
+    """Ends of parts at which nothing else stands; a line may end open, and an end without return is told of already."""
+    gaps = {gap_node(gap) for gap in range(1, net.gap_count + 1)}
+    meeting = Counter(node for tie in net.ties for pair in tie.pairs for node in pair)
+    returned = set().union(*(group for group in _groups(net) if group & net.every_return))
+    for tie in net.ties:
+        if len(tie.pairs) == 1:
+            for node in tie.pairs[0]:
+                if meeting[node] == 1 and node in returned - gaps - net.every_return - {net.channel[0]}:
+                    yield f"{node}: only {tie.name} ends there, so no current passes through it"
 
 
 def _groups(net: Net) -> list[set[str]]:

@@ -98,6 +98,8 @@ def _put_right(sentence: str) -> tuple[str, str, str]:
         allowed = "one return in every group of nodes that hang together"
         return "parts", allowed, "take the part between them out, or put a line in its place"
     slip = "look at the names of the nodes: a slip of the pen makes a node of its own"
+    if "only" in sentence and sentence.endswith("passes through it"):
+        return "parts", "nodes at which two ends meet, or more", slip
     return "parts", "nodes that all hang on a return", slip
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.readings.quality_from_curves import QualityByThree, quality_by_three_methods
+from loopwright.circuits.readings.quality_from_curves import LEAST_SAMPLES, QualityByThree, quality_by_three_methods
 from loopwright.circuits.states import RECEIVING, UNPLUGGED, ElementState, Plug
 from loopwright.circuits.sweeps import ArraySweep, loop_siemens
 from loopwright.circuits.wiring import ElementCircuit
@@ -24,7 +24,9 @@ MATCHED, OPEN = "power-matched load", UNPLUGGED.name
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HalfPowerWidth:
-    """Peak of a curve and the frequencies at which it has lost half of its power; NaN where the band ends before.
+    """Peak of a curve and the frequencies at which it has lost half of its power.
+
+    NaN where the band ends before, or where samples lie too far apart to tell.
 
     Attributes
     ----------
@@ -50,7 +52,7 @@ class ProbeResponse:
     width : HalfPowerWidth
         Of the element unplugged, no diode acting.
     quality : QualityByThree or None
-        Of the same curve; None where the band ends before it has fallen by 3 dB.
+        Of the same curve; None where the band ends before it has fallen by 3 dB, or resolves it too little.
     """
 
     frequencies_hz: NDArray[np.float64]
@@ -136,6 +138,8 @@ def half_power_width(frequencies_hz: NDArray[np.float64], response: NDArray[np.c
     below, above = np.flatnonzero(power[:peak] < half), np.flatnonzero(power[peak:] < half)
     low = _crossing(frequencies_hz, power, below[-1], half) if below.size else np.nan
     high = _crossing(frequencies_hz, power, peak + above[0] - 1, half) if above.size else np.nan
+    if high - low < LEAST_SAMPLES * np.diff(frequencies_hz).max():
+        low = high = np.nan
     return HalfPowerWidth(peak_hz=float(frequencies_hz[peak]), low_hz=float(low), high_hz=float(high))
 
 

@@ -143,7 +143,7 @@ def robust_match(
     Returns
     -------
     RobustMatch
-        Never worse than the start for any element's worst member, as each stands in the array at the end.
+        Never worse than the start in the worst member of the worst element, as all stand in the array at the end.
 
     Notes
     -----
@@ -155,9 +155,9 @@ def robust_match(
     best, best_worst = tuple(circuits), before.worst_db
     current = list(circuits)
     for turn in range(1, _ROUNDS + 1):
-        state = array_state(port_ohm, current, [RECEIVING] * len(current), frequency_hz=frequency_hz)
-        around = surroundings_ohm(state)
-        current = [_improved(circuit, around[e], free, frequency_hz) for e, circuit in enumerate(current)]
+        for e, circuit in enumerate(current):
+            state = array_state(port_ohm, current, [RECEIVING] * len(current), frequency_hz=frequency_hz)
+            current[e] = _improved(circuit, surroundings_ohm(state)[e], free, frequency_hz)
         worst = family_penalty(members, current, frequency_hz=frequency_hz).worst_db
         progress.note(f"robust match, round {turn} of {_ROUNDS}: worst penalty {worst.max():.3f} dB")
         if worst.max() < best_worst.max():

@@ -55,7 +55,8 @@ class PartSpread:
     parts : tuple of str
         Names of parts; elements that have none of them are left alone.
     relative : float
-        Half-width where the shape is uniform, standard deviation where it is normal.
+        Half-width where the shape is uniform; standard deviation, of the logarithm, where it is normal, so that no
+        value turns negative.
     shape : Shape
     shared_by : SharedBy
     """
@@ -177,8 +178,9 @@ def _places(cause: PartSpread, circuits: Sequence[ElementCircuit]) -> dict[tuple
 
 def _relative(cause: PartSpread, standard: Floats) -> Floats:
     """Relative deviation for a standard variable."""
-    width = cause.relative if cause.shape is Shape.NORMAL else cause.relative / np.sqrt(3)
-    return np.asarray(width * standard)
+    if cause.shape is Shape.NORMAL:
+        return np.expm1(cause.relative * standard)
+    return np.asarray(cause.relative / np.sqrt(3) * standard)
 
 
 def drawn_circuits(

@@ -27,6 +27,10 @@ Complexes = NDArray[np.complex128]
 
 #: Draws solved at once: bounds the memory.
 _AT_ONCE = 250
+#: How far the parabola through three frequencies is followed, in steps between them.
+_FARTHEST_STEPS = 3.0
+#: Draws for each term of the regression below which shares of causes are not told.
+_LEAST_DRAWS_PER_TERM = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +44,8 @@ class Limits:
     noise_loss_db : float
         Largest rise of the preamplifier's noise figure over its least. [dB]
     shift_hz : float
-        Largest distance of the best match from the operating frequency. [Hz]
+        Largest distance of the best match from the operating frequency; what lies at three steps of the study or
+        beyond is never within it. [Hz]
     """
 
     reflection_db: float = np.inf
@@ -50,7 +55,10 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CauseShare:
-    """Part of the variance that a cause explains by itself, to first order, mean over the elements; by criterion."""
+    """Part of the variance that a cause explains by itself, to first order, mean over the elements; by criterion.
+
+    Not a number where there are fewer than two draws for each term of the regression.
+    """
 
     name: str
     reflection: float
@@ -187,11 +195,14 @@ def _judged(
     )
     least = 10 ** (np.array([noise.least_noise_figure_db for noise in noises if noise is not None]) / 10)
     noise_loss_db = 10 * np.log10(factor / least)
-    shift_hz = _least_at(reflection**2, float(frequencies_hz[2] - frequencies_hz[1]))
+    step_hz = float(frequencies_hz[2] - frequencies_hz[1])
+    shift_hz = _least_at(reflection**2, step_hz)
+    # A shift at the end of what the parabola tells may be any larger one.
+    near = (np.abs(shift_hz) <= limits.shift_hz) & (np.abs(shift_hz) < _FARTHEST_STEPS * step_hz)
     passed = (
         (reflection_db <= limits.reflection_db)
         & (noise_loss_db <= limits.noise_loss_db)
-        & (np.abs(shift_hz) <= limits.shift_hz)
+        & (near | np.isinf(limits.shift_hz))
     )
     whole = float(passed.all(axis=1).mean())
     shares = _shares(causes, draws, (reflection_db, noise_loss_db, shift_hz))
@@ -216,7 +227,7 @@ def _least_at(power: Floats, step_hz: float) -> Floats:
     slope = (high - low) / 2
     with np.errstate(divide="ignore", invalid="ignore"):
         place = np.where(curve > 0, -slope / curve, -np.sign(slope) * np.inf)
-    return np.asarray(step_hz * np.clip(np.nan_to_num(place), -3.0, 3.0))
+    return np.asarray(step_hz * np.clip(np.nan_to_num(place), -_FARTHEST_STEPS, _FARTHEST_STEPS))
 
 
 def _shares(causes: Sequence[Cause], draws: Draws, outcomes: tuple[Floats, ...]) -> tuple[CauseShare, ...]:
@@ -242,8 +253,10 @@ def _explained(columns: list[Floats], outcome: Floats) -> Floats:
     centred = outcome - outcome.mean(axis=0)
     design = np.concatenate(columns, axis=1)
     design = design - design.mean(axis=0)
+    if len(design) < _LEAST_DRAWS_PER_TERM * design.shape[1]:
+        return np.full(len(columns), np.nan)
     weights, *_ = np.linalg.lstsq(design, centred, rcond=None)
-    free = max(1, len(design) - 1 - design.shape[1])
+    free = len(design) - 1 - design.shape[1]
     by_chance = ((centred - design @ weights) ** 2).sum(axis=0) / free / len(design)
     total = np.maximum(centred.var(axis=0), np.finfo(np.float64).tiny)
     ends = np.cumsum([0, *(column.shape[1] for column in columns)])

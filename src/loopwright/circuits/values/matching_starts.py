@@ -93,7 +93,8 @@ def _at_best(problem: MatchingProblem, grid: Reals, at: int) -> tuple[Reals, Rea
     y, along = _admittance(problem, name, probes) / unit, _admittance(problem, name, fine) / unit
     # a + b y - c y z = z at three values of y.
     rows = np.stack((np.ones_like(seen), np.broadcast_to(y[:, None], seen.shape), -y[:, None] * seen), axis=-1)
-    a, b, c = np.moveaxis(np.linalg.solve(np.swapaxes(rows, 0, 1), seen.T[..., None])[..., 0], -1, 0)
+    # A part that the receiver does not see leaves them undetermined: any that hold will do.
+    a, b, c = np.moveaxis((np.linalg.pinv(np.swapaxes(rows, 0, 1)) @ seen.T[..., None])[..., 0], -1, 0)
     z = (a[:, None] + b[:, None] * along) / (1 + c[:, None] * along)
     miss = np.abs(source_reflection(z, problem.wanted_ohm[0]))
     least = np.argmin(miss, axis=-1)
