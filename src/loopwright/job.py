@@ -88,7 +88,7 @@ def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Mean
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
-    array = circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
+    array = _tuned(brief, driven, reply, temperatures)
     quality = imaging.predict(
         brief.imaging,
         brief.scanner,
@@ -98,6 +98,18 @@ def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Mean
         ultimate_t_per_a_sqrt_ohm=fields.ultimate_map(body),
     )
     return dossier.OnGrid(body=body, reply=reply, array=array, quality=quality)
+
+
+def _tuned(
+    brief: Brief, driven: DrivenArray, reply: fields.BodyReply, temperatures: circuits.NoiseTemperatures
+) -> circuits.TunedArray:
+    """Tune the array; then once more with the loss of capacitors of the values so found, where the brief tells it."""
+    array = circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
+    if brief.capacitors is None:
+        return array
+    capacitors = conductors.GapCapacitors(request=brief.capacitors, frequency_hz=array.frequency_hz)
+    dressed = conductors.with_gap_qualities(driven.dressed, capacitors, [e.capacitance_f for e in array.elements])
+    return circuits.tune(driven.network, reply, dressed=dressed, temperatures=temperatures)
 
 
 def judged_everywhere(brief: Brief) -> Brief:

@@ -54,6 +54,9 @@ def _wired(
         found.reply,
         tuned=found.array,
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
+        gap_capacitors=None
+        if brief.capacitors is None
+        else conductors.GapCapacitors(request=brief.capacitors, frequency_hz=brief.scanner.frequency_hz),
         progress=means.progress,
     )
 

@@ -8,6 +8,7 @@ from typing import assert_never
 import numpy as np
 
 from loopwright.brief.records import (
+    CapacitorPart,
     CircuitRequest,
     HighInputRequest,
     LineEndRequest,
@@ -39,7 +40,7 @@ from loopwright.circuits.values.bought import nearest_fixed
 from loopwright.circuits.values.synthesis import Wanted
 from loopwright.circuits.wiring import Branch, ElementCircuit
 
-__all__ = ["Start", "circuits_of", "wanted_of"]
+__all__ = ["Start", "circuits_of", "trimmed_of", "wanted_of"]
 
 #: Where the search for a free inductor begins unless told. [ohm]
 _START_REACTANCE_OHM = 50.0
@@ -97,6 +98,27 @@ def wanted_of(request: CircuitRequest) -> Wanted:
             return Wanted(free=("C match", _trimmed(request)), source_ohm=source)
         case _:
             return Wanted(free=("C match", _trimmed(request), "L series"), source_ohm=source)
+
+
+def trimmed_of(request: CircuitRequest, wanted: Wanted, *, by_tabs: tuple[str, ...]) -> tuple[str, ...]:
+    """Names of the capacitors that stay adjustable, as the brief says or as the wiring suggests.
+
+    Parameters
+    ----------
+    request : CircuitRequest
+        The circuit of the brief.
+    wanted : Wanted
+        Which parts were free.
+    by_tabs : tuple of str
+        Capacitors that are printed: cutting tabs trims them, so that no trimmer is needed unless one is asked for.
+    """
+    match request:
+        case _ if request.trimmed is not None:
+            return request.trimmed
+        case OwnWiringRequest(parts=parts):
+            return tuple(part.name for part in parts if part.is_free and isinstance(part.what, CapacitorPart))[-1:]
+        case _:
+            return tuple(name for name in wanted.free if name == _trimmed(request) and name not in by_tabs)
 
 
 def _trimmed(request: ReadyWiringRequest) -> str:

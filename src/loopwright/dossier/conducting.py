@@ -27,7 +27,7 @@ from loopwright.conductors import (
 )
 from loopwright.designs import conductor_length_m, conductor_mass_kg
 from loopwright.dossier.evidence import ConductorEvidence, ConductorLine
-from loopwright.dossier.numbers import printed, printed_as_given
+from loopwright.dossier.numbers import printed, printed_as_given, printed_range
 from loopwright.dossier.stack import part_lines, seen_sentences, value_lines
 from loopwright.dossier.told_conductor import overridden, state_sentences
 from loopwright.fields.wires import wire_limits
@@ -113,8 +113,10 @@ def _lines(dressed: DressedLayout, frequency_hz: float) -> tuple[ConductorLine, 
 
 
 def _losses(dressed: DressedLayout) -> str:
+    qualities = dressed.capacitor_qualities
+    quality = f"{qualities[0]:g}" if np.ptp(qualities) == 0 or np.isinf(qualities).any() else printed_range(qualities)
     return (
-        f"Capacitors have a quality factor of {dressed.capacitor_q:g}; {dressed.other_series_resistance_ohm:g} ohm "
+        f"Capacitors have a quality factor of {quality}; {dressed.other_series_resistance_ohm:g} ohm "
         "stand in series with every element for joints and other parts."
     )
 

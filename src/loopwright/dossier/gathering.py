@@ -1,6 +1,6 @@
 """From what the stages found to the evidence of a dossier: names, arrays and sentences, no physics."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -101,7 +101,11 @@ def gather(
         frequency_convention=brief.scanner.frequency_convention,
         body=_body(fine.body),
         layout=_layout(dressed),
-        conductor=conductor_evidence(brief.conductor, dressed, frequency_hz=fine.array.frequency_hz),
+        conductor=conductor_evidence(
+            brief.conductor,
+            replace(dressed, gap_qualities=tuple(e.capacitor_q for e in fine.array.elements)),
+            frequency_hz=fine.array.frequency_hz,
+        ),
         network=_network(fine.array, dressed, body_change_over_band),
         noise=_noise(fine),
         maps=maps,
