@@ -1,6 +1,6 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
-from loopwright import circuits, conductors, designs, dossier, fields
+from loopwright import circuits, conductors, designs, dossier, fields, imaging
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
 
@@ -35,10 +35,12 @@ def answers_to_questions(
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
+    circuit = _wired(brief, network, found, means)
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
-        circuit=_wired(brief, network, found, means),
+        circuit=circuit,
+        circuit_cost=_imaged(brief, circuit, found),
     )
 
 
@@ -59,6 +61,14 @@ def _wired(
         else conductors.GapCapacitors(request=brief.capacitors, frequency_hz=brief.scanner.frequency_hz),
         progress=means.progress,
     )
+
+
+def _imaged(brief: Brief, circuit: circuits.CircuitOutcome | None, found: dossier.OnGrid) -> imaging.CircuitCost | None:
+    """Predict the images through the circuits, and hold them against those without."""
+    if circuit is None:
+        return None
+    received = imaging.predict(brief.imaging, brief.scanner, array=circuit.received, reply=found.reply, body=found.body)
+    return imaging.circuit_cost(found.quality, received)
 
 
 def _conductor_choice(

@@ -97,8 +97,8 @@ _OF_FILMS = ("permittivity", "loss tangent", "density", "breakdown field")
 def _films() -> Iterator[str]:
     yield "## Films, foams and textiles\n"
     yield (
-        "For `substrate`, `encapsulation` and `wall`, and for printed capacitors. Breakdown field: of a film 25 um thick. "
-        "Short echo: whether a scan with an ultra-short echo time, tens "
+        "For `substrate`, `encapsulation` and `wall`, and for printed capacitors. Breakdown field: of a film 25 um "
+        "thick. Short echo: whether a scan with an ultra-short echo time, tens "
         "of microseconds, shows the material. What nobody has told is not known; write what you measured.\n"
     )
     yield (

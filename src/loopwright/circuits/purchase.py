@@ -18,7 +18,7 @@ from loopwright.circuits.spread.turn_list import Turn, turns_if_off
 from loopwright.circuits.values.preferred_values import Ladder, Series
 from loopwright.circuits.values.snapping import Snapped, snap
 from loopwright.circuits.values.synthesis import Synthesis, Wanted
-from loopwright.circuits.wiring import ElementCircuit
+from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 from loopwright.conductors import GapCapacitors
 from loopwright.ground.progress import Progress
 
@@ -134,8 +134,11 @@ def purchase(
     trimmers = {name: _limits(found.circuits, name) for name in trimmed}
     snapped = snap(ports, found, choices, trimmers=trimmers, progress=progress)
     moves = sensitivities(ports, snapped.circuits, found.wanted_ohm)
-    fixed = [name for name, kind in kinds.items() if kind is Capacitor and name not in (*trimmed, *ladders)]
-    off = {name: 1 + (_tolerance(request, snapped.circuits, name) or 0.0) for name in fixed}
+    off = {
+        name: 1 + off_by
+        for name, kind in kinds.items()
+        if kind is Capacitor and name not in (*trimmed, *ladders) and (off_by := _off(request, found, name, printed))
+    }
     turning = (*trimmed, *(name for name in ladders if name not in trimmed), *made)
     return Purchase(
         choices=choices,
@@ -144,7 +147,7 @@ def purchase(
         made=made,
         snapped=snapped,
         moves=moves,
-        ranges=tuple(_ranges(request, snapped.circuits, moves, trimmed)),
+        ranges=tuple(_ranges(request, snapped.circuits, moves, trimmed, printed)),
         turns=turns_if_off(ports, snapped.circuits, found.wanted_ohm, adjustable=turning, off=off),
         off=off,
     )
@@ -188,9 +191,20 @@ def _printed(circuits: Sequence[ElementCircuit], trimmed: Sequence[str], printed
     )
 
 
-def _tolerance(request: CircuitRequest, circuits: Sequence[ElementCircuit], name: str) -> float | None:
-    branches = (branch for circuit in circuits for branch in circuit.branches if branch.name == name)
-    return next((part_tolerance(request, branch) for branch in branches), None)
+def _off(request: CircuitRequest, found: Synthesis, name: str, printed: GapCapacitors | None) -> float:
+    """How far parts of a name may be off, the widest of all elements."""
+    return max(_tolerance(request, c, b, printed) for c in found.circuits for b in c.branches if b.name == name)
+
+
+def _tolerance(
+    request: CircuitRequest, circuit: ElementCircuit, branch: Branch | Span, printed: GapCapacitors | None
+) -> float:
+    """Tolerance of a part as bought; a printed capacitor is cut to within half its finest tab."""
+    if printed is not None and across_gap(circuit, branch):
+        value_f = float(np.asarray(main_value(circuit, branch.name)))
+        if (step_f := printed.step_f(value_f)) is not None:
+            return step_f / value_f / 2
+    return part_tolerance(request, branch) or 0.0
 
 
 def _ranges(
@@ -198,12 +212,13 @@ def _ranges(
     circuits: Sequence[ElementCircuit],
     moves: Sequence[PartSensitivity],
     trimmed: Sequence[str],
+    printed: GapCapacitors | None,
 ) -> list[TrimmerRange]:
     found = []
     for element, circuit in enumerate(circuits):
         own = {one.part: abs(one.dip_hz) for one in moves if one.element == element}
         off_hz = sum(
-            own[branch.name] * (part_tolerance(request, branch) or 0.0)
+            own[branch.name] * _tolerance(request, circuit, branch, printed)
             for branch in circuit.branches
             if branch.name in own and branch.name not in trimmed
         )

@@ -62,12 +62,12 @@ def _off(bought: Purchase) -> tuple[str, ...]:
     high = {name: by for name, by in bought.off.items() if by > 1}
     if not high or not bought.turns:
         return ()
-    parts = ", ".join(f"{name} by {100 * (by - 1):g} %" for name, by in high.items())
+    parts = ", ".join(f"{name} by {100 * (by - 1):.2g} %" for name, by in high.items())
     return (
         (
-            f"The list of turns is for an element whose fixed capacitors are all high ({parts}), the others as they shall "
-            "be: “before” is what the bench then shows. Found high in frequency instead, turn the other way by about "
-            "as much. A printed capacitor can only be cut."
+            f"The list of turns is for an element whose fixed capacitors are all high ({parts}), the others as they "
+            "shall be: “before” is what the bench then shows. Found high in frequency instead, turn the other way by "
+            "about as much. A printed capacitor can only be cut."
         ),
     )
 

@@ -77,8 +77,9 @@ def _noise(outcome: CircuitOutcome) -> str:
     return (
         "Noise of all parts and preamplifiers, coupled through the array, is told here. Of the SNR that body and "
         f"conductors alone would leave, the best combination keeps {100 * least:.1f} to {100 * most:.1f} %, over all "
-        "signals that the elements together could receive, whether or not a place gives them. The maps of SNR and the "
-        "noise of the other sections are those of the array matched without loss."
+        "signals that the elements together could receive, whether or not a place gives them. What of it "
+        "is kept where is told in the section on what circuit and preamplifiers cost; the other sections are those of "
+        "the array matched without loss."
     )
 
 
@@ -216,13 +217,13 @@ _MATCH_COLUMNS = {
     "seen_resistance_ohm": "seen, real",
     "seen_reactance_ohm": "seen, imaginary",
     "reflection_db": "reflection",
-    "bought_reflection_db": "as bought",
+    "bought_reflection_db": "reflection as bought",
     "amplifier_loss_db": "amplifier above least",
-    "bought_amplifier_loss_db": "as bought",
+    "bought_amplifier_loss_db": "amplifier as bought",
 }
 _STATE_COLUMNS = {
     "decoupling_db": "decoupling",
-    "bought_decoupling_db": "as bought",
+    "bought_decoupling_db": "decoupling as bought",
     "active_detuning_db": "active detuning",
     "passive_detuning_db": "passive detuning",
     "quality_half_power": "Q, half power",

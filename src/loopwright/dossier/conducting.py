@@ -1,5 +1,6 @@
 """The conductor in words: what it is, where its models stop, how much room the layout leaves it."""
 
+from dataclasses import replace
 from typing import assert_never
 
 import numpy as np
@@ -13,6 +14,7 @@ from loopwright.brief.records import (
     RoundWireRequest,
     ThreadRequest,
 )
+from loopwright.circuits import TunedArray
 from loopwright.conductors import (
     CrossSection,
     DressedLayout,
@@ -33,7 +35,7 @@ from loopwright.dossier.told_conductor import overridden, state_sentences
 from loopwright.fields.wires import wire_limits
 from loopwright.layouts import Layout
 
-__all__ = ["conductor_evidence", "conductor_name"]
+__all__ = ["as_tuned", "conductor_evidence", "conductor_name"]
 
 _COMPUTED = "skin effect of the straight conductor alone; neighbours and bends crowd the current further"
 _MEASURED = "measured, as the brief says; the formulas are left aside"
@@ -110,6 +112,11 @@ def _lines(dressed: DressedLayout, frequency_hz: float) -> tuple[ConductorLine, 
             )
         )
     return tuple(lines)
+
+
+def as_tuned(dressed: DressedLayout, array: TunedArray) -> DressedLayout:
+    """With the quality that the capacitors were found to have."""
+    return replace(dressed, gap_qualities=tuple(element.capacitor_q for element in array.elements))
 
 
 def _losses(dressed: DressedLayout) -> str:

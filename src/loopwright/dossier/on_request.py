@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from loopwright.circuits import CircuitOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
+from loopwright.imaging import CircuitCost
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
 
@@ -20,11 +21,14 @@ class OnRequest:
         The array at the scanner's plugs.
     circuit : CircuitOutcome or None
         The array with its circuits.
+    circuit_cost : CircuitCost or None
+        Images through the circuits against those of the array matched without loss.
     """
 
     conductor_choice: ConductorChoice | None = None
     interface: InterfaceCheck | None = None
     circuit: CircuitOutcome | None = None
+    circuit_cost: CircuitCost | None = None
 
 
 #: Of a brief that asks nothing more.

@@ -65,9 +65,10 @@ def snapped_findings(snapped: Snapped) -> tuple[Finding, ...]:
     )
     if np.isnan(snapped.noise_figure_loss_db).all():
         return (decoupling,)
+    losses_db = snapped.noise_figure_loss_db
     return (
         decoupling,
-        _loss("turning.bought_noise_figure_loss_db", "values on offer", snapped.noise_figure_loss_db, how),
+        _loss("turning.bought_noise_figure_loss_db", "values on offer", losses_db, how),
     )
 
 
@@ -75,7 +76,7 @@ def _loss(key: str, of_what: str, losses_db: np.ndarray, how: str) -> Finding:
     return Finding(
         key=key,
         label=f"largest noise figure of a preamplifier above its best, {of_what}",
-        value=float(np.nanmax(losses_db)),
+        value=round(float(np.nanmax(losses_db)), 9),
         unit="dB",
         how=how,
         source="computed here",

@@ -37,8 +37,8 @@ _MOST_PARTS = 60
 
 _QUALITIES: tuple[Key, ...] = (
     Number(name="capacitor_quality", low=1, high=1e5, sample="1500", default=defaults.CAPACITOR_Q,
-           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`; where `capacitors` is written, "
-           "of those only that do not bridge a gap."),
+           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`; where `capacitors` is "
+           "written, of those only that do not bridge a gap."),
     Number(name="inductor_quality", low=1, high=1e4, sample="150", default=defaults.INDUCTOR_Q,
            meaning="Quality factor of its inductors."),
     Tolerance(name="tolerance", default=defaults.PART_TOLERANCE,
