@@ -112,3 +112,18 @@ def test_tolerance_is_read_in_per_cent_or_as_a_part(text, part):
 @pytest.mark.parametrize("text", ["0 %", "60 %", "5 pct", "-1 %"])
 def test_other_tolerances_are_refused(text):
     assert "circuit.tolerance" in complaints(circuit={"wiring": "capacitive match", "tolerance": text})
+
+
+def test_trimmed_capacitors_go_by_the_names_of_the_wiring():
+    circuit = {"wiring": "capacitive match with traps", "protection": ["fuse"]}
+    assert brief_with(circuit={**circuit, "trimmed": "C tune 3"}).circuit.trimmed == ("C tune 3",)
+    assert brief_with(circuit={**circuit, "trimmed": ["C match", "C tune 4"]}).circuit.trimmed == (
+        "C match",
+        "C tune 4",
+    )
+    assert brief_with(circuit=circuit).circuit.trimmed is None
+    found = complaints(circuit={**circuit, "trimmed": ["C tune 2", "C match"]})["circuit.trimmed"]
+    assert found.found == "C tune 2"
+    assert "C match, C tune 3, C tune 4" in found.allowed
+    own = complaints(**TWO_GAPS, circuit={**OWN, "trimmed": "L"})["circuit.trimmed"]
+    assert "C1, C end, C2" in own.allowed
