@@ -211,7 +211,8 @@ def _instruction(circuit: ElementCircuit, name: str, value: float, turned: float
     if abs(percent) < 0.01:
         return f"leave {name} as it is"
     by = printed_value(circuit, name, abs(turned - value))
-    return f"{'raise' if percent > 0 else 'lower'} {name} by {abs(percent):.2g} %, {by}"
+    size = f"{abs(percent):.2g}" if abs(percent) < 99.5 else f"{abs(percent):.0f}"
+    return f"{'raise' if percent > 0 else 'lower'} {name} by {size} %, {by}"
 
 
 def _figures(
