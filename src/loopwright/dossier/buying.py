@@ -46,7 +46,7 @@ def buying_section(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> S
 
 
 def _chosen(bought: Purchase) -> str:
-    said = [f"{name} from {_offer(of)}" for name, of in bought.choices.items()]
+    said = [f"{name} {_offer(of)}" for name, of in bought.choices.items()]
     said += [f"{name} stays a trimmer" for name in bought.trimmed]
     said += [f"{name} is made to its value" for name in bought.made]
     if not said:
@@ -55,19 +55,24 @@ def _chosen(bought: Purchase) -> str:
 
 
 def _offer(of: Series | Ladder) -> str:
-    return f"the series {of.name}" if isinstance(of, Series) else f"steps of {printed(of.step, 'F')}, its finest tab"
+    return (
+        f"from the series {of.name}"
+        if isinstance(of, Series)
+        else f"in steps of {printed(of.step, 'F')}, its finest tab"
+    )
 
 
 def _off(bought: Purchase) -> tuple[str, ...]:
     high = {name: by for name, by in bought.off.items() if by > 1}
     if not high or not bought.turns:
         return ()
+    cut = " A printed capacitor can only be cut." if bought.printed else ""
     parts = ", ".join(f"{name} by {100 * (by - 1):.2g} %" for name, by in high.items())
     return (
         (
             f"The list of turns is for an element whose fixed capacitors are all high ({parts}), the others as they "
             "shall be: “before” is what the bench then shows. Found high in frequency instead, turn the other way by "
-            "about as much. A printed capacitor can only be cut."
+            f"about as much.{cut}"
         ),
     )
 
