@@ -17,10 +17,10 @@ PRINTED = {
 
 def element(name, capacitance_f, *, gaps=4, capacitor_ohm=0.1):
     return ElementFigures(
-        name=name, inductance_h=1.8e-7, capacitance_f=capacitance_f, gaps=gaps, body_ohm=4.0, conductor_ohm=0.5,
-        capacitor_ohm=capacitor_ohm, other_ohm=0.1, radiation_ohm=0.02, q_unloaded=200.0, q_loaded=30.0,
-        q_unloaded_with_radiation=195.0, q_loaded_with_radiation=29.9, noise_figure_db=0.7, snr_retained=0.92,
-        frequency_shift_hz=1e5,
+        name=name, inductance_h=1.8e-7, capacitance_f=capacitance_f, capacitor_q=1500.0, gaps=gaps, body_ohm=4.0,
+        conductor_ohm=0.5, capacitor_ohm=capacitor_ohm, other_ohm=0.1, radiation_ohm=0.02, q_unloaded=200.0,
+        q_loaded=30.0, q_unloaded_with_radiation=195.0, q_loaded_with_radiation=29.9, noise_figure_db=0.7,
+        snr_retained=0.92, frequency_shift_hz=1e5,
     )  # fmt: skip
 
 

@@ -90,7 +90,10 @@ def tuned_on(
     temperatures = circuits.NoiseTemperatures(
         body_temperature_k=brief.conductor.body_temperature_k, coil_temperature_k=brief.conductor.coil_temperature_k
     )
-    return reply, circuits.tune(driven.network, reply, dressed=driven.dressed, temperatures=temperatures)
+    tuned = circuits.tune(
+        driven.network, reply, dressed=driven.dressed, temperatures=temperatures, capacitors=brief.capacitors
+    )
+    return reply, tuned
 
 
 def answers_on(brief: Brief, body: bodies.Body, driven: DrivenArray, means: Means) -> dossier.OnGrid:

@@ -10,8 +10,7 @@ from loopwright import __version__, bench, bodies, circuits, dossier, fields
 from loopwright.brief import Brief
 from loopwright.brief.records import CircuitRequest
 from loopwright.circuits.parts import Capacitor, Inductor, Line, Resistor
-from loopwright.circuits.requested import tolerance_of
-from loopwright.circuits.values.bought import TRIMMER, as_bought
+from loopwright.circuits.requested_parts import part_tolerance
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.fields.wires.polynomial import interpolate
 from loopwright.ground.errors import Complaint, MeasurementError, OutsideModelError
@@ -155,7 +154,7 @@ def _evidence(
 ) -> dossier.BenchEvidence:
     band_hz = (float(ports.frequencies_hz[0]), float(ports.frequencies_hz[-1]))
     measured = bench.within(asked.measured, band_hz, most_points=_MOST_POINTS)
-    built = tuple(as_bought(one, values=outcome.request.values, free=outcome.wanted.free) for one in outcome.circuits)
+    built = outcome.bought.circuits
     turnable = _turnable(asked.turnable, outcome.wanted.free, built[chosen[0]])
     model = _model(outcome, ports, asked, measured, built, chosen)
     fit = bench.fit(model, measured)
@@ -200,7 +199,7 @@ def _model(
         operation_ohm=beside_ohm[-1],
         port_element=np.repeat(np.arange(len(chosen)), [built[element].gap_count for element in chosen]),
         circuits=[built[element] for element in chosen],
-        priors=bench.Priors(parts=_widths(outcome.request, built[chosen[0]], outcome.wanted.free)),
+        priors=bench.Priors(parts=_widths(outcome.request, built[chosen[0]], outcome.bought.trimmed)),
         reference_ohm=measured.reference_ohm,
     )
 
@@ -221,12 +220,12 @@ def _beside(
     )
 
 
-def _widths(request: CircuitRequest, circuit: ElementCircuit, free: Sequence[str]) -> dict[str, float]:
+def _widths(request: CircuitRequest, circuit: ElementCircuit, trimmed: Sequence[str]) -> dict[str, float]:
     """Widths of the priors of the parts whose tolerance the brief gives, and of trimmers."""
     found = {}
     for branch in circuit.branches:
-        tolerance = tolerance_of(request, branch)
-        if request.values == TRIMMER and branch.name in free and isinstance(circuit.part(branch.name), Capacitor):
+        tolerance = part_tolerance(request, branch)
+        if branch.name in trimmed:
             found[branch.name] = _TRIMMER_WIDTH
         elif tolerance is not None:
             found[branch.name] = tolerance

@@ -1,6 +1,6 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
-from loopwright import circuits, conductors, designs, dossier, fields
+from loopwright import circuits, conductors, designs, dossier, fields, imaging
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
 
@@ -35,10 +35,12 @@ def answers_to_questions(
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
+    circuit = wired_array(brief, network, found.reply, found.array, means)
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
-        circuit=wired_array(brief, network, found.reply, found.array, means),
+        circuit=circuit,
+        circuit_cost=_imaged(brief, circuit, found),
         coaxial=_coaxial(dressed, network, found),
     )
 
@@ -55,6 +57,9 @@ def wired_array(
         reply,
         tuned=array,
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
+        gap_capacitors=None
+        if brief.capacitors is None
+        else conductors.GapCapacitors(request=brief.capacitors, frequency_hz=brief.scanner.frequency_hz),
         progress=means.progress,
     )
 
@@ -66,6 +71,14 @@ def _coaxial(
     if dressed.cable is None:
         return None
     return circuits.coaxial_outcome(network, found.reply, dressed=dressed, temperatures=found.array.temperatures)
+
+
+def _imaged(brief: Brief, circuit: circuits.CircuitOutcome | None, found: dossier.OnGrid) -> imaging.CircuitCost | None:
+    """Predict the images through the circuits, and hold them against those without."""
+    if circuit is None:
+        return None
+    received = imaging.predict(brief.imaging, brief.scanner, array=circuit.received, reply=found.reply, body=found.body)
+    return imaging.circuit_cost(found.quality, received)
 
 
 def _conductor_choice(

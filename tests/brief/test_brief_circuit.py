@@ -131,3 +131,18 @@ def test_a_trap_that_a_slip_of_the_pen_cuts_open_is_refused():
     told_ends = [complaint.found for complaint in refusal.value.complaints]
     assert "middle: only L trap ends there, so no current passes through it" in told_ends
     assert "midle: only D trap ends there, so no current passes through it" in told_ends
+
+
+def test_trimmed_capacitors_go_by_the_names_of_the_wiring():
+    circuit = {"wiring": "capacitive match with traps", "protection": ["fuse"]}
+    assert brief_with(circuit={**circuit, "trimmed": "C tune 3"}).circuit.trimmed == ("C tune 3",)
+    assert brief_with(circuit={**circuit, "trimmed": ["C match", "C tune 4"]}).circuit.trimmed == (
+        "C match",
+        "C tune 4",
+    )
+    assert brief_with(circuit=circuit).circuit.trimmed is None
+    found = complaints(circuit={**circuit, "trimmed": ["C tune 2", "C match"]})["circuit.trimmed"]
+    assert found.found == "C tune 2"
+    assert "C match, C tune 3, C tune 4" in found.allowed
+    own = complaints(**TWO_GAPS, circuit={**OWN, "trimmed": "L"})["circuit.trimmed"]
+    assert "C1, C end, C2" in own.allowed

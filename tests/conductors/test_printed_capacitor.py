@@ -98,8 +98,8 @@ def test_q_is_the_films_where_the_ink_is_good_and_the_inks_where_the_film_is():
 
 
 def test_q_of_films_is_what_the_trade_counts_on():
-    """Common practice: PET about 80, polyimide and PEN 170, PEEK 330, PTFE and PP above 3000."""
-    caps = {"PET": 80, "polyimide": 170, "PEN": 170, "PEEK": 330, "PTFE": 3000, "PP": 3000}
+    """Common practice: PET about 80, polyimide and PEN 170, PEEK 330, PTFE and polypropylene above 3000."""
+    caps = {"PET": 80, "polyimide": 170, "PEN": 170, "PEEK": 330, "PTFE": 3000, "polypropylene": 3000}
     for name, q in caps.items():
         assert 1 / film_of(name).loss_tangent.value >= 0.97 * q, name
     assert set(caps) == set(FILMS)

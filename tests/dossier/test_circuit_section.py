@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.main_values import with_value
 from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.values.bought import as_bought, nearest_fixed
+from loopwright.circuits.values.bought import nearest_fixed
 from loopwright.dossier import compile_dossier, printed
 from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.parts_list import part_lines, parts_tables
@@ -88,7 +89,10 @@ def test_the_parts_list_has_every_part_once_with_its_value(section):
     capacitance_f = outcome.circuits[1].part("C tune 4").capacitance_f
     assert float(row["value"]) == pytest.approx(capacitance_f * 1e12, rel=1e-6)
     assert (row["unit"], row["element"], row["kind"], row["tolerance [%]"]) == ("pF", "E2", "capacitor", "2")
-    assert float(row["nearest preferred"]) == pytest.approx(nearest_fixed(capacitance_f, "E24") * 1e12)
+    bought_f = outcome.bought.circuits[1].part("C tune 4").capacitance_f
+    assert float(row["buy or make"]) == pytest.approx(bought_f * 1e12, rel=1e-6)
+    match_pf = float(by_id["E2.C match"]["buy or make"])
+    assert match_pf * 1e-12 == pytest.approx(nearest_fixed(match_pf * 1e-12, "E24"))
 
 
 def test_quantities_add_up_to_the_parts(section):
@@ -99,9 +103,17 @@ def test_quantities_add_up_to_the_parts(section):
     assert kinds == {"capacitor": 12, "inductor": 9, "PIN diode": 3, "crossed diodes": 3}
 
 
-def test_trimmers_ratings_and_words_of_the_engineer_reach_the_list():
-    trimmed = part_lines(wired(values="trimmer"), NAMES)
-    assert {line.purchase for line in trimmed if line.name in ("C match", "C tune 4")} == {"trimmer"}
+def test_trimmers_are_counted_by_the_range_that_all_elements_need(section):
+    outcome = wired()
+    own = [one for one in outcome.bought.ranges if one.part == "C tune 4"]
+    least, most = (printed(pick(ends), "F") for pick, ends in
+                   ((min, [o.least_f for o in own]), (max, [o.most_f for o in own])))  # fmt: skip
+    counted = {row[1]: row[-1] for row in table(section, "parts_by_value").rows}
+    assert counted[f"trimmer, {least} to {most}"] == 3
+    assert counted["wound to its value"] == 9
+
+
+def test_ratings_and_words_of_the_engineer_reach_the_list():
     own = {line.name: line for line in part_lines(wired("own", gaps=2), NAMES) if line.element == "E1"}
     assert own["C1"].rating == "500 V peak"
     assert own["lead"].kind == "choke"
@@ -109,22 +121,28 @@ def test_trimmers_ratings_and_words_of_the_engineer_reach_the_list():
     assert own["damp"].purchase == pytest.approx(4700)
     line = next(line for line in part_lines(wired("match at the end of a line", gaps=2), NAMES) if line.kind == "line")
     assert line.purchase == "90.00 mm of 50 Ω line"
-    fuses = [line for line in part_lines(wired(protection=("fuse",)), NAMES) if line.kind == "fuse"]
-    assert {line.rating for line in fuses} == {"0.5 A rms"}
-    assert len(parts_tables(tuple(trimmed))) == 2
+    fused = part_lines(wired(protection=("fuse",)), NAMES)
+    assert {line.rating for line in fused if line.kind == "fuse"} == {"0.5 A rms"}
+    assert len(parts_tables(fused)) == 2
 
 
-def test_the_match_as_bought_is_told_and_is_worse_than_the_one_found(section):
-    found, bought = values(section)["circuit.reflection_db"], values(section)["circuit.bought_reflection_db"]
-    assert all(as_bought > as_found for as_found, as_bought in zip(found, bought, strict=True))
+def test_the_match_as_bought_is_that_of_the_parts_list(section):
+    found = values(section)
     outcome = wired()
-    circuits = [as_bought(circuit, values="E24", free=outcome.wanted.free) for circuit in outcome.circuits]
-    seen = array_state(
-        outcome.ports.at_operation_ohm, circuits, [RECEIVING] * 3, frequency_hz=outcome.ports.frequency_hz
-    ).seen_ohm
-    assert bought == pytest.approx(20 * np.log10(np.abs((seen - 50) / (seen + 50))), rel=1e-6)
-    # Trimmers keep what was found.
-    assert wired(values="trimmer").bought_seen_ohm == pytest.approx(50, rel=3e-3)
+    circuits = list(outcome.circuits)
+    for line in part_lines(outcome, NAMES):
+        if line.unit in ("F", "H"):
+            number = NAMES.index(line.element)
+            circuits[number] = with_value(circuits[number], line.name, line.purchase)
+    f0 = outcome.ports.frequency_hz
+    seen = array_state(outcome.ports.at_operation_ohm, circuits, [RECEIVING] * 3, frequency_hz=f0).seen_ohm
+    reflected_db = 20 * np.log10(np.abs((seen - 50) / (seen + 50)))
+    assert found["circuit.bought_reflection_db"] == pytest.approx(reflected_db, rel=1e-6)
+    assert all(
+        bought > exact
+        for exact, bought in zip(found["circuit.reflection_db"], found["circuit.bought_reflection_db"], strict=True)
+    )
+    assert max(found["circuit.bought_amplifier_loss_db"]) < 0.3
 
 
 def test_a_width_beyond_the_band_is_not_invented():

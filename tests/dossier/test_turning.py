@@ -51,7 +51,9 @@ def test_what_is_not_told_is_said_and_no_number():
     table = sensitivity_table([sensitivity(0, "C", 0.1, noise_figure_db=np.nan, disturbed=None)], NAMES)
     assert "not told" in table.rows[0]
     assert "none" in table.rows[0]
-    assert [finding.key for finding in synthesis_findings(synthesis([np.nan, np.nan]))] == ["circuits.least_decoupling"]
+    assert [finding.key for finding in synthesis_findings(synthesis([np.nan, np.nan]))] == [
+        "turning.least_decoupling_db"
+    ]
 
 
 def test_turns_print_values_in_their_unit():

@@ -11,7 +11,7 @@ import pytest
 from coaxial_evidence import as_coaxial
 from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
-from synthetic_evidence import synthetic_evidence, synthetic_shell
+from synthetic_evidence import synthetic_evidence, synthetic_shell, with_circuit
 from wired_rings import wired
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
@@ -19,7 +19,8 @@ DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
 
 @pytest.fixture(scope="module")
 def summary():
-    evidence = dataclasses.replace(synthetic_evidence(count=8), shells=(synthetic_shell(),), circuit=wired(elements=8))
+    plain = dataclasses.replace(synthetic_evidence(count=8), shells=(synthetic_shell(),))
+    evidence = with_circuit(plain, wired(elements=8))
     found, coaxial = (
         json.loads(summary_json(compile_dossier(one))) for one in (evidence, as_coaxial(synthetic_evidence(count=8)))
     )

@@ -91,18 +91,23 @@ def _conductors() -> Iterator[str]:
     yield ""
 
 
+_OF_FILMS = ("permittivity", "loss tangent", "density", "breakdown field")
+
+
 def _films() -> Iterator[str]:
     yield "## Films, foams and textiles\n"
     yield (
-        "For `substrate`, `encapsulation` and `wall`. Short echo: whether a scan with an ultra-short echo time, tens "
+        "For `substrate`, `encapsulation` and `wall`, and for printed capacitors. Breakdown field: of a film 25 um "
+        "thick. Short echo: whether a scan with an ultra-short echo time, tens "
         "of microseconds, shows the material. What nobody has told is not known; write what you measured.\n"
     )
     yield (
-        "| `material` | permittivity | source | loss tangent | source | density | source | short echo | T2* | source |"
+        "| `material` | permittivity | source | loss tangent | source | density | source | breakdown field | source "
+        "| short echo | T2* | source |"
     )
-    yield "|---|---|---|---|---|---|---|---|---|---|"
+    yield "|" + 12 * "---|"
     for name, material in film_materials().items():
-        told = [cell for quantity in ("permittivity", "loss tangent", "density") for cell in _cells(material, quantity)]
+        told = [cell for quantity in _OF_FILMS for cell in _cells(material, quantity)]
         decay = material.values.get("T2*")
         seen = "not known" if material.short_echo is ShortEcho.UNKNOWN else material.short_echo.value
         yield (

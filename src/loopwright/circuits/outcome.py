@@ -6,10 +6,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.brief.records import CircuitRequest
+from loopwright.brief.records import CircuitRequest, OwnWiringRequest
 from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
+from loopwright.circuits.gap_losses import with_gap_losses
+from loopwright.circuits.main_values import main_value
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
+from loopwright.circuits.purchase import Purchase, purchase
 from loopwright.circuits.readings.probe import ProbeResponse, probe_response
 from loopwright.circuits.receivers.receiving import ReceivingArray, receive
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
@@ -17,10 +20,10 @@ from loopwright.circuits.spread.loop_response import decoupling_db, loop_respons
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
 from loopwright.circuits.sweeps import ArraySweep, array_sweep
 from loopwright.circuits.tuned.array import TunedArray
-from loopwright.circuits.values.bought import as_bought
 from loopwright.circuits.values.source_match import noise_figure_losses_db
 from loopwright.circuits.values.synthesis import Synthesis, Wanted, synthesise
 from loopwright.circuits.wiring import Branch, ElementCircuit
+from loopwright.conductors import GapCapacitors
 from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.fields.wires.polynomial import interpolate
@@ -65,8 +68,8 @@ class CircuitOutcome:
         Circuits with their values, and what the receivers see.
     received : ReceivingArray
         All elements receiving, at the operating frequency, with all noise.
-    bought_seen_ohm : ndarray, shape (C,)
-        What each receiver sees with the values that are bought in place of those found. [ohm]
+    bought : Purchase
+        Values that are bought in place of those found, what they cost, and what to turn.
     sweep : ArraySweep
         Channels over the band.
     probes : tuple of ProbeResponse
@@ -78,7 +81,7 @@ class CircuitOutcome:
     wanted: Wanted
     synthesis: Synthesis
     received: ReceivingArray
-    bought_seen_ohm: NDArray[np.complex128]
+    bought: Purchase
     sweep: ArraySweep
     probes: tuple[ProbeResponse, ...]
 
@@ -124,6 +127,7 @@ def wire_up(
     *,
     tuned: TunedArray,
     other_series_resistance_ohm: float,
+    gap_capacitors: GapCapacitors | None = None,
     progress: Progress,
 ) -> CircuitOutcome:
     """Wire the array as the brief asks, find the free values, and tell what it then does.
@@ -140,6 +144,9 @@ def wire_up(
         The same array, each element tuned alone: where the search begins.
     other_series_resistance_ohm : float
         Joints of one element. [ohm]
+    gap_capacitors : GapCapacitors or None
+        What bridges the gaps in a ready wiring, where the brief tells it; parts of a wiring of one's own say it
+        themselves.
     progress : Progress
         Told of the search.
 
@@ -153,10 +160,9 @@ def wire_up(
         Start(gap_count=e.gaps, capacitance_f=e.capacitance_f, resistance_ohm=e.resistance_ohm) for e in tuned.elements
     ]
     wanted, f0 = wanted_of(request), ports.frequency_hz
-    begun = circuits_of(request, starts, frequency_hz=f0)
-    found = synthesise(ports, begun, wanted, progress=progress) if wanted.free else as_written(ports, begun, wanted)
+    gaps = None if isinstance(request, OwnWiringRequest) else gap_capacitors
+    found = _found(ports, circuits_of(request, starts, frequency_hz=f0), wanted, gaps=gaps, progress=progress)
     states = [RECEIVING] * len(starts)
-    bought = [as_bought(one, values=request.values, free=wanted.free) for one in found.circuits]
     band_hz = np.linspace(ports.frequencies_hz[0], ports.frequencies_hz[-1], SWEEP_POINTS)
     over_band = interpolate(ports.frequencies_hz, ports.impedance_ohm, band_hz)
     sweep = array_sweep(over_band, found.circuits, band_hz)
@@ -166,7 +172,7 @@ def wire_up(
         wanted=wanted,
         synthesis=found,
         received=receive(ports, found.circuits, states, network=network, reply=reply),
-        bought_seen_ohm=array_state(ports.at_operation_ohm, bought, states, frequency_hz=f0).seen_ohm,
+        bought=purchase(request, ports, found, wanted, printed=gaps, progress=progress),
         sweep=sweep,
         probes=tuple(
             probe_response(
@@ -175,6 +181,31 @@ def wire_up(
             for element, circuit in enumerate(found.circuits)
         ),
     )
+
+
+def _found(
+    ports: ArrayPorts,
+    begun: Sequence[ElementCircuit],
+    wanted: Wanted,
+    *,
+    gaps: GapCapacitors | None,
+    progress: Progress,
+) -> Synthesis:
+    """Find the free values; then once more with the loss that capacitors of the values so found have."""
+    if not wanted.free:
+        return as_written(ports, begun, wanted)
+    if gaps is None:
+        return synthesise(ports, begun, wanted, progress=progress)
+    found = synthesise(ports, [with_gap_losses(one, gaps) for one in begun], wanted, progress=progress)
+    near = {
+        name: [
+            float(np.asarray(main_value(one, name))) if any(b.name == name for b in one.branches) else np.nan
+            for one in found.circuits
+        ]
+        for name in wanted.free
+    }
+    circuits = [with_gap_losses(one, gaps) for one in found.circuits]
+    return synthesise(ports, circuits, wanted, progress=progress, values=near)
 
 
 def _detuned_states(circuit: ElementCircuit) -> tuple[ElementState, ...]:

@@ -11,17 +11,14 @@ from loopwright.brief.records import (
     CapacitorPart,
     CircuitRequest,
     HighInputRequest,
-    InductorPart,
     LineEndRequest,
     LowInputRequest,
     MatchRequest,
     MatchWithTrapsRequest,
     OwnWiringRequest,
     ReadyWiringRequest,
-    ResistorPart,
     TrapAcrossMatchRequest,
 )
-from loopwright.circuits.parts import Capacitor, Inductor
 from loopwright.circuits.ready import (
     PartsKit,
     amplifier_across_match,
@@ -41,9 +38,9 @@ from loopwright.circuits.requested_parts import (
 )
 from loopwright.circuits.values.bought import nearest_fixed
 from loopwright.circuits.values.synthesis import Wanted
-from loopwright.circuits.wiring import Branch, ElementCircuit, Span
+from loopwright.circuits.wiring import Branch, ElementCircuit
 
-__all__ = ["Start", "circuits_of", "tolerance_of", "wanted_of"]
+__all__ = ["Start", "circuits_of", "trimmed_of", "wanted_of"]
 
 #: Where the search for a free inductor begins unless told. [ohm]
 _START_REACTANCE_OHM = 50.0
@@ -103,14 +100,25 @@ def wanted_of(request: CircuitRequest) -> Wanted:
             return Wanted(free=("C match", _trimmed(request), "L series"), source_ohm=source)
 
 
-def tolerance_of(request: CircuitRequest, branch: Branch | Span) -> float | None:
-    """How far a part may be off, relative; None where the brief gives no tolerance for such a part."""
-    if isinstance(branch, Span):
-        return None
-    if not isinstance(request, OwnWiringRequest):
-        return request.tolerance if isinstance(branch.part, Capacitor | Inductor) else None
-    what = next((part.what for part in request.parts if part.name == branch.name), None)
-    return what.tolerance if isinstance(what, CapacitorPart | InductorPart | ResistorPart) else None
+def trimmed_of(request: CircuitRequest, wanted: Wanted, *, by_tabs: tuple[str, ...]) -> tuple[str, ...]:
+    """Names of the capacitors that stay adjustable, as the brief says or as the wiring suggests.
+
+    Parameters
+    ----------
+    request : CircuitRequest
+        The circuit of the brief.
+    wanted : Wanted
+        Which parts were free.
+    by_tabs : tuple of str
+        Capacitors that are printed: cutting tabs trims them, so that no trimmer is needed unless one is asked for.
+    """
+    match request:
+        case _ if request.trimmed is not None:
+            return request.trimmed
+        case OwnWiringRequest(parts=parts):
+            return tuple(part.name for part in parts if part.is_free and isinstance(part.what, CapacitorPart))[-1:]
+        case _:
+            return tuple(name for name in wanted.free if name == _trimmed(request) and name not in by_tabs)
 
 
 def _trimmed(request: ReadyWiringRequest) -> str:

@@ -5,10 +5,12 @@ from typing import assert_never
 
 from loopwright.brief.records import (
     CapacitorPart,
+    CircuitRequest,
     CrossedDiodesPart,
     FusePart,
     InductorPart,
     LinePart,
+    OwnWiringRequest,
     PartRequest,
     PinDiodePart,
     PreamplifierRequest,
@@ -29,6 +31,7 @@ from loopwright.circuits.parts import (
 from loopwright.circuits.wiring import Branch, Span
 
 __all__ = [
+    "part_tolerance",
     "requested_branch",
     "requested_crossed_diodes",
     "requested_fuse",
@@ -77,6 +80,16 @@ def _part(
         case FusePart():
             return requested_fuse(what)
     assert_never(what)
+
+
+def part_tolerance(request: CircuitRequest, branch: Branch | Span) -> float | None:
+    """How far a part may be off its value, as a part of one; None where nobody said."""
+    if isinstance(branch, Span):
+        return None
+    if not isinstance(request, OwnWiringRequest):
+        return request.tolerance if isinstance(branch.part, Capacitor | Inductor) else None
+    what = next((part.what for part in request.parts if part.name == branch.name), None)
+    return what.tolerance if isinstance(what, CapacitorPart | InductorPart | ResistorPart) else None
 
 
 def requested_preamplifier(told: PreamplifierRequest) -> Preamplifier:

@@ -28,6 +28,7 @@ from loopwright.conductors.dressed_layout import DressedLayout, capacitor_series
 from loopwright.conductors.dressing import cross_section_of, dress
 from loopwright.conductors.elastomer import ElastomerStrip, incompressible_resistance_ratio, tabled_resistance_ratio
 from loopwright.conductors.films import Film, conducting_material, film_mass_kg, stack_of
+from loopwright.conductors.gap_quality import GapCapacitors, with_gap_qualities
 from loopwright.conductors.liquid_metal import LiquidMetalTube
 from loopwright.conductors.lumped_capacitor import (
     LUMPED_CLASSES,
@@ -109,6 +110,7 @@ __all__ = [
     "Feed",
     "Film",
     "FlatStrip",
+    "GapCapacitors",
     "GivenQ",
     "GivenResistance",
     "Helix",
@@ -190,5 +192,6 @@ __all__ = [
     "uniform_strip_resistance_ohm_per_m",
     "what_limits",
     "widest_gap",
+    "with_gap_qualities",
     "withstand_v",
 ]

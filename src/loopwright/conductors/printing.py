@@ -20,7 +20,7 @@ from loopwright.conductors.printed_capacitor import (
 from loopwright.conductors.trimming import Trimmed, trim_draws
 from loopwright.conductors.trimming_ladder import Ladder, LadderRequest, design_ladder, finest_printable_step
 
-__all__ = ["DRAWS", "PrintedGap", "print_spreads_of", "print_stack_of", "printed_gap"]
+__all__ = ["DRAWS", "PrintedGap", "print_spreads_of", "print_stack_of", "printed_gap", "printed_step_f"]
 
 #: Prints that are drawn for a yield, and the seed, so that the same brief gives the same figures.
 DRAWS = 10_000
@@ -93,17 +93,7 @@ def printed_gap(request: PrintedCapacitorRequest, capacitance_f: float, frequenc
         If plate or ladder cannot be printed.
     """
     stack, spreads = print_stack_of(request), print_spreads_of(request)
-    asked = LadderRequest(
-        target_f=capacitance_f,
-        finest_step=request.finest_step,
-        measurement_error=request.measurement_error,
-        smallest_tab_m=request.smallest_tab_m,
-        narrowest_m=request.plate_width_least_m,
-        widest_m=request.plate_width_most_m,
-        fine_tabs=request.fine_tabs,
-        bridges=request.bridges,
-    )
-    asked = replace(asked, finest_step=max(asked.finest_step, finest_printable_step(stack, spreads, asked)))
+    asked = _ladder_asked(request, capacitance_f)
     whole = plate_for(stack, capacitance_f, narrowest_m=asked.narrowest_m, widest_m=asked.widest_m)
     ladder = design_ladder(stack, spreads, asked)
     q = printed_q(stack, whole, frequency_hz)
@@ -121,3 +111,31 @@ def printed_gap(request: PrintedCapacitorRequest, capacitance_f: float, frequenc
         trimmed=trim_draws(ladder, stack, spreads, generator=np.random.default_rng(_SEED), draws=DRAWS),
         limits=printing_limits(stack, whole, frequency_hz),
     )
+
+
+def printed_step_f(request: PrintedCapacitorRequest, capacitance_f: float) -> float:
+    """Finest step of the ladder of a printed capacitor: as asked for, or what its smallest tab allows. [F]
+
+    Parameters
+    ----------
+    request : PrintedCapacitorRequest
+        How capacitors are printed.
+    capacitance_f : float
+        Its value. [F]
+    """
+    return _ladder_asked(request, capacitance_f).finest_step * capacitance_f
+
+
+def _ladder_asked(request: PrintedCapacitorRequest, capacitance_f: float) -> LadderRequest:
+    asked = LadderRequest(
+        target_f=capacitance_f,
+        finest_step=request.finest_step,
+        measurement_error=request.measurement_error,
+        smallest_tab_m=request.smallest_tab_m,
+        narrowest_m=request.plate_width_least_m,
+        widest_m=request.plate_width_most_m,
+        fine_tabs=request.fine_tabs,
+        bridges=request.bridges,
+    )
+    least = finest_printable_step(print_stack_of(request), print_spreads_of(request), asked)
+    return replace(asked, finest_step=max(asked.finest_step, least))

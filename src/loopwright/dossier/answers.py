@@ -4,6 +4,7 @@ from math import isfinite
 
 import numpy as np
 
+from loopwright.dossier.circuit_images import circuit_cost_answer
 from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap, ShellEvidence
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
@@ -35,6 +36,7 @@ def answers_section(evidence: Evidence) -> Section:
             *_coupling(evidence),
             *_circuit(evidence),
             *_snr(evidence),
+            *(() if evidence.circuit_cost is None else (circuit_cost_answer(evidence, evidence.circuit_cost),)),
             *_acceleration(evidence),
             *_ultimate(evidence),
             _trust(evidence),

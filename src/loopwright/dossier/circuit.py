@@ -77,8 +77,9 @@ def _noise(outcome: CircuitOutcome) -> str:
     return (
         "Noise of all parts and preamplifiers, coupled through the array, is told here. Of the SNR that body and "
         f"conductors alone would leave, the best combination keeps {100 * least:.1f} to {100 * most:.1f} %, over all "
-        "signals that the elements together could receive, whether or not a place gives them. The maps of SNR and the "
-        "noise of the other sections are those of the array matched without loss."
+        "signals that the elements together could receive, whether or not a place gives them. What of it "
+        "is kept where is told in the section on what circuit and preamplifiers cost; the other sections are those of "
+        "the array matched without loss."
     )
 
 
@@ -128,7 +129,7 @@ def _asked(outcome: CircuitOutcome) -> str:
         f"Every receiver shall see {' or '.join(sources)}"
         f"{', the best source of its preamplifier' if outcome.wanted.source_ohm is None else ''}, with all other "
         f"receivers in place. Values that were found for it: {free}. All others are fixed; fixed capacitors of a ready "
-        "wiring are values of the series."
+        f"wiring are values of the series {outcome.request.values}."
     )
 
 
@@ -161,11 +162,15 @@ def _columns(outcome: CircuitOutcome) -> dict[str, tuple[str, str, Real]]:
         "seen_reactance_ohm": ("reactance that the receiver sees", "ohm", seen.imag),
         "reflection_db": ("reflection against the wanted source (−100 dB and less: −100)", "dB",
                           _reflection_db(seen, outcome.source_ohm)),
-        "bought_reflection_db": ("the same with the nearest preferred values in place of those found", "dB",
-                                 _reflection_db(outcome.bought_seen_ohm, outcome.source_ohm)),
+        "bought_reflection_db": ("the same with the values that are bought, trimmers set", "dB",
+                                 _reflection_db(outcome.bought.snapped.seen_ohm, outcome.source_ohm)),
         "amplifier_loss_db": ("noise figure of the preamplifier above its least, by the source that it sees", "dB",
                               outcome.synthesis.noise_figure_loss_db),
+        "bought_amplifier_loss_db": ("the same with the values that are bought, trimmers set", "dB",
+                                     outcome.bought.snapped.noise_figure_loss_db),
         "decoupling_db": ("preamplifier decoupling", "dB", np.array([probe.decoupling_db for probe in probes])),
+        "bought_decoupling_db": ("the same with the values that are bought, trimmers set", "dB",
+                                 outcome.bought.snapped.decoupling_db),
         "active_detuning_db": ("active detuning", "dB", _detuning_db(outcome, ACTIVELY_DETUNED.name)),
         "passive_detuning_db": ("passive detuning, unplugged", "dB", _detuning_db(outcome, PASSIVELY_DETUNED.name)),
         "channel_noise_figure_db": ("array noise figure: all noise of the channel over the body's alone", "dB",
@@ -212,11 +217,13 @@ _MATCH_COLUMNS = {
     "seen_resistance_ohm": "seen, real",
     "seen_reactance_ohm": "seen, imaginary",
     "reflection_db": "reflection",
-    "bought_reflection_db": "as bought",
+    "bought_reflection_db": "reflection as bought",
     "amplifier_loss_db": "amplifier above least",
+    "bought_amplifier_loss_db": "amplifier as bought",
 }
 _STATE_COLUMNS = {
     "decoupling_db": "decoupling",
+    "bought_decoupling_db": "decoupling as bought",
     "active_detuning_db": "active detuning",
     "passive_detuning_db": "passive detuning",
     "quality_half_power": "Q, half power",
@@ -227,8 +234,7 @@ _STATE_COLUMNS = {
 
 def _match_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
     caption = (
-        "What each receiver sees with all others in place. As bought: reflection with the nearest preferred values in "
-        "place of those found."
+        "What each receiver sees with all others in place. As bought: with the values of the parts list, trimmers set."
     )
     return _by_element(outcome, element_names, name="circuit_match", caption=caption, titles=_MATCH_COLUMNS)
 

@@ -2,12 +2,14 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.buying import buying_section
 from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.circuit import circuit_section
+from loopwright.dossier.circuit_images import circuit_cost_section
 from loopwright.dossier.coaxial_section import coaxial_section
 from loopwright.dossier.conductor_tables import conductor_section
 from loopwright.dossier.evidence import Evidence
-from loopwright.dossier.findings import Dossier
+from loopwright.dossier.findings import Dossier, Section
 from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
@@ -45,16 +47,30 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
             *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
-            *(() if evidence.circuit is None else (circuit_section(evidence.circuit, evidence.element_names),)),
+            *_circuit_sections(evidence),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),
             snr_section(evidence),
+            *_circuit_cost(evidence),
             acceleration_section(evidence),
             *((interface_section(evidence, evidence.interface),) if evidence.interface is not None else ()),
             error_section(evidence),
-            limits_section(evidence.excitation),
+            limits_section(evidence.excitation, imaged_through=evidence.circuit_cost),
         ),
         methods=evidence.methods,
         subject=f"Dossier of a receive array: {len(evidence.element_names)} elements.",
     )
+
+
+def _circuit_sections(evidence: Evidence) -> tuple[Section, ...]:
+    if evidence.circuit is None:
+        return ()
+    names = evidence.element_names
+    return circuit_section(evidence.circuit, names), buying_section(evidence.circuit, names)
+
+
+def _circuit_cost(evidence: Evidence) -> tuple[Section, ...]:
+    if evidence.circuit is None or evidence.circuit_cost is None:
+        return ()
+    return (circuit_cost_section(evidence, evidence.circuit_cost, evidence.circuit),)

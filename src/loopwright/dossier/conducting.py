@@ -1,5 +1,6 @@
 """The conductor in words: what it is, where its models stop, how much room the layout leaves it."""
 
+from dataclasses import replace
 from typing import assert_never
 
 import numpy as np
@@ -14,6 +15,7 @@ from loopwright.brief.records import (
     RoundWireRequest,
     ThreadRequest,
 )
+from loopwright.circuits import TunedArray
 from loopwright.conductors import (
     CrossSection,
     DressedLayout,
@@ -28,13 +30,13 @@ from loopwright.conductors import (
 )
 from loopwright.designs import conductor_length_m, conductor_mass_kg
 from loopwright.dossier.evidence import ConductorEvidence, ConductorLine
-from loopwright.dossier.numbers import printed, printed_as_given
+from loopwright.dossier.numbers import printed, printed_as_given, printed_range
 from loopwright.dossier.stack import part_lines, seen_sentences, value_lines
 from loopwright.dossier.told_conductor import overridden, state_sentences
 from loopwright.fields.wires import wire_limits
 from loopwright.layouts import Layout
 
-__all__ = ["conductor_evidence", "conductor_name"]
+__all__ = ["as_tuned", "conductor_evidence", "conductor_name"]
 
 _COMPUTED = "skin effect of the straight conductor alone; neighbours and bends crowd the current further"
 _MEASURED = "measured, as the brief says; the formulas are left aside"
@@ -113,6 +115,11 @@ def _lines(dressed: DressedLayout, frequency_hz: float) -> tuple[ConductorLine, 
     return tuple(lines)
 
 
+def as_tuned(dressed: DressedLayout, array: TunedArray) -> DressedLayout:
+    """With the quality that the capacitors were found to have."""
+    return replace(dressed, gap_qualities=tuple(element.capacitor_q for element in array.elements))
+
+
 def _losses(dressed: DressedLayout) -> str:
     if dressed.cable is not None:
         return (
@@ -120,8 +127,10 @@ def _losses(dressed: DressedLayout) -> str:
             f"in the section on coaxial elements. The part across each terminal has a quality factor of "
             f"{dressed.capacitor_q:g}."
         )
+    qualities = dressed.capacitor_qualities
+    quality = f"{qualities[0]:g}" if np.ptp(qualities) == 0 or np.isinf(qualities).any() else printed_range(qualities)
     return (
-        f"Capacitors have a quality factor of {dressed.capacitor_q:g}; {dressed.other_series_resistance_ohm:g} ohm "
+        f"Capacitors have a quality factor of {quality}; {dressed.other_series_resistance_ohm:g} ohm "
         "stand in series with every element for joints and other parts."
     )
 

@@ -16,7 +16,7 @@ from loopwright.circuits import CircuitOutcome, CoaxialOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
-from loopwright.imaging import Settling
+from loopwright.imaging import CircuitCost, Settling
 
 __all__ = [
     "AccelerationEvidence",
@@ -242,6 +242,7 @@ class MapKind(Enum):
     SNR = "signal-to-noise ratio"
     INVERSE_G = "inverse geometry factor"
     FRACTION = "fraction of the bound"
+    KEPT = "part of the SNR that is kept"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -449,6 +450,7 @@ class Evidence:
     shells: tuple[ShellEvidence, ...] = ()
     circuit: CircuitOutcome | None = None
     coaxial: CoaxialOutcome | None = None
+    circuit_cost: CircuitCost | None = None
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None

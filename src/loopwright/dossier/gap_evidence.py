@@ -9,10 +9,8 @@ from loopwright.brief.films import film_of
 from loopwright.brief.records import Brief, LumpedCapacitorRequest, PrintedCapacitorRequest
 from loopwright.circuits import ElementFigures, TunedArray, coil_noise_figure_db
 from loopwright.conductors import (
-    GivenQ,
-    GivenResistance,
+    GapCapacitors,
     PrintedGap,
-    lumped_q,
     print_stack_of,
     printed_gap,
 )
@@ -106,16 +104,10 @@ def capacitor_evidence(brief: Brief, tuned: TunedArray) -> CapacitorEvidence | N
 
 
 def _lumped(brief: Brief, request: LumpedCapacitorRequest, tuned: TunedArray) -> LumpedEvidence:
-    loss = (
-        GivenQ(quality_factor=request.q)
-        if request.q is not None
-        else GivenResistance(
-            resistance_ohm=request.esr_ohm or 0.0, at_hz=request.esr_frequency_hz or tuned.frequency_hz
-        )
-    )
+    capacitors = GapCapacitors(request=request, frequency_hz=tuned.frequency_hz)
     return LumpedEvidence(
         lines=tuple(
-            _line(brief, tuned, element, lumped_q(loss, element.capacitance_f, tuned.frequency_hz))
+            _line(tuned, element, capacitors.quality(element.capacitance_f) or element.capacitor_q)
             for element in tuned.elements
         ),
         rating_v=request.rating_v,
@@ -134,7 +126,7 @@ def _printed(brief: Brief, request: PrintedCapacitorRequest, tuned: TunedArray) 
             unprinted.append(f"{element.name}: {error}")
             continue
         gaps.append(gap)
-        lines.append(_line(brief, tuned, element, gap.quality_factor))
+        lines.append(_line(tuned, element, gap.quality_factor))
     return PrintedEvidence(
         lines=tuple(lines),
         gaps=tuple(gaps),
@@ -148,9 +140,10 @@ def _printed(brief: Brief, request: PrintedCapacitorRequest, tuned: TunedArray) 
     )
 
 
-def _line(brief: Brief, tuned: TunedArray, element: ElementFigures, quality_factor: float) -> GapLine:
-    """Scale the resistance that the network found for its own Q; port currents move by less than 1/Q."""
-    resistance_ohm = element.capacitor_ohm * brief.conductor.capacitor_q / quality_factor
+def _line(tuned: TunedArray, element: ElementFigures, quality_factor: float) -> GapLine:
+    """Take the resistance from the network, scaled where its Q is another; port currents move by less than 1/Q."""
+    other_q = 1.0 if quality_factor == element.capacitor_q else element.capacitor_q / quality_factor
+    resistance_ohm = element.capacitor_ohm * other_q
     others_ohm = element.conductor_ohm + element.other_ohm
     temperatures = {
         "body_temperature_k": tuned.temperatures.body_temperature_k,

@@ -53,9 +53,10 @@ _RULE = (
 def _beside_network(evidence: CapacitorEvidence) -> str:
     qualities = np.array([line.quality_factor for line in evidence.lines])
     return (
-        f"Noise figures here are those of the elements with these capacitors, Q {printed_range(qualities)}. All other "
-        f"sections were computed with `conductor.capacitor_q` {evidence.network_q:g}; write that Q there to carry it "
-        "into signal, noise and SNR."
+        f"Signal, noise and SNR of all sections are those with these capacitors, Q {printed_range(qualities)}: every "
+        f"element is tuned with `conductor.capacitor_q`, {evidence.network_q:g}, and once more with the Q of the value "
+        "so found. An element whose capacitor cannot be printed keeps the former. In the circuit, capacitors across "
+        "gaps have the Q of their own value."
     )
 
 

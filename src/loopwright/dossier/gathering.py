@@ -10,8 +10,9 @@ from loopwright.brief.records import Brief
 from loopwright.circuits import TunedArray
 from loopwright.conductors import DressedLayout
 from loopwright.dossier.choosing import choice_evidence
+from loopwright.dossier.circuit_images import kept_maps
 from loopwright.dossier.citations import methods_of
-from loopwright.dossier.conducting import conductor_evidence
+from loopwright.dossier.conducting import as_tuned, conductor_evidence
 from loopwright.dossier.echo import asked_lines, default_lines
 from loopwright.dossier.evidence import (
     BodyEvidence,
@@ -82,7 +83,8 @@ def gather(
     on_request : OnRequest
         Answers to what the brief asks beside the array.
     """
-    maps = map_set(fine.body, fine.quality, brief.imaging)
+    tuned = as_tuned(dressed, fine.array)
+    maps = map_set(fine.body, fine.quality, brief.imaging, further=kept_maps(on_request.circuit_cost))
     return Evidence(
         title=brief.title,
         tool_version=tool_version,
@@ -95,7 +97,7 @@ def gather(
         frequency_convention=brief.scanner.frequency_convention,
         body=_body(fine.body),
         layout=_layout(dressed),
-        conductor=conductor_evidence(brief.conductor, dressed, frequency_hz=fine.array.frequency_hz),
+        conductor=conductor_evidence(brief.conductor, tuned, frequency_hz=fine.array.frequency_hz),
         network=_network(fine.array, dressed, body_change_over_band),
         noise=_noise(fine),
         maps=maps,
@@ -110,6 +112,7 @@ def gather(
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
         circuit=on_request.circuit,
         coaxial=on_request.coaxial,
+        circuit_cost=on_request.circuit_cost,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )
@@ -202,12 +205,11 @@ def _network(array: TunedArray, dressed: DressedLayout, body_change_over_band: f
 
 
 def _noise(found: OnGrid) -> NoiseEvidence:
-    temperatures = found.array.temperatures
     return NoiseEvidence(
         body_noise_resistance_ohm=found.array.resistances.body_ohm,
         correlation=found.quality.noise_correlation,
-        body_temperature_k=temperatures.body_temperature_k,
-        coil_temperature_k=temperatures.coil_temperature_k,
+        body_temperature_k=found.array.temperatures.body_temperature_k,
+        coil_temperature_k=found.array.temperatures.coil_temperature_k,
         forms_differ=found.quality.noise_forms_differ,
         open_circuit_v2_per_hz=found.array.open_circuit_noise_v2_per_hz,
         matched_w_per_hz=found.array.matched_noise_w_per_hz,
@@ -260,8 +262,7 @@ def _charges_line(excitation: Excitation, missed: float) -> SettingLine:
 def _settings(
     brief: Brief, dressed: DressedLayout, network: PortNetwork, fine: OnGrid, coarse: OnGrid
 ) -> tuple[SettingLine, ...]:
-    asked = brief.computation
-    solved = fine.reply
+    asked, solved = brief.computation, fine.reply
     return (
         SettingLine(name="wire nodes", value=str(len(network.node_element))),
         SettingLine(name="gaps (ports of the wire network)", value=str(len(network.port_names))),

@@ -35,8 +35,10 @@ __all__ = ["acceleration_evidence", "constant_lines", "map_set", "ultimate_evide
 _FRACTION = "ultimate_fraction"
 
 
-def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSet:
-    """Collect every map of the run on the voxel grid."""
+def map_set(
+    body: Body, quality: ImageQuality, request: ImagingRequest, *, further: tuple[ScalarMap, ...] = ()
+) -> MapSet:
+    """Collect every map of the run on the voxel grid, ``further`` ones last."""
     grid = body.grid
     return MapSet(
         x_m=grid.centres_m(0),
@@ -47,7 +49,7 @@ def map_set(body: Body, quality: ImageQuality, request: ImagingRequest) -> MapSe
         depth_m=quality.depth_m,
         tissue=dominant_tissue(body),
         tissue_names=tuple(tissue.name for tissue in body.tissues),
-        scalars=tuple(_scalars(quality)),
+        scalars=(*_scalars(quality), *further),
         slices_m=_slices_m(quality, body, request),
         receive_field_t_per_a=quality.reception_t_per_a,
         remarks=quality.notes,

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from loopwright.circuits import CircuitOutcome, CoaxialOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
+from loopwright.imaging import CircuitCost
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
 
@@ -22,12 +23,15 @@ class OnRequest:
         The array with its circuits.
     coaxial : CoaxialOutcome or None
         Its elements of coaxial line.
+    circuit_cost : CircuitCost or None
+        Images through the circuits against those of the array matched without loss.
     """
 
     conductor_choice: ConductorChoice | None = None
     interface: InterfaceCheck | None = None
     circuit: CircuitOutcome | None = None
     coaxial: CoaxialOutcome | None = None
+    circuit_cost: CircuitCost | None = None
 
 
 #: Of a brief that asks nothing more.

@@ -19,8 +19,7 @@ from loopwright.circuits.parts import (
     Resistor,
     Values,
 )
-from loopwright.circuits.requested import tolerance_of
-from loopwright.circuits.values.bought import TRIMMER, nearest_fixed
+from loopwright.circuits.requested_parts import part_tolerance
 from loopwright.circuits.wiring import Branch, Span
 from loopwright.dossier.findings import Column, Table
 from loopwright.dossier.numbers import display_unit, printed
@@ -30,9 +29,9 @@ __all__ = ["PartLine", "part_lines", "parts_tables"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartLine:
-    """One part of one element; ``value`` and ``preferred`` are in ``unit`` (SI), without value 0 and an empty unit.
+    """One part of one element; ``value`` is as found or given, in ``unit`` (SI), without value 0 and an empty unit.
 
-    ``purchase`` is the preferred value, or what is bought in its place.
+    ``purchase`` is the value to buy or make in its place, or words; ``counted_as`` what it is counted by.
     """
 
     element: str
@@ -42,6 +41,7 @@ class PartLine:
     value: float
     unit: str
     purchase: float | str
+    counted_as: str
     tolerance: float | None
     rating: str
 
@@ -62,8 +62,8 @@ def part_lines(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> tuple
         Names of the elements.
     """
     return tuple(
-        _line(branch, element, outcome)
-        for element, circuit in zip(element_names, outcome.circuits, strict=True)
+        _line(branch, element, number, outcome)
+        for number, (element, circuit) in enumerate(zip(element_names, outcome.circuits, strict=True))
         for branch in circuit.branches
     )
 
@@ -72,10 +72,12 @@ def parts_tables(lines: tuple[PartLine, ...]) -> tuple[Table, Table]:
     """Parts list, and quantities by value."""
     every = Table(
         name="parts",
-        caption="Parts list: value found, and the nearest value of the series to buy. CSV: parts.csv.",
+        caption="Parts list: value found or given, and what to buy or make in its place, trimmers as they are set. "
+        "CSV: parts.csv.",
         columns=(Column(title="id"), Column(title="element"), Column(title="part"), Column(title="kind"),
                  Column(title="value", digits=4), Column(title="unit"),
-                 Column(title="nearest preferred"), Column(title="tolerance [%]", digits=2), Column(title="rating")),
+                 Column(title="buy or make", digits=4), Column(title="tolerance [%]", digits=2),
+                 Column(title="rating")),
         rows=tuple(
             (line.identifier, line.element, line.name, line.kind,
              line.value * display_unit(line.unit).per_si if line.unit else "", display_unit(line.unit).symbol,
@@ -84,10 +86,11 @@ def parts_tables(lines: tuple[PartLine, ...]) -> tuple[Table, Table]:
         ),
         rows_on_page=16,
     )  # fmt: skip
-    counted = Counter((line.kind, _bought(line), line.rating) for line in lines)
+    counted = Counter((line.kind, line.counted_as, line.rating) for line in lines)
     by_value = Table(
         name="parts_by_value",
-        caption="How many of each value, the nearest preferred value taken for each part.",
+        caption="How many of each value to buy. A trimmer is told the range that all elements together need, the "
+        "tolerances of their other parts included.",
         columns=(Column(title="kind"), Column(title="value"), Column(title="rating"), Column(title="quantity")),
         rows=tuple((*what, number) for what, number in sorted(counted.items())),
         rows_on_page=24,
@@ -99,22 +102,20 @@ def _on_paper(line: PartLine) -> float | str:
     return line.purchase if isinstance(line.purchase, str) else line.purchase * display_unit(line.unit).per_si
 
 
-def _bought(line: PartLine) -> str:
-    return line.purchase if isinstance(line.purchase, str) else f"{_on_paper(line):g} {display_unit(line.unit).symbol}"
-
-
-def _line(branch: Branch | Span, element: str, outcome: CircuitOutcome) -> PartLine:
+def _line(branch: Branch | Span, element: str, number: int, outcome: CircuitOutcome) -> PartLine:
     kind, value, unit = _told(branch.line if isinstance(branch, Span) else branch.part)
+    purchase, counted_as = _purchase(branch, unit, number, outcome)
     pairs = (branch.near, branch.far) if isinstance(branch, Span) else (branch.between,)
     return PartLine(
         element=element,
         name=branch.name,
-        kind=_kind_in(outcome.request, branch.name) or kind,
+        kind=_kind_in(outcome, branch.name) or kind,
         between=" to ".join(", ".join(pair) for pair in pairs),
         value=value,
         unit=unit,
-        purchase=_purchase(branch, value, outcome),
-        tolerance=tolerance_of(outcome.request, branch),
+        purchase=purchase,
+        counted_as=counted_as,
+        tolerance=part_tolerance(outcome.request, branch),
         rating="" if isinstance(branch, Span) else _rating(branch.part),
     )
 
@@ -142,26 +143,38 @@ def _number(value: Values) -> float:
     return float(value)
 
 
-def _kind_in(request: CircuitRequest, name: str) -> str:
-    """What the engineer calls the part in a wiring of one's own."""
+def _kind_in(outcome: CircuitOutcome, name: str) -> str:
+    """What the engineer calls the part in a wiring of one's own; printed capacitors by that."""
+    if name in outcome.bought.printed:
+        return "printed capacitor"
+    request: CircuitRequest = outcome.request
     if not isinstance(request, OwnWiringRequest):
         return ""
     return next((part.part for part in request.parts if part.name == name), "")
 
 
-def _purchase(branch: Branch | Span, value: float, outcome: CircuitOutcome) -> float | str:
-    series, free = outcome.request.values, branch.name in outcome.wanted.free
+def _purchase(branch: Branch | Span, unit: str, number: int, outcome: CircuitOutcome) -> tuple[float | str, str]:
+    """What to buy or make, and what it is counted by."""
+    if not unit:
+        return "as in the brief", "as in the brief"
+    bought = outcome.bought.circuits[number].part(branch.name)
+    _, built, _ = _told(bought)
     if isinstance(branch, Span):
-        return f"{printed(value, 'm', digits=4)} of {_number(branch.line.characteristic_ohm):g} Ω line"
-    match branch.part:
-        case Capacitor() if series == TRIMMER and free:
-            return TRIMMER
-        case Inductor():
-            return "wound to its value"
-        case Capacitor() | Resistor():
-            return nearest_fixed(value, series)
-        case _:
-            return "as in the brief"
+        text = f"{printed(built, 'm', digits=4)} of {_number(branch.line.characteristic_ohm):g} Ω line"
+        return text, text
+    if branch.name in outcome.bought.trimmed:
+        return built, _trimmer(outcome, branch.name)
+    if isinstance(branch.part, Inductor):
+        return built, "wound to its value"
+    if branch.name in outcome.bought.printed:
+        return built, "printed to its value"
+    return built, f"{built * display_unit(unit).per_si:.6g} {display_unit(unit).symbol}"
+
+
+def _trimmer(outcome: CircuitOutcome, name: str) -> str:
+    own = [one for one in outcome.bought.ranges if one.part == name]
+    least_f, most_f = min(one.least_f for one in own), max(one.most_f for one in own)
+    return f"trimmer, {printed(least_f, 'F')} to {printed(most_f, 'F')}"
 
 
 def _rating(part: Part) -> str:

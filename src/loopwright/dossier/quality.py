@@ -71,8 +71,9 @@ def _told_once(definitions: Iterable[str]) -> Iterator[str]:
 
 
 def _unaccelerated(evidence: Evidence) -> tuple[ScalarMap, ...]:
-    accelerated = {name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)}
-    return tuple(scalar for scalar in evidence.maps.scalars if scalar.name not in accelerated)
+    elsewhere = {name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)}
+    elsewhere |= {scalar.name for scalar in evidence.maps.scalars if scalar.kind is MapKind.KEPT}
+    return tuple(scalar for scalar in evidence.maps.scalars if scalar.name not in elsewhere)
 
 
 def _constants(evidence: Evidence) -> tuple[Finding, ...]:

@@ -5,6 +5,7 @@ import numpy as np
 from loopwright.dossier.evidence import Evidence, GridComparison
 from loopwright.dossier.findings import Column, Finding, Section, Table
 from loopwright.fields import Excitation
+from loopwright.imaging import CircuitCost
 
 __all__ = ["error_section", "limits_section"]
 
@@ -30,13 +31,26 @@ _LIMITS = (
         "Receive only. Nothing here tells about the transmit field, about heating, or about currents that are induced "
         "in elements and cables, but for the bound by which fuses are rated where the brief asks."
     ),
-    (
-        "Each element is alone resonant with its equal gap capacitors, or of coaxial line with one part at its "
-        "terminal, loaded by this body, the others open, and then matched without loss. Preamplifiers, traps, "
-        "cables, matching losses, covers and the bore are not part of the model of SNR and noise."
-    ),
-    "Gaps, neighbours' copper as a source of loss, bending and stretch in use, and spread of parts are not computed.",
 )
+
+_MATCHED_WITHOUT_LOSS = (
+    "Each element is alone resonant with its equal gap capacitors, or of coaxial line with one part at its terminal, "
+    "loaded by this body, the others open, and then matched without loss"
+)
+_IDEAL = (
+    f"{_MATCHED_WITHOUT_LOSS}. Preamplifiers, traps, cables, matching losses, covers and the bore are not part of the "
+    "model of SNR and noise."
+)
+_THROUGH_CIRCUIT = (
+    f"{_MATCHED_WITHOUT_LOSS}, in the maps of SNR and 1/g and in the section on noise. What match, traps and "
+    "preamplifiers of the brief's circuit take from that is told in the section on what they cost, with the values as "
+    "found: multiply the two. Cables behind the preamplifiers, covers and the bore are not part of the model."
+)
+_NOT_COMPUTED = "Gaps, neighbours' copper as a source of loss, and bending and stretch in use are not computed."
+_SPREAD = {
+    False: "Spread of parts is not computed.",
+    True: "Spread of parts is told to first order, part by part; a yield of arrays is not computed.",
+}
 
 _CAUTIONS = (
     (
@@ -70,9 +84,23 @@ def error_section(evidence: Evidence) -> Section:
     )
 
 
-def limits_section(excitation: Excitation) -> Section:
-    """Tell what this run does not do, and who has to be asked; the excitation is the one that met the body."""
-    prose = (*_LIMITS, _EXCITATION_LIMITS[excitation])
+def limits_section(excitation: Excitation, *, imaged_through: CircuitCost | None = None) -> Section:
+    """Tell what this run does not do, and who has to be asked.
+
+    Parameters
+    ----------
+    excitation : Excitation
+        The one that met the body.
+    imaged_through : CircuitCost or None
+        Images through the circuit, where the brief has one.
+    """
+    wired = imaged_through is not None
+    prose = (
+        *_LIMITS,
+        _THROUGH_CIRCUIT if wired else _IDEAL,
+        f"{_NOT_COMPUTED} {_SPREAD[wired]}",
+        _EXCITATION_LIMITS[excitation],
+    )
     return Section(anchor="limits", title="What this does not tell", prose=prose, cautions=_CAUTIONS)
 
 

@@ -37,7 +37,7 @@ def synthesis_findings(synthesis: Synthesis) -> tuple[Finding, ...]:
     how = "all elements solved together, each receiver's source wanted as told, the others in place"
     found = [
         Finding(
-            key="circuits.least_decoupling",
+            key="turning.least_decoupling_db",
             label="least decoupling by a preamplifier",
             value=float(np.min(synthesis.decoupling_db)),
             unit="dB",
@@ -47,23 +47,36 @@ def synthesis_findings(synthesis: Synthesis) -> tuple[Finding, ...]:
         )
     ]
     if not np.isnan(synthesis.noise_figure_loss_db).all():
-        found.insert(0, _loss("circuits.noise_figure_loss", "exact values", synthesis.noise_figure_loss_db, how))
+        found.insert(0, _loss("turning.noise_figure_loss_db", "exact values", synthesis.noise_figure_loss_db, how))
     return tuple(found)
 
 
 def snapped_findings(snapped: Snapped) -> tuple[Finding, ...]:
     """What values on offer cost."""
-    if np.isnan(snapped.noise_figure_loss_db).all():
-        return ()
     how = f"the best of {snapped.tried} sets of values on offer, trimmers set again for each"
-    return (_loss("circuits.noise_figure_loss_on_offer", "values on offer", snapped.noise_figure_loss_db, how),)
+    decoupling = Finding(
+        key="turning.bought_least_decoupling_db",
+        label="least decoupling by a preamplifier, values on offer",
+        value=float(np.min(snapped.decoupling_db)),
+        unit="dB",
+        how=how,
+        source="computed here",
+        no_uncertainty_because=_NOT_BOUNDED,
+    )
+    if np.isnan(snapped.noise_figure_loss_db).all():
+        return (decoupling,)
+    losses_db = snapped.noise_figure_loss_db
+    return (
+        decoupling,
+        _loss("turning.bought_noise_figure_loss_db", "values on offer", losses_db, how),
+    )
 
 
 def _loss(key: str, of_what: str, losses_db: np.ndarray, how: str) -> Finding:
     return Finding(
         key=key,
         label=f"largest noise figure of a preamplifier above its best, {of_what}",
-        value=float(np.nanmax(losses_db)),
+        value=round(float(np.nanmax(losses_db)), 9),
         unit="dB",
         how=how,
         source="computed here",
@@ -180,7 +193,7 @@ def turning_section(
     """Put findings and tables of this module into one section."""
     return Section(
         anchor="turning",
-        title="Values, and which part to turn",
+        title="Values to buy, and what to turn",
         prose=(*synthesis.notes, *remarks, *_LIMITS),
         findings=(*synthesis_findings(synthesis), *(snapped_findings(snapped) if snapped is not None else ())),
         tables=tables,

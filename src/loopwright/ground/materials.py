@@ -33,7 +33,8 @@ class Material:
     name, family
         What it is called, and of what kind it is: metal, liquid metal, ink, elastomer, film, foam, textile, adhesive.
     values
-        By quantity: ``conductivity`` [S/m], ``density`` [kg/m^3], ``permittivity``, ``loss tangent``, ``T2*`` [s].
+        By quantity: ``conductivity`` [S/m], ``density`` [kg/m^3], ``permittivity``, ``loss tangent``,
+        ``breakdown field`` [V/m], ``temperature coefficient`` of the permittivity [1/K], ``T2*`` [s].
     short_echo, short_echo_source
         Whether an ultra-short-echo scan shows it, and who says so.
     """

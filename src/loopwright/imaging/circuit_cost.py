@@ -28,8 +28,9 @@ class CircuitCost:
     kept_in_region : Distribution
     worst_at : tuple of int
         Voxel of the region that keeps least.
-    kept_by_sum_of_squares_in_region : Distribution
+    kept_by_sum_of_squares : ndarray, shape (x, y, z)
         The same of the root-sum-of-squares combination, with circuits at the scale of the receivers' voltages.
+    kept_by_sum_of_squares_in_region : Distribution
     kept_accelerated_in_region : tuple of (str, Distribution)
         The same for every acceleration by name, g-factors of either array included.
     """
@@ -38,6 +39,7 @@ class CircuitCost:
     kept: NDArray[np.float64]
     kept_in_region: Distribution
     worst_at: tuple[int, ...]
+    kept_by_sum_of_squares: NDArray[np.float64]
     kept_by_sum_of_squares_in_region: Distribution
     kept_accelerated_in_region: tuple[tuple[str, Distribution], ...]
 
@@ -77,6 +79,7 @@ def circuit_cost(ideal: ImageQuality, received: ImageQuality) -> CircuitCost:
         kept=kept,
         kept_in_region=distribution(kept[region]),
         worst_at=tuple(int(i) for i in np.unravel_index(least, kept.shape)),
+        kept_by_sum_of_squares=squares,
         kept_by_sum_of_squares_in_region=distribution(squares[region]),
         kept_accelerated_in_region=tuple(
             (was.request.name, _accelerated(was.sensitivity_t_per_a_sqrt_ohm, now.sensitivity_t_per_a_sqrt_ohm, region))

@@ -34,7 +34,7 @@ __all__ = [
 FREE: Literal["free"] = "free"
 
 Protection = Literal["PIN trap", "crossed-diode trap", "fuse"]
-ValueSeries = Literal["E12", "E24", "E48", "E96", "trimmer"]
+ValueSeries = Literal["E12", "E24", "E48", "E96"]
 Pair = tuple[str, str]
 NotNegative = Annotated[float, Field(ge=0)]
 Value = Positive | Literal["free"]
@@ -144,13 +144,16 @@ class _Common(Record):
     seen_resistance_ohm, seen_reactance_ohm
         What the receiver shall see; None takes the best source of the preamplifier. [ohm]
     values
-        Series of values that the parts list goes by.
+        Series that fixed capacitors are taken from.
+    trimmed
+        Names of the capacitors that stay adjustable; None leaves it to the wiring.
     """
 
     preamplifier: PreamplifierRequest
     seen_resistance_ohm: Positive | None = None
     seen_reactance_ohm: float = 0.0
     values: ValueSeries
+    trimmed: tuple[str, ...] | None = None
 
 
 class ReadyWiringRequest(_Common):

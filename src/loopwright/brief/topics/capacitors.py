@@ -131,7 +131,7 @@ _FILM: tuple[Key, ...] = (
             f"{engineering_text(film.breakdown_v_per_m.value, 'V/m')}"
             for film in FILMS.values()
         )
-        + " (from memory but for the breakdown of PET; measure your own).",
+        + ". Sources stand in the table of films below; measure your own.",
     ),
     _length("film_thickness", "5 um", "1 mm", "Thickness of the film.", sample="50 um"),
     Number(

@@ -21,7 +21,14 @@ from loopwright.brief.records.circuit import (
     ValueSeries,
 )
 from loopwright.brief.topics.circuit_parts import CROSSED_DIODES, FUSE, LINE, PART, PIN_DIODE, preamplifier_form
-from loopwright.brief.topics.circuit_rules import enough_gaps, gaps_agree, net_is_whole, something_is_free
+from loopwright.brief.topics.circuit_rules import (
+    enough_gaps,
+    gaps_agree,
+    net_is_whole,
+    own_is_trimmed,
+    something_is_free,
+    trimmed_is_ready,
+)
 from loopwright.brief.topics.facts import Facts
 
 __all__ = ["circuit_form"]
@@ -30,7 +37,8 @@ _MOST_PARTS = 60
 
 _QUALITIES: tuple[Key, ...] = (
     Number(name="capacitor_quality", low=1, high=1e5, sample="1500", default=defaults.CAPACITOR_Q,
-           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q` and of `capacitors`."),
+           meaning="Quality factor of its capacitors, in place of `conductor.capacitor_q`; where `capacitors` is "
+           "written, of those only that do not bridge a gap."),
     Number(name="inductor_quality", low=1, high=1e4, sample="150", default=defaults.INDUCTOR_Q,
            meaning="Quality factor of its inductors."),
     Tolerance(name="tolerance", default=defaults.PART_TOLERANCE,
@@ -56,7 +64,11 @@ def _common(preamplifier: Form = _LOW_INPUT) -> tuple[Key | Piece, ...]:
                  default=defaults.SEEN_REACTANCE,
                  meaning="Reactance with it; counts where `seen_resistance` is written."),
         Choice(name="values", options=get_args(ValueSeries), default=defaults.VALUE_SERIES,
-               meaning="Series of IEC 60063 from which the parts list takes the nearest value, or trimmers."),
+               meaning="Series of IEC 60063 from which fixed capacitors are taken in place of the values found."),
+        WordOrWords(name="trimmed", most=8, sample="C tune 4", absent=Absent.ALLOWED,
+                    meaning="Capacitors that stay adjustable, by name. Left out: the tuning capacitor that is "
+                    "found, or the last free one of a wiring of one's own; none where `capacitors` are printed, for "
+                    "their tabs trim."),
     )  # fmt: skip
 
 
@@ -72,7 +84,7 @@ def _ready(
     return Form(
         title=title,
         keys=(*further, *_QUALITIES, *_common(preamplifier)),
-        rules=(enough_gaps(facts, 2, gaps),),
+        rules=(enough_gaps(facts, 2, gaps), trimmed_is_ready(facts)),
         build=build,
         notes=notes,
         strangers={
@@ -111,7 +123,7 @@ def _own(facts: Facts) -> Form:
                         meaning="Returns of groups of nodes that hold no gap, such as the far end of a line."),
             *_common(),
         ),
-        rules=(gaps_agree(facts), net_is_whole, something_is_free),
+        rules=(gaps_agree(facts), net_is_whole, something_is_free, own_is_trimmed),
         build=OwnWiringRequest,
         strangers={"channel": "write `receiver`", "netlist": "write `parts`, a list", "free": "write `value: free`"},
     )  # fmt: skip

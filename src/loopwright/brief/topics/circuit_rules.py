@@ -4,11 +4,11 @@ import re
 from collections.abc import Iterator
 
 from loopwright.brief.forms import Draft, Rule, Trouble
-from loopwright.brief.records.circuit import PartRequest
+from loopwright.brief.records.circuit import CapacitorPart, PartRequest
 from loopwright.brief.topics.facts import Facts
 from loopwright.ground.nets import Net, Tie, net_complaints
 
-__all__ = ["enough_gaps", "gaps_agree", "net_is_whole", "something_is_free"]
+__all__ = ["enough_gaps", "gaps_agree", "net_is_whole", "own_is_trimmed", "something_is_free", "trimmed_is_ready"]
 
 _AT_A_GAP = re.compile(r"(?:gap|return) (\d+)")
 
@@ -126,4 +126,35 @@ def something_is_free(draft: Draft) -> Iterator[Trouble]:
             allowed="two or more for a match: a resistance and a reactance are to be met; or none, and no "
             "`seen_resistance`",
             remedy="write `value: free` for another capacitor or inductor",
+        )
+
+
+def trimmed_is_ready(facts: Facts) -> Rule:
+    """Refuse trimmers that a ready wiring does not have; the capacitor of a trap belongs to its inductor."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if "protection" in draft.written and draft.get("protection") is None:
+            return
+        if facts.most_gaps is None:
+            return
+        first, last = 2 + len(draft.get("protection") or ()), facts.most_gaps
+        yield from _trimmed_among(draft, ("C match", *(f"C tune {gap}" for gap in range(first, last + 1))))
+
+    return rule
+
+
+def own_is_trimmed(draft: Draft) -> Iterator[Trouble]:
+    """Refuse trimmers that are no capacitors of the wiring."""
+    parts = draft.get("parts") or ()
+    yield from _trimmed_among(draft, tuple(part.name for part in parts if isinstance(part.what, CapacitorPart)))
+
+
+def _trimmed_among(draft: Draft, known: tuple[str, ...]) -> Iterator[Trouble]:
+    strange = [name for name in draft.get("trimmed") or () if name not in known]
+    if strange and known:
+        yield Trouble(
+            key="trimmed",
+            found=", ".join(strange),
+            allowed=f"capacitors of the wiring by name: {', '.join(known)}",
+            remedy="write a name as the wiring has it, or leave `trimmed` out",
         )

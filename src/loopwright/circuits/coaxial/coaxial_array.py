@@ -254,6 +254,7 @@ def _figures(
             name=element.name,
             inductance_h=float(inductance_h[e]),
             capacitance_f=_as_capacitance_f(loaded.tuning[e], f0),
+            capacitor_q=dressed.capacitor_q,
             gaps=len(element.gap_nodes),
             body_ohm=float(body[e]),
             conductor_ohm=float(on.conductor_ohm[e, e].real),

@@ -1,19 +1,25 @@
 """Which part to turn, which way and by how much."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.main_values import main_value, printed_value, unit_of, with_value
+from loopwright.circuits.main_values import main_value, printed_value, unit_of, with_value, with_values
 from loopwright.circuits.spread.sensitivities import dip_hz, figures_now, receiving
-from loopwright.circuits.values.matching_problem import MatchingProblem, of_one_element, response_of, settle
+from loopwright.circuits.values.matching_problem import (
+    DECOUPLING_COUNTS,
+    MatchingProblem,
+    of_one_element,
+    response_of,
+    settle,
+)
 from loopwright.circuits.values.out_of_reach import among_the_others_ohm
 from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["ElementFiguresNow", "Turn", "turn_list"]
+__all__ = ["ElementFiguresNow", "Turn", "turn_list", "turns_if_off"]
 
 #: A part is turned to at most so many times its value, or to that part of it.
 _FARTHEST = 2.0
@@ -93,7 +99,7 @@ def turn_list(
     Returns
     -------
     tuple of Turn
-        Element after element; within one, by the reflection that is left.
+        Element after element; within one, by the mismatch that is left, 100 dB of decoupling counted as 1 dB of it.
 
     Notes
     -----
@@ -101,22 +107,69 @@ def turn_list(
     again in the whole array, not estimated. Where no single part does, all free ones have to be set together
     (:func:`loopwright.circuits.values.synthesis.synthesise`).
     """
-    wanted = np.broadcast_to(np.asarray(wanted_ohm, dtype=np.complex128), (len(circuits),))
+    return tuple(
+        turn
+        for element in range(len(circuits))
+        for turn in _of_element(ports, tuple(circuits), wanted_ohm, element, adjustable)
+    )
+
+
+def turns_if_off(
+    ports: ArrayPorts,
+    circuits: Sequence[ElementCircuit],
+    wanted_ohm: ArrayLike,
+    *,
+    adjustable: Sequence[str],
+    off: Mapping[str, float],
+) -> tuple[Turn, ...]:
+    """What to turn where parts of one element are off, all other elements as they shall be.
+
+    Parameters
+    ----------
+    ports, circuits, wanted_ohm, adjustable
+        As in ``turn_list``. [ohm]
+    off : mapping of str to float
+        By what factor parts are off, by name.
+
+    Returns
+    -------
+    tuple of Turn
+        Element after element; within one, by the mismatch that is left, 100 dB of decoupling counted as 1 dB of it.
+    """
+    found: list[Turn] = []
+    for element, circuit in enumerate(circuits):
+        names = [branch.name for branch in circuit.branches if branch.name in off]
+        wrong = with_values(circuit, {name: main_value(circuit, name) * off[name] for name in names})
+        array = (*circuits[:element], wrong, *circuits[element + 1 :])
+        found += _of_element(ports, array, wanted_ohm, element, adjustable)
+    return tuple(found)
+
+
+def _of_element(
+    ports: ArrayPorts,
+    circuits: tuple[ElementCircuit, ...],
+    wanted_ohm: ArrayLike,
+    element: int,
+    adjustable: Sequence[str],
+) -> list[Turn]:
     problem = MatchingProblem(
         port_ohm=ports.at_operation_ohm,
         frequency_hz=ports.frequency_hz,
-        circuits=tuple(circuits),
+        circuits=circuits,
         free=(),
-        wanted_ohm=wanted,
+        wanted_ohm=np.broadcast_to(np.asarray(wanted_ohm, dtype=np.complex128), (len(circuits),)),
         phased=np.zeros(len(circuits)),
     )
     state = response_of(problem, np.zeros(0)).state
-    found: list[Turn] = []
-    for element in range(len(circuits)):
-        own = among_the_others_ohm(state, np.flatnonzero(ports.port_element == element))
-        turns = _turns(ports, of_one_element(problem, element, own), problem, element, adjustable)
-        found += sorted(turns, key=lambda turn: turn.after.reflection_db)
-    return tuple(found)
+    own = among_the_others_ohm(state, np.flatnonzero(ports.port_element == element))
+    turns = _turns(ports, of_one_element(problem, element, own), problem, element, adjustable)
+    return sorted(turns, key=_left_db)
+
+
+def _left_db(turn: Turn) -> float:
+    """Mismatch that a turn leaves, less the decoupling that it leaves by its count. [dB]"""
+    mismatch_db = -10 * np.log10(max(1 - 10 ** (turn.after.reflection_db / 10), 1e-30))
+    return float(mismatch_db - DECOUPLING_COUNTS * turn.after.decoupling_db)
 
 
 def _turns(
@@ -158,7 +211,8 @@ def _instruction(circuit: ElementCircuit, name: str, value: float, turned: float
     if abs(percent) < 0.01:
         return f"leave {name} as it is"
     by = printed_value(circuit, name, abs(turned - value))
-    return f"{'raise' if percent > 0 else 'lower'} {name} by {abs(percent):.2g} %, {by}"
+    size = f"{abs(percent):.2g}" if abs(percent) < 99.5 else f"{abs(percent):.0f}"
+    return f"{'raise' if percent > 0 else 'lower'} {name} by {size} %, {by}"
 
 
 def _figures(

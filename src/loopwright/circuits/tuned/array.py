@@ -22,6 +22,8 @@ class ElementFigures:
         At uniform current, without body (loop mode). [H]
     capacitance_f : float
         In each of its gaps, tuned on the body. [F]
+    capacitor_q : float
+        Quality factor of its capacitors.
     gaps : int
     body_ohm, conductor_ohm, capacitor_ohm, other_ohm, radiation_ohm : float
         Series resistance by mechanism, tuned on the body. [ohm]
@@ -42,6 +44,7 @@ class ElementFigures:
     name: str
     inductance_h: float
     capacitance_f: float
+    capacitor_q: float
     gaps: int
     body_ohm: float
     conductor_ohm: float

@@ -131,14 +131,14 @@ def _state(network: PortNetwork, reply: BodyReply | None, dressed: DressedLayout
             tuned_capacitance_f(
                 ports_ohm[np.ix_(own, own)],
                 frequency_hz=f0,
-                capacitor_q=dressed.capacitor_q,
+                capacitor_q=q,
                 other_series_resistance_ohm=dressed.other_series_resistance_ohm,
             )
-            for own in _own_ports(network)
+            for own, q in zip(_own_ports(network), dressed.capacitor_qualities.tolist(), strict=True)
         ]
     )
     closed = _closed(network, ports_ohm, dressed, capacitance_f, f0)
-    capacitor_ohm = capacitor_impedance_ohm(capacitance_f, quality_factor=dressed.capacitor_q, frequency_hz=f0)
+    capacitor_ohm = capacitor_impedance_ohm(capacitance_f, quality_factor=dressed.capacitor_qualities, frequency_hz=f0)
     other_ohm = np.zeros(len(network.port_element))
     other_ohm[first_ports(network.port_element)] = dressed.other_series_resistance_ohm
     open_gaps = port_resistances(
@@ -167,7 +167,9 @@ def _closed(
     frequency_hz: float,
 ) -> ClosedGaps:
     """Close the gaps by their capacitors at one frequency."""
-    capacitor = capacitor_impedance_ohm(capacitance_f, quality_factor=dressed.capacitor_q, frequency_hz=frequency_hz)
+    capacitor = capacitor_impedance_ohm(
+        capacitance_f, quality_factor=dressed.capacitor_qualities, frequency_hz=frequency_hz
+    )
     loads = gap_loads_ohm(
         capacitor,
         port_element=network.port_element,
@@ -193,7 +195,9 @@ def _sweep(
     )
 
 
-def _shift_hz(network: PortNetwork, dressed: DressedLayout, capacitance_f: float, own: NDArray[np.intp]) -> float:
+def _shift_hz(
+    network: PortNetwork, dressed: DressedLayout, element: int, capacitance_f: float, own: NDArray[np.intp]
+) -> float:
     """How far one element's resonance moves when the body is taken away."""
     own_ohm = network.impedance_ohm[:, own[:, None], own]
 
@@ -202,7 +206,7 @@ def _shift_hz(network: PortNetwork, dressed: DressedLayout, capacitance_f: float
             interpolate(network.frequencies_hz, own_ohm, frequency_hz),
             capacitance_f,
             frequency_hz=frequency_hz,
-            capacitor_q=dressed.capacitor_q,
+            capacitor_q=float(dressed.capacitor_qualities[element]),
             other_series_resistance_ohm=dressed.other_series_resistance_ohm,
         ).imag
 
@@ -239,6 +243,7 @@ def _figures(
             name=element.name,
             inductance_h=float(inductance_h[e]),
             capacitance_f=float(loaded.capacitance_f[e]),
+            capacitor_q=float(dressed.capacitor_qualities[e]),
             gaps=len(own),
             body_ohm=float(body[e]),
             conductor_ohm=float(on.conductor_ohm[e, e].real),
@@ -251,7 +256,7 @@ def _figures(
             q_loaded_with_radiation=float(q_loaded_open[e]),
             noise_figure_db=float(figure_db[e]),
             snr_retained=float(retained[e]),
-            frequency_shift_hz=_shift_hz(network, dressed, float(loaded.capacitance_f[e]), own),
+            frequency_shift_hz=_shift_hz(network, dressed, e, float(loaded.capacitance_f[e]), own),
         )
         for e, (element, own) in enumerate(zip(dressed.layout.elements, _own_ports(network), strict=True))
     )

@@ -7,7 +7,7 @@ __all__ = ["capacitor_impedance_ohm"]
 
 
 def capacitor_impedance_ohm(
-    capacitance_f: ArrayLike, *, quality_factor: float, frequency_hz: ArrayLike
+    capacitance_f: ArrayLike, *, quality_factor: ArrayLike, frequency_hz: ArrayLike
 ) -> NDArray[np.complex128]:
     """Impedance of a capacitor with its series loss.
 
@@ -15,7 +15,7 @@ def capacitor_impedance_ohm(
     ----------
     capacitance_f : array_like, shape (...)
         Capacitance. [F]
-    quality_factor : float
+    quality_factor : array_like, shape (...)
         Reactance over series resistance; infinite for a lossless part.
     frequency_hz : array_like, shape (...)
         Frequency. [Hz]
@@ -32,4 +32,4 @@ def capacitor_impedance_ohm(
     """
     w = 2 * np.pi * np.asarray(frequency_hz, dtype=np.float64)
     reactance_ohm = 1 / (w * np.asarray(capacitance_f))
-    return np.asarray((1 / quality_factor - 1j) * reactance_ohm, dtype=np.complex128)
+    return np.asarray((1 / np.asarray(quality_factor, dtype=np.float64) - 1j) * reactance_ohm, dtype=np.complex128)

@@ -22,6 +22,7 @@ from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = [
     "CONDITIONS",
+    "DECOUPLING_COUNTS",
     "SOLVED",
     "MatchingProblem",
     "Settled",
@@ -41,6 +42,8 @@ _LONGEST_STEP = 0.5
 MET = 1e-9
 #: What may be left of the conditions where a descent counts as a solution.
 SOLVED = 1e-6
+#: What a decibel of decoupling counts beside one of mismatch, where values are ranked.
+DECOUPLING_COUNTS = 0.01
 #: Of an element: resistance, reactance and phase.
 CONDITIONS = 3
 

@@ -11,6 +11,7 @@ from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.spread.loop_response import LoopResponse, decoupling_db
 from loopwright.circuits.values.matching_problem import (
+    DECOUPLING_COUNTS,
     MatchingProblem,
     of_one_element,
     response_of,
@@ -34,8 +35,6 @@ Complexes = NDArray[np.complex128]
 _TRIED = 4
 #: Times round the array: neighbours' values move what each element sees.
 _ROUNDS = 2
-#: What a decibel of decoupling counts beside one of mismatch.
-_DECOUPLING_COUNTS = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,7 +177,7 @@ def _cost(response: LoopResponse) -> Reals:
     reflected = np.abs(source_reflection(response.state.seen_ohm, response.matched_ohm)) ** 2
     mismatch_db = -10 * np.log10(np.maximum(1 - reflected, 1e-30))
     return np.asarray(
-        np.broadcast_to((mismatch_db - _DECOUPLING_COUNTS * decoupling_db(response))[..., 0], reflected.shape[:-1])
+        np.broadcast_to((mismatch_db - DECOUPLING_COUNTS * decoupling_db(response))[..., 0], reflected.shape[:-1])
     )
 
 

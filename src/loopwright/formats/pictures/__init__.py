@@ -3,8 +3,10 @@
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopwright.dossier import Evidence, PrintedEvidence, ScalarMap, display_unit
+from loopwright.dossier.circuit_images import CORRELATIONS
 from loopwright.formats.pictures.bars import resistance_picture
 from loopwright.formats.pictures.benching import draw_bench
 from loopwright.formats.pictures.choosing import break_even_picture
@@ -41,6 +43,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         ),
         *(plateau_picture(shell) for shell in evidence.shells),
         *_circuit(evidence),
+        *_correlations_through_circuit(evidence),
         *_capacitors(evidence),
     )
 
@@ -80,13 +83,34 @@ def _coupling(evidence: Evidence) -> Picture:
 
 
 def _correlation(evidence: Evidence) -> Picture:
-    size = np.abs(evidence.noise.correlation)
+    return _correlation_picture(
+        evidence, evidence.noise.correlation, "noise_correlation", "Size of the noise correlation between elements."
+    )
+
+
+def _correlations_through_circuit(evidence: Evidence) -> tuple[Picture, ...]:
+    if evidence.circuit is None or evidence.circuit_cost is None:
+        return ()
+    received, at = evidence.circuit.received, "Size of the noise correlation at the receivers"
+    with_them, without = CORRELATIONS
+    return (
+        _correlation_picture(evidence, received.correlation, with_them, f"{at}, with preamplifier noise."),
+        _correlation_picture(
+            evidence, received.correlation_without_receivers, without, f"{at}, without preamplifier noise."
+        ),
+    )
+
+
+def _correlation_picture(
+    evidence: Evidence, correlation: NDArray[np.complexfloating], name: str, caption: str
+) -> Picture:
+    size = np.abs(correlation)
     off = size[~np.eye(len(size), dtype=bool)]
     return matrix_picture(
         size,
         element_names=evidence.element_names,
-        name="noise_correlation",
-        caption="Size of the noise correlation between elements.",
+        name=name,
+        caption=caption,
         label="|noise correlation|",
         largest=0.5 if off.max(initial=0.0) <= 0.5 else 1.0,  # two fixed ends, so that dossiers can be compared
     )

@@ -25,11 +25,12 @@ from loopwright.formats.pictures.views import AXIAL, CORONAL, SAGITTAL, View, fr
 
 __all__ = ["colour_scale", "slices_picture"]
 
-_COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTION: "cividis"}
+_COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTION: "cividis", MapKind.KEPT: "cividis"}
 _VIEWS = (AXIAL, CORONAL, SAGITTAL)
 _LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.60, 0.56, 0.42, 0.36, 1.0
 _TALLEST_IN = 4.2
 _INVERSE_G_STEP = 0.05
+_FROM_LEAST = (MapKind.INVERSE_G, MapKind.KEPT)
 _BODY = 0.5  # share from which a voxel is drawn as body
 
 
@@ -44,6 +45,9 @@ def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[
     values = values[np.isfinite(values) & ((values > 0) | (kind is not MapKind.SNR))]
     if kind is MapKind.FRACTION or values.size == 0:
         return Normalize(0.0, 1.0)
+    if kind is MapKind.KEPT:
+        least, most = float(values.min()), max(1.0, float(values.max()))
+        return Normalize(_INVERSE_G_STEP * int(least / _INVERSE_G_STEP), most)
     if kind is MapKind.INVERSE_G:
         steps = min(int(float(values.min()) / _INVERSE_G_STEP), round(1 / _INVERSE_G_STEP) - 1)
         return Normalize(_INVERSE_G_STEP * steps, 1.0)
@@ -60,7 +64,7 @@ def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture
         _slice(figure, place, view, scalar, maps, axes_mm, bounds, scale)
     _colour_bar(figure, scalar, scale)
     at = ", ".join(f"{axis} = {whole_mm(1e3 * value)}" for axis, value in zip("xyz", maps.slices_m, strict=True))
-    from_least = f"; colours from {scale.vmin:.2f}" if scalar.kind is MapKind.INVERSE_G and scale.vmin else ""
+    from_least = f"; colours from {scale.vmin:.2f}" if scalar.kind in _FROM_LEAST and scale.vmin else ""
     spacing = "; logarithmic colours" if isinstance(scale, LogNorm) else from_least
     caption = f"{scalar.title} in the slices nearest to {at}{spacing}.{_grey(scalar, maps)}"
     return Picture(name=scalar.name, caption=caption, png=png(figure))
