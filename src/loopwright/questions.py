@@ -1,5 +1,7 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
+import numpy as np
+
 from loopwright import circuits, conductors, designs, dossier, fields
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
@@ -35,10 +37,12 @@ def answers_to_questions(
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
+    wired = _wired(brief, network, found, means)
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
-        circuit=_wired(brief, network, found, means),
+        circuit=wired,
+        under_field=None if wired is None else _in_transmit_field(wired, dressed, network),
     )
 
 
@@ -56,6 +60,14 @@ def _wired(
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
         progress=means.progress,
     )
+
+
+def _in_transmit_field(
+    wired: circuits.CircuitOutcome, dressed: conductors.DressedLayout, network: fields.PortNetwork
+) -> circuits.ArrayUnderField:
+    """Put the wired array into the transmit field, in every state and with every part failed."""
+    nodes_m = np.concatenate([element.vertices_m for element in dressed.layout.elements])
+    return circuits.in_transmit_field(wired, network, nodes_m, b1_plus_t=wired.request.transmit_field_t)
 
 
 def _conductor_choice(

@@ -10,6 +10,8 @@ from loopwright.dossier.findings import Dossier
 from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
+from loopwright.dossier.protecting import states_section
+from loopwright.dossier.protection import protection_of
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
@@ -44,6 +46,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
             *(() if evidence.circuit is None else (circuit_section(evidence.circuit, evidence.element_names),)),
+            *((states_section(told),) if (told := protection_of(evidence)) is not None else ()),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),

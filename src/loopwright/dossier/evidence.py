@@ -12,7 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits import CircuitOutcome, InterfaceCheck
+from loopwright.circuits import ArrayUnderField, CircuitOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -447,6 +447,7 @@ class Evidence:
     excitation: Excitation
     shells: tuple[ShellEvidence, ...] = ()
     circuit: CircuitOutcome | None = None
+    under_field: ArrayUnderField | None = None
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None

@@ -115,6 +115,7 @@ def gather(
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
         shells=tuple(shell_evidence(found, coarse.quality, maps.slices_m) for found in ultimates),
         circuit=on_request.circuit,
+        under_field=on_request.under_field,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits import CircuitOutcome, InterfaceCheck
+from loopwright.circuits import ArrayUnderField, CircuitOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
@@ -20,11 +20,14 @@ class OnRequest:
         The array at the scanner's plugs.
     circuit : CircuitOutcome or None
         The array with its circuits.
+    under_field : ArrayUnderField or None
+        The same in the transmit field, state by state and fault by fault.
     """
 
     conductor_choice: ConductorChoice | None = None
     interface: InterfaceCheck | None = None
     circuit: CircuitOutcome | None = None
+    under_field: ArrayUnderField | None = None
 
 
 #: Of a brief that asks nothing more.

@@ -55,6 +55,9 @@ def _common(preamplifier: Form = _LOW_INPUT) -> tuple[Key | Piece, ...]:
         Quantity(name="seen_reactance", field="seen_reactance_ohm", unit="ohm", low="-10 kohm", high="10 kohm",
                  default=defaults.SEEN_REACTANCE,
                  meaning="Reactance with it; counts where `seen_resistance` is written."),
+        Quantity(name="transmit_field", field="transmit_field_t", unit="T", low="0.01 uT", high="1 mT",
+                 default=defaults.TRANSMIT_FIELD,
+                 meaning="Peak B1+ of the rotating transmit field in which states and faults are told."),
         Choice(name="values", options=get_args(ValueSeries), default=defaults.VALUE_SERIES,
                meaning="Series of IEC 60063 from which the parts list takes the nearest value, or trimmers."),
     )  # fmt: skip
