@@ -7,15 +7,17 @@ from loopwright.dossier.findings import Section
 from loopwright.dossier.protection import Protection
 from loopwright.dossier.protection_findings import protection_findings, protection_troubles
 from loopwright.dossier.protection_tables import fault_table, onset_table, pin_table, trap_table
-from loopwright.dossier.states_told import bench_definitions, bench_table, states_table
+from loopwright.dossier.states_told import bench_definitions, bench_table, states_table, stress_table
 from loopwright.ground.units import engineering_text
 
 __all__ = ["states_section"]
 
 _GAUGE = "a rotating field of {} peak B1+, electric field along z"
 _LIMITS = (
-    "Currents and voltages are peak, and hold while the field has its peak: heating goes with the rms over a sequence "
-    "and is not computed here, neither of parts nor of the patient.",
+    (
+        "Currents and voltages are peak, and hold while the field has its peak: heating goes with the rms over a "
+        "sequence and is not computed here, neither of parts nor of the patient."
+    ),
     (
         "The field is uniform and rotating, as without the array; what the loops do to it is left out, so the current "
         "of a tuned loop is an upper bound. Its electric field is along z, as in a long resonator: another one with "
@@ -27,9 +29,9 @@ _LIMITS = (
         "elements and cables are not among them."
     ),
 )
-_CAUTIONS = (
+_CAUTION = (
     "These currents are computed for parts as written, not measured. Every state and every fault has to be tested on "
-    "the built coil, plugged and unplugged, and its heating measured, before anyone lies in it.",
+    "the built coil, plugged and unplugged, and its heating measured, before anyone lies in it."
 )
 
 
@@ -53,10 +55,11 @@ def states_section(told: Protection) -> Section:
             *((f"A PIN diode's current is held against {told.held_from}.",) if found.pin_current_a else ()),
             *(crossed_diode_limits() if any(found.onsets) else ()),
         ),
-        cautions=(*protection_troubles(told), *_CAUTIONS),
+        cautions=(*protection_troubles(told), _CAUTION),
         findings=tuple(protection_findings(told)),
         tables=(
             states_table(found.states, names, field=field, matched_a=found.matched_a),
+            stress_table(found.states, names),
             *((trap_table(found),) if found.traps else ()),
             fault_table(found, names),
             *((onset_table(found, names),) if any(found.onsets) else ()),

@@ -17,40 +17,50 @@ Real = NDArray[np.float64]
 _HOW = "nodal analysis of all circuits under the voltages that a uniform rotating field induces in the open gaps"
 _NOT_STUDIED = "reaction on the transmit field, strays and tolerances were not studied in this run"
 
+#: Parts beyond their rating that are named, in each state.
+_NAMED = 3
+
 
 def protection_troubles(told: Protection) -> Iterator[str]:
     """Give one sentence for each thing that does not hold."""
     found = told.found
     if not found.detuned:
         yield "Nothing in this wiring detunes it: in the transmit field it carries what is told for it tuned."
-    for state, exceeded in found.exceeded.items():
-        for one in exceeded[:3]:
-            yield f"{state}: {one.sentence}; a factor of {COMMON_MARGIN:g} is common practice."
-        if len(exceeded) > 3:
-            yield f"{state}: {len(exceeded) - 3} further parts have less than that margin."
-    stress = capacitor_stress_v(told)
-    if stress is not None and told.rating_v is not None and told.rating_v < COMMON_MARGIN * stress[0]:
-        yield (
-            f"{stress[1]}: {printed(stress[0], 'V')} peak, against {printed(told.rating_v, 'V')}, {told.rating_from}; "
-            f"a factor of {COMMON_MARGIN:g} is common practice."
-        )
-    for diode, current_a in found.pin_current_a.items():
-        margin = float(np.nanmin(told.held_a[diode] / current_a))
-        if margin < COMMON_MARGIN:
-            yield (
-                f"{diode}: while biased it carries {printed(float(np.nanmax(current_a)), 'A')} peak; the bias holds "
-                f"{margin:.2g} times the current. Beyond once the diode rectifies; a factor of {COMMON_MARGIN:g} is "
-                "common practice."
-            )
+    yield from _beyond_rating(told)
+    yield from _beyond_bias(told)
     late = [own[0].acts_t for own in found.onsets if own and own[0].acts_t > found.b1_plus_t]
     if late:
         yield (
             f"In {len(late)} elements no crossed diodes act in the field asked for: passive detuning as told does not "
             "come about there."
         )
-    for state in found.states:
-        if state.name in found.detuned:
-            yield from state.notes
+    for name in found.detuned:
+        yield from found.state(name).notes
+
+
+def _beyond_rating(told: Protection) -> Iterator[str]:
+    for state, exceeded in told.found.exceeded.items():
+        for one in exceeded[:_NAMED]:
+            yield f"{state}: {one.sentence}; a factor of {COMMON_MARGIN:g} is common practice."
+        if len(exceeded) > _NAMED:
+            yield f"{state}: {len(exceeded) - _NAMED} further parts have less than that margin."
+    stress = capacitor_stress_v(told)
+    if stress is not None and told.rating_v is not None and told.rating_v < COMMON_MARGIN * stress[0]:
+        yield (
+            f"{stress[1]}: {printed(stress[0], 'V')} peak, against {printed(told.rating_v, 'V')}, "
+            f"{told.rating_from}; a factor of {COMMON_MARGIN:g} is common practice."
+        )
+
+
+def _beyond_bias(told: Protection) -> Iterator[str]:
+    for diode, current_a in told.found.pin_current_a.items():
+        margin = float(np.nanmin(told.held_a[diode] / current_a))
+        if margin < COMMON_MARGIN:
+            yield (
+                f"{diode}: while biased it carries {printed(float(np.nanmax(current_a)), 'A')} peak; the bias holds "
+                f"{margin:.2g} times the current. Below once it rectifies and heats; a factor of {COMMON_MARGIN:g} is "
+                "common practice."
+            )
 
 
 #: Keys of the states by their names.

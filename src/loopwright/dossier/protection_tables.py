@@ -56,22 +56,19 @@ def ranked_faults(found: ArrayUnderField) -> list[tuple[str, dict[str, SingleFau
 def fault_table(found: ArrayUnderField, names: Sequence[str]) -> Table:
     """Every single fault: current of the element that it hits hardest, in every state in which the array may be."""
     ranked = ranked_faults(found)
-    states = tuple(next(iter(ranked))[1])
+    states = tuple(ranked[0][1])
     return Table(
         name="faults",
-        caption="One part of one element failed, all other elements as the state says; the element that the fault hits "
-        "hardest. Mean gap current, peak, and how far it lies below the same element with nothing that acts. The "
-        "worst first.",
+        caption="One part of one element failed, all other elements as the state says. Mean gap current, peak, largest "
+        "over the elements that it may happen to, and how far that lies below the same element with nothing that acts. "
+        "Element: where the largest current of the row flows. The worst fault first.",
         columns=(
             Column(title="fault"),
+            Column(title="element"),
             *(
                 column
                 for state in states
-                for column in (
-                    Column(title=f"{state}: element"),
-                    Column(title="current", unit="A"),
-                    Column(title="below", unit="dB", decimals=1),
-                )
+                for column in (Column(title=state, unit="A"), Column(title="below", unit="dB", decimals=1))
             ),
         ),
         rows=tuple((words, *_fault_cells(found, by_state, names)) for words, by_state in ranked),
@@ -85,8 +82,9 @@ def _fault_cells(found: ArrayUnderField, by_state: Mapping[str, SingleFault], na
     for state, fault in by_state.items():
         worst = int(np.nanargmax(fault.current_a))
         current_a = float(fault.current_a[worst])
-        cells += [names[worst], current_a, float(20 * np.log10(bare[state][worst] / current_a))]
-    return tuple(cells)
+        cells += [current_a, float(20 * np.log10(bare[state][worst] / current_a))]
+    hardest = max(by_state.values(), key=lambda fault: float(np.nanmax(fault.current_a)))
+    return names[int(np.nanargmax(hardest.current_a))], *cells
 
 
 def onset_table(found: ArrayUnderField, names: Sequence[str]) -> Table:

@@ -13,7 +13,15 @@ from loopwright.circuits.receivers.receiving import ReceivingArray
 from loopwright.circuits.under_field.state_under_field import StateUnderField
 from loopwright.dossier.findings import Cell, Column, Table
 
-__all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "probe_table", "states_table"]
+__all__ = [
+    "bench_definitions",
+    "bench_table",
+    "noise_table",
+    "origins_table",
+    "probe_table",
+    "states_table",
+    "stress_table",
+]
 
 _PAIRS = (
     (Quantity.DECOUPLING, Reference.MATCHED),
@@ -59,12 +67,6 @@ def states_table(
             Column(title="largest gap current", unit="A"),
             Column(title="below tuned", unit="dB", decimals=1),
             Column(title="below matched", unit="dB", decimals=1),
-            Column(title="largest gap voltage", unit="V"),
-            Column(title="gap"),
-            Column(title="part that bears most"),
-            Column(title="its voltage", unit="V"),
-            Column(title="its current", unit="A"),
-            Column(title="share of its rating", digits=2),
         ),
         rows=tuple(_state_row(state, names, matched_a) for state in found),
     )
@@ -74,7 +76,6 @@ def _state_row(state: StateUnderField, names: Sequence[str], matched_a: NDArray[
     currents = [element.mean_current_a for element in state.elements]
     worst = int(np.argmax(currents))
     element = state.elements[worst]
-    part = element.parts[0]
     return (
         state.name,
         names[worst],
@@ -83,6 +84,48 @@ def _state_row(state: StateUnderField, names: Sequence[str], matched_a: NDArray[
         element.largest_current_a,
         element.isolation_db,
         float(20 * np.log10(matched_a[worst] / element.mean_current_a)),
+    )
+
+
+def stress_table(found: Sequence[StateUnderField], names: Sequence[str]) -> Table:
+    """Largest voltages of every state, and the part that bears most, told by the element that carries most current.
+
+    Parameters
+    ----------
+    found : sequence of StateUnderField
+        One for each state.
+    names : sequence of str
+        Of the elements.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="state_stresses",
+        caption="What stands across gaps and parts in the same field and the same elements, peak. The part nearest to "
+        "its rating, or, where none is rated, the one with the largest voltage.",
+        columns=(
+            Column(title="state"),
+            Column(title="element"),
+            Column(title="largest gap voltage", unit="V"),
+            Column(title="gap"),
+            Column(title="part that bears most"),
+            Column(title="its voltage", unit="V"),
+            Column(title="its current", unit="A"),
+            Column(title="share of its rating", digits=2),
+        ),
+        rows=tuple(_stress_row(state, names) for state in found),
+    )
+
+
+def _stress_row(state: StateUnderField, names: Sequence[str]) -> tuple[Cell, ...]:
+    worst = max(range(len(state.elements)), key=lambda e: state.elements[e].mean_current_a)
+    element = state.elements[worst]
+    part = element.parts[0]
+    return (
+        state.name,
+        names[worst],
         element.largest_gap_voltage_v,
         element.largest_gap,
         part.name,

@@ -1,6 +1,7 @@
 """Loop current of every state of the circuits in the transmit field."""
 
 import numpy as np
+from matplotlib.ticker import StrMethodFormatter
 
 from loopwright.circuits import ArrayUnderField
 from loopwright.formats.pictures.style import FONT_POINTS, HATCHES, LINE_COLOURS, Picture, new_figure, plain, png
@@ -22,10 +23,10 @@ def states_picture(found: ArrayUnderField) -> Picture:
     axes = figure.add_subplot()
     place = np.arange(len(ranked))
     several = len(found.tuned_a) > 1
-    shown = (("worst element", np.max), ("median element", np.median)) if several else (("the element", np.max),)
+    shown = (("worst element", 1.0), ("median element", 0.5)) if several else (("the element", 1.0),)
     height = 0.8 / len(shown)
-    for rank, (label, pick) in enumerate(shown):
-        values = np.array([float(pick(current)) for _, current in ranked])
+    for rank, (label, share) in enumerate(shown):
+        values = np.array([float(np.quantile(current, share)) for _, current in ranked])
         at = place + (0.4 - height * (rank + 0.5))
         axes.barh(at, values, height=0.92 * height, left=0, label=label, color=LINE_COLOURS[rank],
                   hatch=HATCHES[rank], edgecolor="white", linewidth=0.4)  # fmt: skip
@@ -38,6 +39,7 @@ def states_picture(found: ArrayUnderField) -> Picture:
     axes.set_yticks(place, [name for name, _ in ranked])
     axes.set_xlabel("mean gap current, peak [A]")
     plain(axes)
+    axes.xaxis.set_major_formatter(StrMethodFormatter("{x:g}"))
     axes.tick_params(axis="y", length=0)
     if several:
         axes.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0, 1.0), ncols=2)
