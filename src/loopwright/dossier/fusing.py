@@ -54,16 +54,16 @@ def fuse_sentences(evidence: Evidence, interface: InterfaceRequest) -> tuple[str
         return (
             (
                 f"Fuses: at {field} rms each loop with nothing acting, resonant on this body, carries its EMF over its "
-                f"resistance; {upper} It also has to be three times the current of the detuned loop, which is not known "
-                "without a circuit."
+                f"resistance; {upper} It also has to be three times the current of the detuned loop, which is not "
+                "known without a circuit."
             ),
         )
     return (
         (
-            f"Fuses: at {field} rms each loop with nothing acting and nothing plugged in, the others detuned, carries the "
-            f"intact current; {upper} The least rating is three times the largest gap current of the detuned states "
-            "(common practice). A fuse that carries another current than its loop's, across a trap for instance, is not "
-            "told here."
+            f"Fuses: at {field} rms each loop with nothing acting and nothing plugged in, the others detuned, carries "
+            f"the intact current; {upper} The least rating is three times the largest gap current of the detuned "
+            "states (common practice). A fuse that carries another current than its loop's, across a trap for instance, is "
+            "not told here."
         ),
         *_empty(evidence, interface.largest_b1_rms_t),
     )
@@ -76,8 +76,8 @@ def _empty(evidence: Evidence, b1_rms_t: float) -> tuple[str, ...]:
         return ()
     return (
         (
-            f"For {len(names)} of {len(evidence.element_names)} elements no rating does both, opens on the intact current "
-            f"and bears the detuned one: {', '.join(names)}."
+            f"For {len(names)} of {len(evidence.element_names)} elements no rating does both, opens on the intact "
+            f"current and bears the detuned one: {', '.join(names)}."
         ),
     )
 

@@ -7,7 +7,7 @@ from loopwright.dossier.findings import Section
 from loopwright.dossier.protection import Protection
 from loopwright.dossier.protection_findings import protection_findings, protection_troubles
 from loopwright.dossier.protection_tables import fault_table, onset_table, pin_table, trap_table
-from loopwright.dossier.states_told import bench_definitions, bench_table, states_table, stress_table
+from loopwright.dossier.states_told import bench_definitions, bench_table, probe_table, states_table, stress_table
 from loopwright.ground.units import engineering_text
 
 __all__ = ["states_section"]
@@ -65,6 +65,7 @@ def states_section(told: Protection) -> Section:
             *((onset_table(found, names),) if any(found.onsets) else ()),
             *((pin_table(found, told.held_a, names),) if found.pin_current_a else ()),
             bench_table((found.bench,), names, quantities=quantities),
+            probe_table(dict(zip(names, told.outcome.probes, strict=True))),
         ),
         pictures=("states",),
     )

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.readings.bench_readings import BenchReadings, Quantity, Reference, definition
-from loopwright.circuits.readings.double_probe import ProbeReading
-from loopwright.circuits.readings.probe_readings import ProbeReadings
+from loopwright.circuits.readings.probe import MATCHED, ProbeResponse
+from loopwright.circuits.readings.probe_curve import ProbeReading
 from loopwright.circuits.receivers.receiving import ReceivingArray
 from loopwright.circuits.under_field.state_under_field import StateUnderField
 from loopwright.dossier.findings import Cell, Column, Table
@@ -171,12 +171,12 @@ def bench_table(
     )
 
 
-def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
+def probe_table(probes: Mapping[str, ProbeResponse]) -> Table:
     """What a pair of probes shows of each element, read in every way.
 
     Parameters
     ----------
-    readings : mapping of str to ProbeReadings
+    probes : mapping of str to ProbeResponse
         By name of the element.
 
     Returns
@@ -185,7 +185,8 @@ def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
     """
     return Table(
         name="probe_readings",
-        caption="S21 between weakly coupled probes: how far a state lies below the power-matched loop, read alike. "
+        caption="S21 between weakly coupled probes, all other elements receiving: how far "
+        "a state lies below the power-matched loop, read alike. "
         + "; ".join(f"{reading.name.lower().replace('_', ' ')}: {reading.value}" for reading in ProbeReading)
         + ".",
         columns=(
@@ -198,13 +199,14 @@ def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
         rows=tuple(
             (
                 name,
-                quantity.value,
+                state,
                 len(curve.humps),
-                *(_or_nowhere(one.reading_db(quantity, Reference.MATCHED, reading)) for reading in ProbeReading),
+                *(_or_nowhere(one.reading_db(state, MATCHED, reading)) for reading in ProbeReading),
                 _or_nowhere(curve.read_hz(ProbeReading.AT_DIP)),
             )
-            for name, one in readings.items()
-            for quantity, curve in one.curves.items()
+            for name, one in probes.items()
+            for state, curve in one.curves.items()
+            if state != MATCHED
         ),
     )
 
