@@ -62,8 +62,8 @@ def fuse_sentences(evidence: Evidence, interface: InterfaceRequest) -> tuple[str
         (
             f"Fuses: at {field} rms each loop with nothing acting and nothing plugged in, the others detuned, carries "
             f"the intact current; {upper} The least rating is three times the largest gap current of the detuned "
-            "states (common practice). A fuse that carries another current than its loop's, across a trap for instance, is "
-            "not told here."
+            "states (common practice). A fuse that carries another current than its loop's, across a trap for "
+            "instance, is not told here."
         ),
         *_empty(evidence, interface.largest_b1_rms_t),
     )
