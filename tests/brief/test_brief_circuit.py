@@ -112,3 +112,13 @@ def test_tolerance_is_read_in_per_cent_or_as_a_part(text, part):
 @pytest.mark.parametrize("text", ["0 %", "60 %", "5 pct", "-1 %"])
 def test_other_tolerances_are_refused(text):
     assert "circuit.tolerance" in complaints(circuit={"wiring": "capacitive match", "tolerance": text})
+
+
+def test_the_transmit_field_is_twenty_microtesla_unless_written():
+    brief = brief_with(circuit=READY[0])
+    assert brief.circuit.transmit_field_t == 20e-6
+    (used,) = (used for used in brief.defaults_used if used.field == "circuit.transmit_field")
+    assert used.source.flag is Flag.MEMORY
+    assert brief_with(circuit={**READY[0], "transmit_field": "13.5 uT"}).circuit.transmit_field_t == 13.5e-6
+    refused = complaints(circuit={**READY[0], "transmit_field": "3 T"})
+    assert "1 mT" in refused["circuit.transmit_field"].allowed

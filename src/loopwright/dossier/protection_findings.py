@@ -5,6 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, UNPLUGGED
+from loopwright.circuits.under_field.array_under_field import BIAS_MISSING, DETUNED_BY_BOTH
 from loopwright.circuits.under_field.stresses import COMMON_MARGIN
 from loopwright.dossier.findings import CHOSEN, Finding, FindingValue
 from loopwright.dossier.numbers import printed
@@ -65,12 +67,12 @@ def _beyond_bias(told: Protection) -> Iterator[str]:
 
 #: Keys of the states by their names.
 _KEYS = {
-    "receiving": "receiving",
-    "actively detuned": "actively_detuned",
-    "actively and passively detuned": "both_detuned",
-    "plugged, no bias, crossed diodes conducting": "no_bias",
-    "passively detuned, unplugged": "passively_detuned",
-    "unplugged, no diode acting": "tuned",
+    RECEIVING.name: "receiving",
+    ACTIVELY_DETUNED.name: "actively_detuned",
+    DETUNED_BY_BOTH.name: "both_detuned",
+    BIAS_MISSING.name: "no_bias",
+    PASSIVELY_DETUNED.name: "passively_detuned",
+    UNPLUGGED.name: "tuned",
 }
 
 
@@ -84,10 +86,11 @@ def protection_findings(told: Protection) -> Iterator[Finding]:
         means = tuple(element.mean_current_a for element in state.elements)
         yield _figure(f"states.{_KEYS[state.name]}_current_a", f"mean gap current of each element, {state.name}, peak",
                       means, "A")  # fmt: skip
-    for name in found.detuned:
-        isolation = tuple(element.isolation_db for element in found.state(name).elements)
-        yield _figure(f"states.{_KEYS[name]}_below_tuned_db", f"isolation, {name}, from the tuned array", isolation,
-                      "dB")  # fmt: skip
+    for state in found.states:
+        if state.name not in (RECEIVING.name, UNPLUGGED.name):
+            isolation = tuple(element.isolation_db for element in state.elements)
+            yield _figure(f"states.{_KEYS[state.name]}_below_tuned_db", f"isolation, {state.name}, from the tuned "
+                          "array", isolation, "dB")  # fmt: skip
     yield _figure("states.matched_current_a", "mean gap current with power-matched loads, peak",
                   _tuple(found.matched_a), "A")  # fmt: skip
     yield _figure("states.intact_current_a", "mean gap current of each element with nothing that acts, the others "

@@ -17,7 +17,7 @@ _FAULTS_ON_PAGE = 24
 
 
 def practice_word(isolation_db: float) -> str:
-    """Say where an isolation lies against the practice; no more than that is said."""
+    """Say where an isolation [dB] lies against the practice; no more than that is said."""
     return "inside the practice" if isolation_db >= PRACTICE_DB[0] else "outside the practice"
 
 
@@ -118,7 +118,7 @@ def onset_table(found: ArrayUnderField, names: Sequence[str]) -> Table:
 
 
 def pin_table(found: ArrayUnderField, held_a: Mapping[str, NDArray[np.float64]], names: Sequence[str]) -> Table:
-    """Radio-frequency current of each PIN diode while it is biased, against what its bias holds."""
+    """Radio-frequency current of each PIN diode while it is biased, against what its bias holds. [A]"""
     rows = []
     for diode, current_a in found.pin_current_a.items():
         worst = int(np.nanargmax(current_a / held_a[diode]))
