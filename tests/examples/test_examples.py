@@ -183,3 +183,19 @@ def test_the_one_element_is_matched_and_blocked_as_far_as_its_preamplifier_can(v
     # Traps, match and diodes add loss, so the wired element has less Q than the bare one tuned on the same body.
     (wired,), (bare,) = found["circuit.quality_half_power"], found["element.quality_loaded_open_room"]
     assert 0.6 * bare < wired < bare
+
+
+@voxels
+def test_the_one_element_in_the_transmit_field_carries_its_emf_over_its_resistance(voxel):
+    """Faraday: omega B1 A round 80 mm, over the bare loop's resistance times what wiring takes of its Q."""
+    carried_out = outcome("one-element.yaml", voxel)
+    found, frequency_hz = values(carried_out), carried_out.evidence.frequency_hz
+    emf_v = 2 * np.pi * frequency_hz * found["states.transmit_field_t"] * np.pi * 0.04**2
+    resistance_ohm = sum(part[0] for part in carried_out.evidence.network.resistance_ohm.values())
+    (wired,), (bare,) = found["circuit.quality_half_power"], found["element.quality_loaded_open_room"]
+    (tuned_a,) = found["states.tuned_current_a"]
+    assert tuned_a == pytest.approx(emf_v / resistance_ohm * wired / bare, rel=0.05)
+    assert found["states.intact_current_a"] == pytest.approx([tuned_a])
+    # One trap of 1 kohm and more in a loop of a few ohm.
+    assert min(*found["states.actively_detuned_below_tuned_db"], *found["states.passively_detuned_below_tuned_db"]) > 40
+    assert found["states.worst_fault"].endswith("passively detuned, unplugged, E1")
