@@ -118,6 +118,18 @@ def test_a_lossless_match_halves_the_current_of_the_tuned_loop():
     assert {fault.state for fault in found.faults} == {RECEIVING.name}
 
 
+def test_the_matched_reference_takes_most_power_out_of_a_loop():
+    """A source of 80 - 15j ohm is matched by 80 + 15j ohm, not by 50."""
+    keys = {"elements": 1, "gaps": 2, "seen_resistance": "80 ohm", "seen_reactance": "-15 ohm"}
+    outcome, found = wired("capacitive match", **keys), in_field("capacitive match", **keys)
+    matched = array_state(
+        outcome.ports.at_operation_ohm, outcome.circuits, [RECEIVING], frequency_hz=outcome.ports.frequency_hz,
+        receiver_siemens=np.array([1 / (80 + 15j)]),
+    )  # fmt: skip
+    expected = np.abs(gap_currents_a(matched, emf_v(1, 2))).mean()
+    assert found.matched_a == pytest.approx([expected], rel=3e-3)
+
+
 def test_currents_go_with_the_field():
     once, twice = in_field(), array_under_field(wired(), emf_v=2 * EMF, b1_plus_t=40e-6)
     assert twice.tuned_a == pytest.approx(2 * once.tuned_a)

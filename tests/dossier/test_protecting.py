@@ -1,6 +1,7 @@
 """States and faults in the dossier: figures where they were computed, sentences where something does not hold."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from loopwright.circuits import check_interface, held_current_a
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, UNPLUGGED
 from loopwright.circuits.under_field.array_under_field import array_under_field
 from loopwright.dossier import compile_dossier
-from loopwright.dossier.gap_evidence import LumpedEvidence
+from loopwright.dossier.gap_evidence import LumpedEvidence, PrintedEvidence
 from loopwright.dossier.protecting import states_section
 from loopwright.dossier.protection import capacitor_stress_v, protection_of, worst_fault
 from loopwright.dossier.protection_answers import protection_answers
@@ -139,6 +140,17 @@ def test_the_rating_of_the_gaps_serves_where_the_circuit_has_none(told):
     enough = dataclasses.replace(parts, rating_v=2.1 * stress_v)
     cautions = " ".join(states_section(protection_of(evidence(changes={"capacitors": enough}))).cautions)
     assert "the rating in `capacitors`" not in cautions
+
+
+def test_printed_plates_are_held_against_what_the_weakest_withstands(told):
+    stress_v, _ = capacitor_stress_v(told)
+    plates = [SimpleNamespace(withstand_v=times * stress_v) for times in (3.0, 1.5)]
+    made = PrintedEvidence(lines=(), gaps=plates, unprinted=(), sentences=(), margin_m=1e-3, gap_between_m=1e-3,
+                           asked_step=0.01, derating=0.05, network_q=300.0)  # fmt: skip
+    known = protection_of(evidence(changes={"capacitors": made}))
+    assert known.rating_v == pytest.approx(1.5 * stress_v)
+    # The section of the plates themselves needs real ones; the sentence here does not.
+    assert "weakest of the printed plates withstands" in " ".join(states_section(known).cautions)
 
 
 def test_bias_that_holds_too_little_is_a_caution():
