@@ -88,13 +88,17 @@ def test_traps_are_held_against_the_practice_in_two_words_only(told):
         "outside the practice", "inside the practice", "inside the practice",
     ]  # fmt: skip
     answers = " ".join(answer.answer for answer in protection_answers(told))
-    assert "one trap is enough" in answers
+    assert "One trap reaches the practice" in answers
     weak = dataclasses.replace(in_field().traps[0], isolation_db=np.array([20.0, 35.0, 40.0]))
     two = dataclasses.replace(told, found=dataclasses.replace(told.found, traps=(weak, in_field().traps[1])))
     answers = " ".join(answer.answer for answer in protection_answers(two))
     assert "D trap 2 20.0 dB, outside the practice" in answers
     assert "a second trap in the loop is the usual remedy" in answers
     assert "safe" not in answers
+    alike = dataclasses.replace(told.found, faults=tuple(
+        dataclasses.replace(fault, current_a=np.full(3, 2.0)) for fault in told.found.faults))  # fmt: skip
+    answers = " ".join(answer.answer for answer in protection_answers(dataclasses.replace(told, found=alike)))
+    assert "would carry 2.00 A." in answers
 
 
 def test_what_crossed_diodes_do_is_answered(told):

@@ -39,12 +39,12 @@ def _answers(told: Protection) -> Iterator[Answer]:
             question="From which transmit field do the crossed diodes act?", answer=_onset(told), section=_SECTION
         )
     words, current_a = worst_fault(told)
-    least_a, most_a = (float(pick(found.intact_a)) for pick in (np.min, np.max))
+    least, most = (printed(float(pick(found.intact_a)), "A") for pick in (np.min, np.max))
     yield Answer(
         question="What does a single failed part do in the transmit field?",
         answer=f"At {engineering_text(found.b1_plus_t, 'T')} peak B1+ most current flows with {words}: "
         f"{printed(current_a, 'A')} peak, where an element with nothing that acts would carry "
-        f"{printed(least_a, 'A')} to {printed(most_a, 'A')}. Every fault is in its table; heating is not computed.",
+        f"{least if least == most else f'{least} to {most}'}. Every fault is in its table; heating is not computed.",
         section=_SECTION,
     )
 
@@ -55,7 +55,7 @@ def _isolation(told: Protection) -> str:
     least = {trap.diode: float(np.nanmin(trap.isolation_db)) for trap in found.traps}
     alone = "; ".join(f"{diode} {printed(db, 'dB')}, {practice_word(db)}" for diode, db in least.items())
     if min(least.values()) >= low:
-        needed = "By current alone one trap is enough; a second one is there for when the first fails."
+        needed = "One trap reaches the practice; a second one is there for when the first fails."
     else:
         needed = "Where one is outside, a second trap in the loop is the usual remedy."
     return f"Least over the elements, each alone, against a practice of {low:g} to {high:g} dB: {alone}. {needed}"
