@@ -1,5 +1,7 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
+import numpy as np
+
 from loopwright import circuits, conductors, designs, dossier, fields, imaging
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
@@ -41,6 +43,7 @@ def answers_to_questions(
         interface=_at_the_plugs(brief, dressed),
         circuit=circuit,
         circuit_cost=_imaged(brief, circuit, found),
+        under_field=None if circuit is None else _in_transmit_field(circuit, dressed, network),
         coaxial=_coaxial(dressed, network, found),
     )
 
@@ -79,6 +82,14 @@ def _imaged(brief: Brief, circuit: circuits.CircuitOutcome | None, found: dossie
         return None
     received = imaging.predict(brief.imaging, brief.scanner, array=circuit.received, reply=found.reply, body=found.body)
     return imaging.circuit_cost(found.quality, received)
+
+
+def _in_transmit_field(
+    wired: circuits.CircuitOutcome, dressed: conductors.DressedLayout, network: fields.PortNetwork
+) -> circuits.ArrayUnderField:
+    """Put the wired array into the transmit field, in every state and with every part failed."""
+    nodes_m = np.concatenate([element.vertices_m for element in dressed.layout.elements])
+    return circuits.in_transmit_field(wired, network, nodes_m, b1_plus_t=wired.request.transmit_field_t)
 
 
 def _conductor_choice(

@@ -146,3 +146,13 @@ def test_trimmed_capacitors_go_by_the_names_of_the_wiring():
     assert "C match, C tune 3, C tune 4" in found.allowed
     own = complaints(**TWO_GAPS, circuit={**OWN, "trimmed": "L"})["circuit.trimmed"]
     assert "C1, C end, C2" in own.allowed
+
+
+def test_the_transmit_field_is_twenty_microtesla_unless_written():
+    brief = brief_with(circuit=READY[0])
+    assert brief.circuit.transmit_field_t == 20e-6
+    (used,) = (used for used in brief.defaults_used if used.field == "circuit.transmit_field")
+    assert used.source.flag is Flag.MEMORY
+    assert brief_with(circuit={**READY[0], "transmit_field": "13.5 uT"}).circuit.transmit_field_t == 13.5e-6
+    refused = complaints(circuit={**READY[0], "transmit_field": "3 T"})
+    assert "1 mT" in refused["circuit.transmit_field"].allowed

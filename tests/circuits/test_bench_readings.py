@@ -6,18 +6,18 @@ from itertools import product
 import numpy as np
 import pytest
 from ready_circuits import random_ports_ohm, two_traps
+from swept_loops import curve_over_band
 
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.parts import Capacitor, Inductor, Preamplifier
 from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings, definition
-from loopwright.circuits.readings.double_probe import ProbeReading, loop_curve, probe_scattering
-from loopwright.circuits.readings.resonance import resonance
+from loopwright.circuits.readings.probe_curve import ProbeReading, probe_scattering
+from loopwright.circuits.readings.quality_from_curves import quality_by_three_methods
 from loopwright.circuits.states import RECEIVING, UNPLUGGED
 from loopwright.circuits.tuned.noise import NoiseTemperatures
 from loopwright.circuits.tuned.resistances import Resistances
 from loopwright.circuits.wiring import Branch, ElementCircuit
-from loopwright.ground.errors import OutsideModelError
 
 F = 127.7e6
 W = 2 * np.pi * F
@@ -134,7 +134,7 @@ def test_receiving_neighbours_change_what_a_bench_reads_detuned_ones_hardly():
 
 def curve(state, input_ohm, band=0.28, count=1201):
     f = F * np.linspace(1 - band, 1 + band, count)
-    return loop_curve(lumped_ports(), [lossless(input_ohm)], [state], element=0, frequencies_hz=f)
+    return curve_over_band(lumped_ports(), lossless(input_ohm), state, f)
 
 
 def test_the_open_loop_has_one_hump_that_every_reading_finds():
@@ -142,9 +142,8 @@ def test_the_open_loop_has_one_hump_that_every_reading_finds():
     assert len(found.humps) == 1
     levels = [found.read_siemens(reading) for reading in ProbeReading]
     assert levels == pytest.approx([1 / LOOP_OHM] * 3, rel=1e-3)
-    assert resonance(found.frequencies_hz, found.loop_siemens).q_by_width == pytest.approx(
-        W * LOOP_H / LOOP_OHM, rel=0.02
-    )
+    quality = quality_by_three_methods(found.frequencies_hz, found.loop_siemens).by_three_decibels
+    assert quality == pytest.approx(W * LOOP_H / LOOP_OHM, rel=0.02)
 
 
 def test_the_decoupled_loop_has_two_humps_and_a_dip():
@@ -173,17 +172,3 @@ def test_weak_probes_show_the_loop_and_strong_ones_load_it():
     assert np.abs(s21[1e-11]) == pytest.approx(by_hand, rel=1e-3)
     assert np.abs(s21[2e-11]).max() / np.abs(s21[1e-11]).max() == pytest.approx(4, rel=1e-3)
     assert np.abs(s21[1.5e-8]).max() / np.abs(s21[1e-11]).max() < 0.8 * (1.5e-8 / 1e-11) ** 2
-
-
-def test_a_resonance_by_its_formula():
-    f = 1e8 * np.linspace(0.97, 1.03, 3001)
-    for q in (50.0, 400.0):
-        found = resonance(f, 1 / (1 + 1j * q * (f / 1e8 - 1e8 / f)))
-        assert found.frequency_hz == pytest.approx(1e8, rel=1e-7)
-        assert (found.q_by_width, found.q_by_slope, found.q_by_eighths) == pytest.approx((q,) * 3, rel=0.005)
-
-
-def test_a_band_that_is_too_narrow_is_refused():
-    f = 1e8 * np.linspace(0.999, 1.001, 301)
-    with pytest.raises(OutsideModelError, match="band ends"):
-        resonance(f, 1 / (1 + 20j * (f / 1e8 - 1e8 / f)))

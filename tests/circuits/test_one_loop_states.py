@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from circuits.one_loop import GIVEN, PRINTED, F, circuit, loop, node_emf_v, pin, with_open_fuse
+from circuits.swept_loops import curve_over_band, swept
 from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings
-from loopwright.circuits.readings.double_probe import ProbeReading, loop_curve, probe_scattering
-from loopwright.circuits.readings.probe_readings import probe_readings
-from loopwright.circuits.readings.resonance import resonance
+from loopwright.circuits.readings.probe import MATCHED, OPEN, probe_response
+from loopwright.circuits.readings.probe_curve import ProbeReading, probe_scattering
+from loopwright.circuits.readings.quality_from_curves import quality_by_three_methods
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
     PASSIVELY_DETUNED,
@@ -131,33 +132,38 @@ def test_quality_by_three_methods(sample_ohm):
     width = PRINTED["quality"][sample_ohm][0]
     f = F * np.linspace(1 - 2.5 / width, 1 + 2.5 / width, 401) if width > 20 else F * np.linspace(0.86, 1.14, 401)
     ports = loop().ports(sample_ohm)
-    curve = loop_curve(ports, [circuit()], [UNPLUGGED], element=0, frequencies_hz=f)
-    found = resonance(f, curve.loop_siemens)
-    three = (found.q_by_width, found.q_by_slope, found.q_by_eighths)
+    curve = curve_over_band(ports, circuit(), UNPLUGGED, f)
+    found = quality_by_three_methods(f, curve.loop_siemens)
+    three = (found.by_three_decibels, found.by_phase_slope, found.by_forty_five_degrees)
     assert three == pytest.approx(tuple(PRINTED["quality"][sample_ohm]), rel=0.02)
     assert three == pytest.approx((np.mean(three),) * 3, rel=0.02)
     # What weakly coupled probes show is the same curve.
     seen = probe_scattering(curve, mutual_h=1e-11, probe_inductance_h=30e-9)[:, 0, 1]
-    assert resonance(f, seen).q_by_width == pytest.approx(found.q_by_width, rel=0.01)
+    assert quality_by_three_methods(f, seen).by_three_decibels == pytest.approx(found.by_three_decibels, rel=0.01)
 
 
 def test_probes_read_the_decoupling_of_the_table_at_the_operating_frequency():
     """The open loop shows one hump, the decoupled one a dip."""
     f = F * np.linspace(0.86, 1.14, 281)
-    found = probe_readings(loop().ports(SAMPLE_OHM), [circuit()], element=0, others=ACTIVELY_DETUNED, frequencies_hz=f)
+    ports = loop().ports(SAMPLE_OHM)
+    found = probe_response(
+        swept(ports, circuit(), f), circuit(), element=0, seen_ohm=solved("open")[0].seen_ohm[0],
+        detuned=(ACTIVELY_DETUNED,),
+    )  # fmt: skip
 
-    def reading_db(quantity, reference, reading=ProbeReading.AT_OPERATION):
-        return found.reading_db(quantity, reference, reading)
+    def reading_db(state, reference, reading=ProbeReading.AT_OPERATION):
+        return found.reading_db(state, reference, reading)
 
     expected_db = PRINTED["decoupling_from_matched_db"][2]
-    assert reading_db(Quantity.DECOUPLING, Reference.MATCHED) == pytest.approx(expected_db, abs=0.15)
-    beyond = reading_db(Quantity.ACTIVE, Reference.DECOUPLED)
-    assert reading_db(Quantity.ACTIVE, Reference.MATCHED) == pytest.approx(beyond + expected_db, abs=0.15)
-    assert len(found.references[Reference.OPEN].humps) == 1
-    assert len(found.references[Reference.MATCHED].humps) == 1
+    receiving, active = RECEIVING.name, ACTIVELY_DETUNED.name
+    assert reading_db(receiving, MATCHED) == pytest.approx(expected_db, abs=0.15)
+    assert found.decoupling_db == pytest.approx(expected_db, abs=0.15)
+    assert reading_db(active, MATCHED) == pytest.approx(reading_db(active, receiving) + expected_db, abs=0.15)
+    assert len(found.curves[OPEN].humps) == 1
+    assert len(found.curves[MATCHED].humps) == 1
     # Both humps of the decoupled loop lie outside this band: the dip is all that it shows, and it is not quite at F.
-    assert not found.curves[Quantity.DECOUPLING].humps.size
-    at_dip = reading_db(Quantity.DECOUPLING, Reference.MATCHED, ProbeReading.AT_DIP)
-    assert at_dip > reading_db(Quantity.DECOUPLING, Reference.MATCHED)
-    dip_hz = found.curves[Quantity.DECOUPLING].read_hz(ProbeReading.AT_DIP)
+    assert not found.curves[receiving].humps.size
+    at_dip = reading_db(receiving, MATCHED, ProbeReading.AT_DIP)
+    assert at_dip > reading_db(receiving, MATCHED)
+    dip_hz = found.curves[receiving].read_hz(ProbeReading.AT_DIP)
     assert 0.001 < abs(dip_hz / F - 1) < 0.05

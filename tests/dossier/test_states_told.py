@@ -10,8 +10,8 @@ from circuits.ready_circuits import random_ports_ohm, two_traps
 from circuits.ring_model import rings
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.readings.bench_readings import Quantity, Reference, Surroundings, bench_readings
-from loopwright.circuits.readings.double_probe import ProbeCurve
-from loopwright.circuits.readings.probe_readings import ProbeReadings
+from loopwright.circuits.readings.probe import MATCHED, HalfPowerWidth, ProbeResponse
+from loopwright.circuits.readings.probe_curve import ProbeCurve
 from loopwright.circuits.receivers.receiving import receive
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED
 from loopwright.circuits.under_field.state_under_field import state_under_field
@@ -22,6 +22,7 @@ from loopwright.dossier.states_told import (
     origins_table,
     probe_table,
     states_table,
+    stress_table,
 )
 
 F = 123.2e6
@@ -40,16 +41,21 @@ def test_a_state_is_told_by_the_element_that_carries_most(port_ohm):
         state_under_field(port_ohm, [two_traps(), rated], state, emf_v=emf, frequency_hz=F)
         for state in (UNPLUGGED, ACTIVELY_DETUNED)
     ]
-    table = states_table(states, NAMES, field="20 uT")
+    matched_a = np.array([0.5, 0.25])
+    table = states_table(states, NAMES, field="20 uT", matched_a=matched_a)
     assert "20 uT" in table.caption
-    assert [row[0] for row in table.rows] == [state.name for state in states]
-    for row, state in zip(table.rows, states, strict=True):
-        worst = max(state.elements, key=lambda e: e.mean_current_a)
-        assert row[2] == worst.mean_current_a
-        assert NAMES[state.elements.index(worst)] == row[1]
-        assert (row[7], row[8]) == (worst.parts[0].name, worst.parts[0].voltage_v)
-        assert row[10] == (worst.parts[0].share if row[1] == "A2" else "not rated")
-    assert table.rows[0][4] == pytest.approx(0, abs=1e-12)
+    stressed = stress_table(states, NAMES).rows
+    assert [row[0] for row in table.rows] == [state.name for state in states] == [row[0] for row in stressed]
+    for row, borne, state in zip(table.rows, stressed, states, strict=True):
+        currents = [element.mean_current_a for element in state.elements]
+        place = int(np.argmax(currents))
+        worst = state.elements[place]
+        assert row[1:5] == (NAMES[place], worst.mean_current_a, np.mean(currents), worst.largest_current_a)
+        assert row[6] == pytest.approx(20 * np.log10(matched_a[place] / worst.mean_current_a))
+        assert borne[1:4] == (NAMES[place], worst.largest_gap_voltage_v, worst.largest_gap)
+        assert borne[4:6] == (worst.parts[0].name, worst.parts[0].voltage_v)
+        assert borne[7] == (worst.parts[0].share if place else "not rated")
+    assert table.rows[0][5] == pytest.approx(0, abs=1e-12)
 
 
 def test_bench_readings_are_told_with_their_reference(port_ohm):
@@ -63,6 +69,9 @@ def test_bench_readings_are_told_with_their_reference(port_ohm):
     expected = readings[0].reading_db(Quantity.ACTIVE, Reference.DECOUPLED)[1]
     assert table.rows[3][at] == pytest.approx(expected)
     assert len(bench_definitions()) == len(titles) - 2
+    without = bench_table(readings, NAMES, quantities=(Quantity.DECOUPLING,))
+    assert [column.title for column in without.columns] == titles[:4]
+    assert [row[2:] for row in without.rows] == [row[2:4] for row in table.rows]
 
 
 def test_probes_are_told_with_what_the_band_does_not_hold():
@@ -71,13 +80,14 @@ def test_probes_are_told_with_what_the_band_does_not_hold():
     flat = ProbeCurve(operating_hz=F, frequencies_hz=f, loop_siemens=1e-3 * (f / F) * (1 + 0.5j))
     away = f / F - 1
     dip = ProbeCurve(operating_hz=F, frequencies_hz=f, loop_siemens=(5e-3 + 10 * away**2) * np.exp(-5j * away))
-    found = ProbeReadings(
-        references=dict.fromkeys(Reference, peak),
-        curves={Quantity.DECOUPLING: dip, Quantity.ACTIVE: flat, Quantity.PASSIVE: flat},
+    found = ProbeResponse(
+        curves={MATCHED: peak, RECEIVING.name: dip, ACTIVELY_DETUNED.name: flat},
+        width=HalfPowerWidth(peak_hz=F, low_hz=F, high_hz=F),
+        quality=None,
     )
     rows = probe_table({"A1": found}).rows
     drop_db = 20 * np.log10(0.125 / 0.005)
-    assert rows[0][:3] == ("A1", Quantity.DECOUPLING.value, 0)
+    assert rows[0][:3] == ("A1", RECEIVING.name, 0)
     assert rows[0][3:6] == (pytest.approx(drop_db),) * 3
     assert rows[0][6] == pytest.approx(F)
     assert rows[1][4:] == ("not in the band",) * 3

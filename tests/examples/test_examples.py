@@ -214,3 +214,18 @@ def test_the_coaxial_pair_is_tuned_at_its_terminals(voxel):
     assert coaxial * loops > 0
     assert {row[3].split(",")[0] for row in tables["coaxial_terminals"].rows} == {"capacitor"}
     assert not {"two_frequencies", "capacitors", "circuit"} & {section.anchor for section in found.dossier.sections}
+
+
+def test_the_one_element_in_the_transmit_field_carries_its_emf_over_its_resistance(voxel):
+    """Faraday: omega B1 A round 80 mm, over the bare loop's resistance times what wiring takes of its Q."""
+    carried_out = outcome("one-element.yaml", voxel)
+    found, frequency_hz = values(carried_out), carried_out.evidence.frequency_hz
+    emf_v = 2 * np.pi * frequency_hz * found["states.transmit_field_t"] * np.pi * 0.04**2
+    resistance_ohm = sum(part[0] for part in carried_out.evidence.network.resistance_ohm.values())
+    (wired,), (bare,) = found["circuit.quality_half_power"], found["element.quality_loaded_open_room"]
+    (tuned_a,) = found["states.tuned_current_a"]
+    assert tuned_a == pytest.approx(emf_v / resistance_ohm * wired / bare, rel=0.05)
+    assert found["states.intact_current_a"] == pytest.approx([tuned_a])
+    # One trap of 1 kohm and more in a loop of a few ohm.
+    assert min(*found["states.actively_detuned_below_tuned_db"], *found["states.passively_detuned_below_tuned_db"]) > 40
+    assert found["states.worst_fault"].endswith("passively detuned, unplugged, E1")

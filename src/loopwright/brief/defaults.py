@@ -131,6 +131,9 @@ INDUCTOR_Q = _memory("150", "small air-core inductors near 128 MHz reach 100 to 
 PART_TOLERANCE = _practice("2 %", "capacitors of the match are bought to 1 or 2 %")
 RESISTOR_TOLERANCE = _practice("1 %", "film resistors")
 INDUCTOR_TOLERANCE = _practice("5 %", "wound inductors, which are bent to their value")
+TRANSMIT_FIELD = _memory(
+    "20 uT", "common practice near the peak of what body coils give at 3 T; take the peak B1+ of your scanner"
+)
 VALUE_SERIES = _practice("E24", "24 values a decade of IEC 60063")
 ESR = _practice("0 ohm", "all loss is in the quality factor")
 CHOKE_Q = _memory("40", "wound chokes are lossy near their self-resonance: measure every one")

@@ -51,6 +51,7 @@ from loopwright.circuits.tuned.noise import (
 from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.tuned.resistances import Resistances
 from loopwright.circuits.tuned_array import tune
+from loopwright.circuits.under_field.array_under_field import ArrayUnderField, in_transmit_field
 from loopwright.circuits.under_field.induced import (
     ElectricField,
     induced_emf_v,
@@ -66,6 +67,7 @@ __all__ = [
     "GENERIC_PIN_DIODE",
     "REFERENCE_OHM",
     "ArrayPorts",
+    "ArrayUnderField",
     "ChannelUse",
     "CircuitOutcome",
     "CoaxialOutcome",
@@ -96,6 +98,7 @@ __all__ = [
     "fuse_resistance_ohm",
     "fuse_window",
     "held_current_a",
+    "in_transmit_field",
     "induced_emf_v",
     "length_per_degree_m",
     "match_elements",

@@ -46,8 +46,8 @@ CIRCUIT_LIMITS = (
         "the model, and so are currents on the outside of lines."
     ),
     (
-        "Diodes either conduct or do not; where they begin to is not computed, nor are the currents that the transmit "
-        "field drives."
+        "Diodes either conduct or do not; from which field crossed diodes begin to, and what the transmit field "
+        "drives, is told under States and faults."
     ),
 )
 

@@ -9,6 +9,8 @@ from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap, ShellEvide
 from loopwright.dossier.findings import Answer, Section
 from loopwright.dossier.network import coil_noise_figure_phrase, worst_pair
 from loopwright.dossier.numbers import printed, printed_as_given, printed_position
+from loopwright.dossier.protection import protection_of
+from loopwright.dossier.protection_answers import protection_answers
 from loopwright.dossier.statistics import (
     at_centre,
     depth_profile,
@@ -35,6 +37,7 @@ def answers_section(evidence: Evidence) -> Section:
             _body_noise(evidence),
             *_coupling(evidence),
             *_circuit(evidence),
+            *(protection_answers(told) if (told := protection_of(evidence)) is not None else ()),
             *_snr(evidence),
             *(() if evidence.circuit_cost is None else (circuit_cost_answer(evidence, evidence.circuit_cost),)),
             *_acceleration(evidence),

@@ -13,6 +13,8 @@ from loopwright.dossier.findings import Dossier, Section
 from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.interfacing import interface_section
 from loopwright.dossier.network import network_section, noise_section
+from loopwright.dossier.protecting import states_section
+from loopwright.dossier.protection import protection_of
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
@@ -48,6 +50,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             network_section(evidence),
             *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
             *_circuit_sections(evidence),
+            *((states_section(told),) if (told := protection_of(evidence)) is not None else ()),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),

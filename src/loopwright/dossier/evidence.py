@@ -12,7 +12,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits import CircuitOutcome, CoaxialOutcome, InterfaceCheck
+from loopwright.circuits import ArrayUnderField, CircuitOutcome, CoaxialOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -451,6 +451,7 @@ class Evidence:
     circuit: CircuitOutcome | None = None
     coaxial: CoaxialOutcome | None = None
     circuit_cost: CircuitCost | None = None
+    under_field: ArrayUnderField | None = None
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None

@@ -113,6 +113,7 @@ def gather(
         circuit=on_request.circuit,
         coaxial=on_request.coaxial,
         circuit_cost=on_request.circuit_cost,
+        under_field=on_request.under_field,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
     )

@@ -40,7 +40,7 @@ def interface_section(evidence: Evidence, check: InterfaceCheck) -> Section:
     return Section(
         anchor="interface",
         title="Scanner interface",
-        prose=(_PROSE, *_told(check), *fuse_sentences(check.interface), *pin_diode_limits()),
+        prose=(_PROSE, *_told(check), *fuse_sentences(evidence, check.interface), *pin_diode_limits()),
         cautions=(*_troubles(check), _CAUTION),
         findings=tuple(_findings(check)),
         tables=(

@@ -54,6 +54,7 @@ DISPLAY_UNITS = {
 #: Below the first number (SI) a single figure is printed in the second unit: a bandwidth is no carrier frequency.
 _BELOW = {
     "Hz": (1e5, DisplayUnit("Hz", 1.0)),
+    "T": (1e-3, DisplayUnit("µT", 1e6)),
     "m": (1e-4, DisplayUnit("µm", 1e6)),
     "m^3": (1e-7, DisplayUnit("mm³", 1e9)),
 }

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits import CircuitOutcome, CoaxialOutcome, InterfaceCheck
+from loopwright.circuits import ArrayUnderField, CircuitOutcome, CoaxialOutcome, InterfaceCheck
 from loopwright.designs import ConductorChoice
 from loopwright.imaging import CircuitCost
 
@@ -25,6 +25,8 @@ class OnRequest:
         Its elements of coaxial line.
     circuit_cost : CircuitCost or None
         Images through the circuits against those of the array matched without loss.
+    under_field : ArrayUnderField or None
+        The same in the transmit field, state by state and fault by fault.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -32,6 +34,7 @@ class OnRequest:
     circuit: CircuitOutcome | None = None
     coaxial: CoaxialOutcome | None = None
     circuit_cost: CircuitCost | None = None
+    under_field: ArrayUnderField | None = None
 
 
 #: Of a brief that asks nothing more.

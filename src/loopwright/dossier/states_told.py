@@ -4,15 +4,24 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loopwright.circuits.readings.bench_readings import BenchReadings, Quantity, Reference, definition
-from loopwright.circuits.readings.double_probe import ProbeReading
-from loopwright.circuits.readings.probe_readings import ProbeReadings
+from loopwright.circuits.readings.probe import MATCHED, ProbeResponse
+from loopwright.circuits.readings.probe_curve import ProbeReading
 from loopwright.circuits.receivers.receiving import ReceivingArray
 from loopwright.circuits.under_field.state_under_field import StateUnderField
 from loopwright.dossier.findings import Cell, Column, Table
 
-__all__ = ["bench_definitions", "bench_table", "noise_table", "origins_table", "probe_table", "states_table"]
+__all__ = [
+    "bench_definitions",
+    "bench_table",
+    "noise_table",
+    "origins_table",
+    "probe_table",
+    "states_table",
+    "stress_table",
+]
 
 _PAIRS = (
     (Quantity.DECOUPLING, Reference.MATCHED),
@@ -25,7 +34,9 @@ _PAIRS = (
 _SHORT = {Reference.MATCHED: "matched", Reference.OPEN: "open", Reference.DECOUPLED: "decoupled"}
 
 
-def states_table(found: Sequence[StateUnderField], names: Sequence[str], *, field: str) -> Table:
+def states_table(
+    found: Sequence[StateUnderField], names: Sequence[str], *, field: str, matched_a: NDArray[np.float64]
+) -> Table:
     """Every state in a transmit field, told by the element that carries most.
 
     Parameters
@@ -36,22 +47,67 @@ def states_table(found: Sequence[StateUnderField], names: Sequence[str], *, fiel
         Of the elements.
     field : str
         The field in words, amplitude and gauge.
+    matched_a : ndarray, shape (C,)
+        Mean gap currents with power-matched loads in place of all receivers. [A]
 
     Returns
     -------
     Table
     """
     return Table(
-        name="circuit_states",
+        name="states_under_field",
         caption=f"All elements in one state, in {field}. Each state is told by the element that carries most; peak "
-        "values. Isolation: mean gap current of the tuned array with nothing plugged in and no diode acting, over that "
-        "of the state.",
+        "values. Mean gap current of two references over that of the state: below tuned, the tuned array with nothing "
+        "plugged in and no diode acting; below matched, the array with power-matched loads in place of its receivers.",
         columns=(
             Column(title="state"),
             Column(title="element"),
             Column(title="mean gap current", unit="A"),
+            Column(title="in the median element", unit="A"),
             Column(title="largest gap current", unit="A"),
-            Column(title="isolation", unit="dB", decimals=1),
+            Column(title="below tuned", unit="dB", decimals=1),
+            Column(title="below matched", unit="dB", decimals=1),
+        ),
+        rows=tuple(_state_row(state, names, matched_a) for state in found),
+    )
+
+
+def _state_row(state: StateUnderField, names: Sequence[str], matched_a: NDArray[np.float64]) -> tuple[Cell, ...]:
+    currents = [element.mean_current_a for element in state.elements]
+    worst = int(np.argmax(currents))
+    element = state.elements[worst]
+    return (
+        state.name,
+        names[worst],
+        element.mean_current_a,
+        float(np.median(currents)),
+        element.largest_current_a,
+        element.isolation_db,
+        float(20 * np.log10(matched_a[worst] / element.mean_current_a)),
+    )
+
+
+def stress_table(found: Sequence[StateUnderField], names: Sequence[str]) -> Table:
+    """Largest voltages of every state, and the part that bears most, told by the element that carries most current.
+
+    Parameters
+    ----------
+    found : sequence of StateUnderField
+        One for each state.
+    names : sequence of str
+        Of the elements.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        name="state_stresses",
+        caption="What stands across gaps and parts in the same field and the same elements, peak. The part nearest to "
+        "its rating, or, where none is rated, the one with the largest voltage.",
+        columns=(
+            Column(title="state"),
+            Column(title="element"),
             Column(title="largest gap voltage", unit="V"),
             Column(title="gap"),
             Column(title="part that bears most"),
@@ -59,20 +115,17 @@ def states_table(found: Sequence[StateUnderField], names: Sequence[str], *, fiel
             Column(title="its current", unit="A"),
             Column(title="share of its rating", digits=2),
         ),
-        rows=tuple(_state_row(state, names) for state in found),
+        rows=tuple(_stress_row(state, names) for state in found),
     )
 
 
-def _state_row(state: StateUnderField, names: Sequence[str]) -> tuple[Cell, ...]:
+def _stress_row(state: StateUnderField, names: Sequence[str]) -> tuple[Cell, ...]:
     worst = max(range(len(state.elements)), key=lambda e: state.elements[e].mean_current_a)
     element = state.elements[worst]
     part = element.parts[0]
     return (
         state.name,
         names[worst],
-        element.mean_current_a,
-        element.largest_current_a,
-        element.isolation_db,
         element.largest_gap_voltage_v,
         element.largest_gap,
         part.name,
@@ -82,7 +135,9 @@ def _state_row(state: StateUnderField, names: Sequence[str]) -> tuple[Cell, ...]
     )
 
 
-def bench_table(readings: Sequence[BenchReadings], names: Sequence[str]) -> Table:
+def bench_table(
+    readings: Sequence[BenchReadings], names: Sequence[str], *, quantities: Sequence[Quantity] = tuple(Quantity)
+) -> Table:
     """Decoupling and detuning of every element by every convention, in each of its surroundings.
 
     Parameters
@@ -91,11 +146,14 @@ def bench_table(readings: Sequence[BenchReadings], names: Sequence[str]) -> Tabl
         One for each of the surroundings.
     names : sequence of str
         Of the elements.
+    quantities : sequence of Quantity
+        Those that the diodes of the circuits can bring about.
 
     Returns
     -------
     Table
     """
+    pairs = [pair for pair in _PAIRS if pair[0] in quantities]
     return Table(
         name="bench_readings",
         caption="Loop current of a reference over that of a state, at the operating frequency; the column names the "
@@ -103,22 +161,22 @@ def bench_table(readings: Sequence[BenchReadings], names: Sequence[str]) -> Tabl
         columns=(
             Column(title="element"),
             Column(title="with"),
-            *(Column(title=f"{q.value}, against {_SHORT[r]}", unit="dB", decimals=1) for q, r in _PAIRS),
+            *(Column(title=f"{q.value}, against {_SHORT[r]}", unit="dB", decimals=1) for q, r in pairs),
         ),
         rows=tuple(
-            (name, one.surroundings.value, *(float(one.reading_db(q, r)[e]) for q, r in _PAIRS))
+            (name, one.surroundings.value, *(float(one.reading_db(q, r)[e]) for q, r in pairs))
             for e, name in enumerate(names)
             for one in readings
         ),
     )
 
 
-def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
+def probe_table(probes: Mapping[str, ProbeResponse]) -> Table:
     """What a pair of probes shows of each element, read in every way.
 
     Parameters
     ----------
-    readings : mapping of str to ProbeReadings
+    probes : mapping of str to ProbeResponse
         By name of the element.
 
     Returns
@@ -127,7 +185,8 @@ def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
     """
     return Table(
         name="probe_readings",
-        caption="S21 between weakly coupled probes: how far a state lies below the power-matched loop, read alike. "
+        caption="S21 between weakly coupled probes, all other elements receiving: how far "
+        "a state lies below the power-matched loop, read alike. "
         + "; ".join(f"{reading.name.lower().replace('_', ' ')}: {reading.value}" for reading in ProbeReading)
         + ".",
         columns=(
@@ -140,13 +199,14 @@ def probe_table(readings: Mapping[str, ProbeReadings]) -> Table:
         rows=tuple(
             (
                 name,
-                quantity.value,
+                state,
                 len(curve.humps),
-                *(_or_nowhere(one.reading_db(quantity, Reference.MATCHED, reading)) for reading in ProbeReading),
+                *(_or_nowhere(one.reading_db(state, MATCHED, reading)) for reading in ProbeReading),
                 _or_nowhere(curve.read_hz(ProbeReading.AT_DIP)),
             )
-            for name, one in readings.items()
-            for quantity, curve in one.curves.items()
+            for name, one in probes.items()
+            for state, curve in one.curves.items()
+            if state != MATCHED
         ),
     )
 

@@ -143,6 +143,8 @@ class _Common(Record):
         What stands behind the element.
     seen_resistance_ohm, seen_reactance_ohm
         What the receiver shall see; None takes the best source of the preamplifier. [ohm]
+    transmit_field_t
+        Peak B1+ in which states and faults are told. [T]
     values
         Series that fixed capacitors are taken from.
     trimmed
@@ -152,6 +154,7 @@ class _Common(Record):
     preamplifier: PreamplifierRequest
     seen_resistance_ohm: Positive | None = None
     seen_reactance_ohm: float = 0.0
+    transmit_field_t: Positive
     values: ValueSeries
     trimmed: tuple[str, ...] | None = None
 

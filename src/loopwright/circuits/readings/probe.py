@@ -10,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.circuits.readings.probe_curve import ProbeCurve, ProbeReading
 from loopwright.circuits.readings.quality_from_curves import LEAST_SAMPLES, QualityByThree, quality_by_three_methods
 from loopwright.circuits.states import RECEIVING, UNPLUGGED, ElementState, Plug
 from loopwright.circuits.sweeps import ArraySweep, loop_siemens
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["MATCHED", "OPEN", "HalfPowerWidth", "ProbeResponse", "half_power_width", "probe_response"]
+__all__ = ["MATCHED", "OPEN", "HalfPowerWidth", "ProbeResponse", "half_power_width", "loop_curve", "probe_response"]
 
 #: Names of the two states in which another thing than the receiver stands at the channel.
 MATCHED, OPEN = "power-matched load", UNPLUGGED.name
@@ -45,29 +46,76 @@ class ProbeResponse:
 
     Attributes
     ----------
-    frequencies_hz : ndarray, shape (F,)
-        [Hz]
-    response_db : dict of str to ndarray, shape (F,)
-        By state, against the power-matched load at the operating frequency. [dB]
+    curves : dict of str to ProbeCurve
+        Current of the loop per volt round it, by state; all over the same frequencies.
     width : HalfPowerWidth
         Of the element unplugged, no diode acting.
     quality : QualityByThree or None
         Of the same curve; None where the band ends before it has fallen by 3 dB, or resolves it too little.
     """
 
-    frequencies_hz: NDArray[np.float64]
-    response_db: dict[str, NDArray[np.float64]]
+    curves: dict[str, ProbeCurve]
     width: HalfPowerWidth
     quality: QualityByThree | None
+
+    @property
+    def frequencies_hz(self) -> NDArray[np.float64]:
+        """Of every curve, the operating frequency in the middle, shape (F,). [Hz]"""
+        return self.curves[MATCHED].frequencies_hz
+
+    @property
+    def response_db(self) -> dict[str, NDArray[np.float64]]:
+        """What the probes show of every state, against the power-matched load at the operating frequency. [dB]"""
+        shown = {name: np.abs(curve.loop_siemens) * self.frequencies_hz**2 for name, curve in self.curves.items()}
+        reference = shown[MATCHED][len(self.frequencies_hz) // 2]
+        return {name: np.asarray(20 * np.log10(level / reference)) for name, level in shown.items()}
 
     def at_operation_db(self, state: str) -> float:
         """Response of a state at the operating frequency, against the power-matched load there. [dB]"""
         return float(self.response_db[state][len(self.frequencies_hz) // 2])
 
+    def reading_db(self, state: str, reference: str, reading: ProbeReading) -> float | None:
+        """How far the loop's admittance in a state lies below that in another one, both read in one way.
+
+        Returns
+        -------
+        float or None
+            None where the band holds no place to read one of them at. [dB]
+        """
+        held_against, found = (self.curves[name].read_siemens(reading) for name in (reference, state))
+        if held_against is None or found is None:
+            return None
+        return float(20 * np.log10(held_against / found))
+
     @property
     def decoupling_db(self) -> float:
         """How much less current flows with the receiver than with a power-matched load. [dB]"""
         return -self.at_operation_db(RECEIVING.name)
+
+
+def loop_curve(
+    sweep: ArraySweep, circuit: ElementCircuit, state: ElementState, *, element: int, receiver_siemens: complex
+) -> ProbeCurve:
+    """Current of one loop per volt round it, over a band, all others receiving.
+
+    Parameters
+    ----------
+    sweep : ArraySweep
+        The receiving array over frequency, the operating frequency in the middle.
+    circuit : ElementCircuit
+        Of the element.
+    state : ElementState
+        Of the element.
+    element : int
+        Its number.
+    receiver_siemens : complex
+        What stands at its channel. [S]
+    """
+    f = sweep.frequencies_hz
+    current = loop_siemens(
+        sweep.own_gaps_ohm[element], circuit, state, frequencies_hz=f, receiver_siemens=receiver_siemens
+    )
+    return ProbeCurve(operating_hz=float(f[len(f) // 2]), frequencies_hz=f, loop_siemens=current)
 
 
 def probe_response(
@@ -93,25 +141,20 @@ def probe_response(
     detuned : sequence of ElementState
         What its diodes can do.
     """
-    f, own_ohm = sweep.frequencies_hz, sweep.own_gaps_ohm[element]
 
-    def probes(state: ElementState, receiver_siemens: complex) -> NDArray[np.complex128]:
-        current = loop_siemens(own_ohm, circuit, state, frequencies_hz=f, receiver_siemens=receiver_siemens)
-        return np.asarray(current * f**2)
+    def curve(state: ElementState, receiver_siemens: complex) -> ProbeCurve:
+        return loop_curve(sweep, circuit, state, element=element, receiver_siemens=receiver_siemens)
 
     receiver = 1 / complex(circuit.receiver.input_ohm)
-    matched = probes(RECEIVING, 1 / np.conj(seen_ohm))
-    unplugged = probes(UNPLUGGED, 0)
-    curves = {MATCHED: matched, RECEIVING.name: probes(RECEIVING, receiver)}
+    curves = {MATCHED: curve(RECEIVING, 1 / complex(seen_ohm).conjugate()), RECEIVING.name: curve(RECEIVING, receiver)}
     for state in detuned:
-        curves[state.name] = probes(state, 0 if state.plug is Plug.OUT else receiver)
-    curves[OPEN] = unplugged
-    reference = abs(matched[len(f) // 2])
+        curves[state.name] = curve(state, 0 if state.plug is Plug.OUT else receiver)
+    curves[OPEN] = unplugged = curve(UNPLUGGED, 0)
+    f = sweep.frequencies_hz
     return ProbeResponse(
-        frequencies_hz=f,
-        response_db={name: 20 * np.log10(np.abs(curve) / reference) for name, curve in curves.items()},
-        width=half_power_width(f, unplugged / f**2),
-        quality=_quality(f, unplugged / f**2),
+        curves=curves,
+        width=half_power_width(f, unplugged.loop_siemens),
+        quality=_quality(f, unplugged.loop_siemens),
     )
 
 

@@ -18,6 +18,7 @@ from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
+from loopwright.formats.pictures.states import states_picture
 from loopwright.formats.pictures.style import Picture
 
 __all__ = ["Picture", "draw_bench", "draw_comparison", "draw_pictures"]
@@ -56,6 +57,7 @@ def _circuit(evidence: Evidence) -> tuple[Picture, ...]:
         *smith_pictures(evidence.circuit, element_names=names),
         match_picture(evidence.circuit, element_names=names),
         probe_picture(evidence.circuit, element_names=names),
+        *(() if evidence.under_field is None else (states_picture(evidence.under_field),)),
     )
 
 

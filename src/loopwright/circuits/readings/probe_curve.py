@@ -5,21 +5,16 @@ show the loop's admittance. A strongly decoupled loop shows two humps and a dip 
 a curve are in use, and they agree only where there is one hump.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import pi
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.states import ElementState
 from loopwright.circuits.tuned.matching import scattering
-from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["ProbeCurve", "ProbeReading", "loop_curve", "probe_scattering"]
+__all__ = ["ProbeCurve", "ProbeReading", "probe_scattering"]
 
 Complexes = NDArray[np.complex128]
 Floats = NDArray[np.float64]
@@ -90,54 +85,6 @@ class ProbeCurve:
         share = reactance[left] / (reactance[left] - reactance[left + 1])
         crossings = self.frequencies_hz[left] + share * (self.frequencies_hz[left + 1] - self.frequencies_hz[left])
         return float(crossings[np.argmin(np.abs(crossings - self.operating_hz))])
-
-
-def loop_curve(
-    ports: ArrayPorts,
-    circuits: Sequence[ElementCircuit],
-    states: Sequence[ElementState],
-    *,
-    element: int,
-    frequencies_hz: ArrayLike,
-    receiver_siemens: ArrayLike | None = None,
-) -> ProbeCurve:
-    """Admittance of one loop over a band, all circuits in place.
-
-    Parameters
-    ----------
-    ports : ArrayPorts
-        The open gaps.
-    circuits : sequence of ElementCircuit
-        One for each element.
-    states : sequence of ElementState
-        One for each element.
-    element : int
-        Before which the probes are held, counted from zero.
-    frequencies_hz : array_like, shape (F,)
-        Rising, within the sampled band. [Hz]
-    receiver_siemens : array_like, shape (C,), optional
-        What stands at the channels; that of the states when left out. Held constant over the band. [S]
-
-    Returns
-    -------
-    ProbeCurve
-
-    Raises
-    ------
-    OutsideModelError
-        Outside the sampled band.
-    """
-    own = np.flatnonzero(ports.port_element == element)
-    emf = np.zeros(len(ports.port_element))
-    emf[own] = 1 / len(own)
-    frequencies = np.asarray(frequencies_hz, dtype=np.float64)
-    found = [
-        -gap_currents_a(
-            array_state(ports.at(f), circuits, states, frequency_hz=f, receiver_siemens=receiver_siemens), emf
-        )[own].mean()
-        for f in frequencies.tolist()
-    ]
-    return ProbeCurve(operating_hz=ports.frequency_hz, frequencies_hz=frequencies, loop_siemens=np.array(found))
 
 
 def probe_scattering(
