@@ -1,5 +1,7 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
+from statistics import median
+
 from loopwright import circuits, conductors, designs, dossier, fields
 from loopwright.brief import Brief
 from loopwright.ground.means import Means
@@ -35,10 +37,13 @@ def answers_to_questions(
     OutsideModelError, NotConvergedError
         When a model is asked for something it cannot tell.
     """
+    wired = _wired(brief, network, found, means)
     return dossier.OnRequest(
         conductor_choice=_conductor_choice(brief, dressed, found, means),
         interface=_at_the_plugs(brief, dressed),
-        circuit=_wired(brief, network, found, means),
+        circuit=wired,
+        built=_built(brief, wired, dressed, network, found, means),
+        worn=_worn(brief, wired, dressed, network, means),
     )
 
 
@@ -56,6 +61,36 @@ def _wired(
         other_series_resistance_ohm=brief.conductor.other_series_resistance_ohm,
         progress=means.progress,
     )
+
+
+def _built(
+    brief: Brief,
+    wired: circuits.CircuitOutcome | None,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    found: dossier.OnGrid,
+    means: Means,
+) -> circuits.BuiltSpread | None:
+    """Draw arrays as they are built."""
+    if brief.tolerances is None or wired is None:
+        return None
+    loaded_q = median(element.q_loaded for element in found.array.elements)
+    return circuits.built_spread(
+        brief.tolerances, wired, dressed=dressed, network=network, loaded_q=loaded_q, progress=means.progress
+    )
+
+
+def _worn(
+    brief: Brief,
+    wired: circuits.CircuitOutcome | None,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    means: Means,
+) -> circuits.WornFamily | None:
+    """See what the circuits cost all who wear the array."""
+    if brief.family is None or wired is None:
+        return None
+    return circuits.worn_family(brief.family, wired, dressed=dressed, network=network, progress=means.progress)
 
 
 def _conductor_choice(

@@ -17,9 +17,11 @@ from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, body_facts
+from loopwright.brief.topics.family import family_form
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.interface import interface_form
 from loopwright.brief.topics.scanner import SCANNER
+from loopwright.brief.topics.tolerances import tolerances_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
 
@@ -69,6 +71,18 @@ BRIEF = Form(
             of=interface_form(None),
             absent=Absent.ALLOWED,
             meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
+        ),
+        Part(
+            name="tolerances",
+            of=tolerances_form(None),
+            absent=Absent.ALLOWED,
+            meaning="What strays from one built array to the next. Left out: none is drawn.",
+        ),
+        Part(
+            name="family",
+            of=family_form(None),
+            absent=Absent.ALLOWED,
+            meaning="Bodies and shapes that one fixed network has to serve. Left out: only the body of the brief.",
         ),
         Part(
             name="designs",
@@ -136,6 +150,8 @@ def _read(node: Node, place: Place) -> Brief | None:
     choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
     designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
     interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
+    tolerances = _of_circuit("tolerances", tolerances_form(circuit.record), node, place)
+    family = _of_circuit("family", family_form(circuit.record), node, place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -150,6 +166,8 @@ def _read(node: Node, place: Place) -> Brief | None:
         conductor_choice=choice.record,
         capacitors=capacitors.record,
         interface=interface.record,
+        tolerances=tolerances.record,
+        family=family.record,
         designs=designs.record,
         defaults_used=tuple(place.notebook.defaults),
     )
@@ -178,6 +196,18 @@ def _where_written(name: str, part: Form | Variants, node: Mapping, place: Place
     """Read a topic that most briefs do without."""
     entry = written(node).get(name)
     return Outcome.of_nothing() if entry is None else read(part, entry.value, place.inside(name, entry.line))
+
+
+def _of_circuit(name: str, part: Form, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that needs the circuit."""
+    entry = written(node).get(name)
+    if entry is not None and "circuit" not in written(node):
+        place.inside(name, entry.line).complain(
+            found="no `circuit`",
+            allowed="beside `circuit` only: its parts are what is studied",
+            remedy="add `circuit:`",
+        )
+    return _where_written(name, part, node, place)
 
 
 def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:

@@ -2,6 +2,7 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.building import built_section
 from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.conductor_tables import conductor_section
@@ -14,6 +15,7 @@ from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
 from loopwright.dossier.two_frequencies import two_frequencies_section
+from loopwright.dossier.wearing import worn_section
 
 __all__ = ["compile_dossier"]
 
@@ -44,6 +46,8 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
             network_section(evidence),
             *(() if evidence.circuit is None else (circuit_section(evidence.circuit, evidence.element_names),)),
+            *(() if evidence.built is None else (built_section(evidence.built, evidence.element_names),)),
+            *(() if evidence.worn is None else (worn_section(evidence.worn, evidence.element_names),)),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),

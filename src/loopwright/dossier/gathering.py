@@ -117,6 +117,8 @@ def gather(
         circuit=on_request.circuit,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
+        built=on_request.built,
+        worn=on_request.worn,
     )
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits import CircuitOutcome, InterfaceCheck
+from loopwright.circuits import BuiltSpread, CircuitOutcome, InterfaceCheck, WornFamily
 from loopwright.designs import ConductorChoice
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
@@ -20,11 +20,17 @@ class OnRequest:
         The array at the scanner's plugs.
     circuit : CircuitOutcome or None
         The array with its circuits.
+    built : BuiltSpread or None
+        Arrays as they are built.
+    worn : WornFamily or None
+        The array as it is worn.
     """
 
     conductor_choice: ConductorChoice | None = None
     interface: InterfaceCheck | None = None
     circuit: CircuitOutcome | None = None
+    built: BuiltSpread | None = None
+    worn: WornFamily | None = None
 
 
 #: Of a brief that asks nothing more.

@@ -64,6 +64,7 @@ from loopwright.brief.records.conductor import (
 )
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
@@ -84,6 +85,7 @@ from loopwright.brief.records.imaging import (
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
+from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
@@ -113,6 +115,7 @@ __all__ = [
     "EllipsoidRequest",
     "EllipticCylinderRequest",
     "ExplicitMaterial",
+    "FamilyRequest",
     "FigureAge",
     "FigureRequest",
     "FilmRequest",
@@ -138,6 +141,7 @@ __all__ = [
     "NoUltimate",
     "OwnWiringRequest",
     "PartRequest",
+    "PartsStray",
     "PieceRequest",
     "PinDiodePart",
     "Plane",
@@ -168,6 +172,7 @@ __all__ = [
     "TilingSpan",
     "TissueByName",
     "TissueRegion",
+    "TolerancesRequest",
     "TrapAcrossMatchRequest",
     "TrunkRequest",
     "UltimateRequest",

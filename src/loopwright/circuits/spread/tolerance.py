@@ -161,11 +161,12 @@ def _seen_ohm(
     """What the receivers see, shape (frequency, draws, E). [ohm]"""
     drawn = drawn_circuits(circuits, causes, draws)
     change = drawn_port_change_ohm(causes, draws, ports=port_ohm[0].shape[-1])
+    moved = np.broadcast_to(change, (len(port_ohm), *change.shape[-3:])) + np.stack(port_ohm)[:, None]
     states = [RECEIVING] * len(circuits)
     return np.stack(
         [
-            array_state(here + change, drawn, states, frequency_hz=float(f)).seen_ohm
-            for here, f in zip(port_ohm, frequencies_hz, strict=True)
+            array_state(here, drawn, states, frequency_hz=float(f)).seen_ohm
+            for here, f in zip(moved, frequencies_hz, strict=True)
         ]
     )
 

@@ -15,6 +15,7 @@ from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
+from loopwright.formats.pictures.spreading import causes_picture, worn_picture
 from loopwright.formats.pictures.style import Picture
 
 __all__ = ["Picture", "draw_comparison", "draw_pictures"]
@@ -40,6 +41,8 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         ),
         *(plateau_picture(shell) for shell in evidence.shells),
         *_circuit(evidence),
+        *(() if evidence.built is None else (causes_picture(evidence.built),)),
+        *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
     )
 
