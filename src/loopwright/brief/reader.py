@@ -204,7 +204,7 @@ def _of_circuit(name: str, part: Form, node: Mapping, place: Place) -> Outcome:
     if entry is not None and "circuit" not in written(node):
         place.inside(name, entry.line).complain(
             found="no `circuit`",
-            allowed="beside `circuit` only: its parts are what is studied",
+            allowed="beside `circuit` only: its parts are studied",
             remedy="add `circuit:`",
         )
     return _where_written(name, part, node, place)

@@ -114,9 +114,15 @@ def _findings(built: BuiltSpread) -> Iterator[Finding]:
         yield Finding(key=f"built.{key}", label=label, value=value, unit=unit, no_uncertainty_because=_SEED, how=_HOW,
                       source="computed here")  # fmt: skip
     if built.placement is not None:
-        yield Finding(key="built.placement_error", label="what the rates of misplaced elements miss, of the largest "
-                      "change of impedance", value=float(built.placement.error.max()), unit="1",
-                      how="misplaced arrays solved again", no_uncertainty_because="the largest of a few", source="computed here")  # fmt: skip
+        yield Finding(
+            key="built.placement_error",
+            label="what the rates of misplaced elements miss, of the largest change of impedance",
+            value=float(built.placement.error.max()),
+            unit="1",
+            how="misplaced arrays solved again",
+            no_uncertainty_because="the largest of a few",
+            source="computed here",
+        )
 
 
 def _floats(values: np.ndarray) -> tuple[float, ...]:

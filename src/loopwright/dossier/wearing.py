@@ -56,8 +56,8 @@ def _robust_in_words(worn: WornFamily) -> Iterator[str]:
         yield (
             f"A robust network, {', '.join(worn.free)} chosen anew for the worst state of every element, takes the "
             f"worst penalty from {printed(before, 'dB')} to {printed(after, 'dB')}; the state it was matched for "
-            f"then pays {printed(float(worn.robust.after.penalty_db[0].max()), 'dB')}. The preamplifiers, which blocked "
-            f"the current of their loops by {printed(float(worn.decoupling_db[0].min()), 'dB')} or more, block it by "
+            f"then pays {printed(float(worn.robust.after.penalty_db[0].max()), 'dB')}. Preamplifier decoupling there, "
+            f"{printed(float(worn.decoupling_db[0].min()), 'dB')} or more, becomes "
             f"{printed(float(worn.decoupling_db[1].min()), 'dB')} or more with it."
         )
     else:

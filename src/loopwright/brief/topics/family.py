@@ -26,7 +26,8 @@ def _each_once(draft: Draft) -> Iterator[Trouble]:
 
 
 def _of_more_than_one(draft: Draft) -> Iterator[Trouble]:
-    if all(not draft.get(key) for key in _LISTS[1:]) and draft.get("loads") == (1.0,):
+    only_one = draft.get("loads") == (1.0,) and draft.get("neighbours") == "kept"
+    if only_one and all(not draft.get(key) for key in _LISTS[1:]):
         yield Trouble(
             key="loads",
             found="the load as computed, and nothing else",
@@ -71,12 +72,20 @@ def family_form(circuit: CircuitRequest | None) -> Form:
                 remedy="free the parts that may move, or write `robust: no`",
             )
 
+    def parts_for_robust(draft: Draft) -> Iterator[Trouble]:
+        if "robust_parts" in draft.written and draft.get("robust") == "no":
+            yield Trouble(
+                key="robust_parts",
+                found="parts for a search that is not asked for",
+                allowed="with `robust: yes` only",
+                remedy="add `robust: yes`",
+            )
+
     def parts_are_free(draft: Draft) -> Iterator[Trouble]:
         free = _free_parts(circuit)
-        unknown = [
-            name for name in draft.get("robust_parts") or () if free and not any(re.fullmatch(f, name) for f in free)
-        ]
-        if unknown:
+        named = draft.get("robust_parts") or ()
+        unknown = [name for name in named if not any(re.fullmatch(pattern, name) for pattern in free)]
+        if free and unknown:
             yield Trouble(
                 key="robust_parts",
                 found=f"{', '.join(unknown[:8])}, which {'is' if len(unknown) == 1 else 'are'} not free",
@@ -113,7 +122,7 @@ def family_form(circuit: CircuitRequest | None) -> Form:
                         meaning="Parts that may change for it. Left out: all that are free. A series inductor blocks "
                         "the loop's current together with the match capacitor: keep both, and decoupling stays."),
         ),
-        rules=(_each_once, _of_more_than_one, something_to_move, parts_are_free),
+        rules=(_each_once, _of_more_than_one, something_to_move, parts_for_robust, parts_are_free),
         build=FamilyRequest,
         strangers={
             "ages": "only the load of another body is modelled: write `loads`",

@@ -181,7 +181,7 @@ def _improved(
     def with_values(logarithms: Floats) -> ElementCircuit:
         changed = circuit
         for name, logarithm in zip(names, logarithms.tolist(), strict=True):
-            changed = with_value(changed, name, float(np.exp(logarithm)) * main_value(start, name))
+            changed = with_value(changed, name, float(np.exp(logarithm) * main_value(start, name)))
         return changed
 
     def penalties_db(logarithms: Floats) -> Floats:

@@ -183,7 +183,7 @@ def worn_family(
         resonance_hz=resonance_hz,
         robust=robust,
         decoupling_db=np.stack(
-            [_decoupling_db(outcome, one) for one in (circuits, robust.circuits if robust else circuits)]
+            [_decoupling_db(outcome, one) for one in (circuits, circuits if robust is None else robust.circuits)]
         ),
         notes=(*WORN_LIMITS, *(() if robust is None else (_ROBUST_LIMIT,))),
     )
