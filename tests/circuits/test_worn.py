@@ -108,7 +108,9 @@ def test_the_shift_of_a_flexed_element_is_that_of_its_loop_within_one_per_cent(k
     """Fixed capacitors, no body: the family against f0 sqrt(L0 / L1) of one uniform current."""
     parts = facing_up(dressed([ring(0.04, 0.0)], gaps=4))
     network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=5)
-    capacitance_f = tune(network, reply_of(network, reaction=0.0), dressed=parts, temperatures=WARM).elements[0].capacitance_f
+    capacitance_f = (
+        tune(network, reply_of(network, reaction=0.0), dressed=parts, temperatures=WARM).elements[0].capacitance_f
+    )
     wiring = {"wiring": "own", "receiver": ["gap 1", "return 1"], "parts": [
         {"name": f"C{gap}", "part": "capacitor", "between": [f"gap {gap}", f"return {gap}"],
          "value": f"{1e12 * capacitance_f:.6f} pF"} for gap in (1, 2, 3, 4)]}  # fmt: skip

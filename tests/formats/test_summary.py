@@ -12,13 +12,17 @@ from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
 from synthetic_evidence import synthetic_evidence, synthetic_shell
 from wired_rings import wired
+from worn_rings import built, worn
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
 
 
 @pytest.fixture(scope="module")
 def summary():
-    evidence = dataclasses.replace(synthetic_evidence(count=8), shells=(synthetic_shell(),), circuit=wired(elements=8))
+    evidence = dataclasses.replace(
+        synthetic_evidence(count=8), shells=(synthetic_shell(),), circuit=wired(elements=8),
+        built=built(elements=8), worn=worn(elements=8),
+    )  # fmt: skip
     return json.loads(summary_json(compile_dossier(evidence)))
 
 

@@ -45,7 +45,7 @@ def _what(worn: WornFamily) -> str:
         "one. A state's penalty is how far the noise figure of each preamplifier rises above its least for what it "
         "then sees, all couplings solved."
     )
-    return told if not beyond else f"{told} {beyond} resonances have left the band that was solved: not known."
+    return told if not beyond else f"{told} {beyond} of {worn.shift_hz.size} resonances left the band: not known."
 
 
 def _robust_in_words(worn: WornFamily) -> Iterator[str]:
