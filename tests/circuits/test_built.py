@@ -18,6 +18,7 @@ from wire_arrays import dressed
 from wired_rings import OWN, TRAPS, wired
 
 FREQUENCY_HZ = 127.74e6
+ASIDE_M = np.array([0.06, 0.0, 0.0])
 FILM = {"name": "film", "kind": "capacitors", "spread": "4 %", "shared_by": "array"}
 #: Nothing strays by itself but conductors.
 STILL = {"own_tolerances": "left out", "placement": "0 mm", "height": "0 mm", "conductor_resistance": "0.01 %"}
@@ -37,7 +38,7 @@ def causes_of(circuit, **keys):
 @pytest.fixture(scope="module")
 def pair():
     """Two overlapping rings over a made-up body, wired."""
-    parts = dressed([ring(0.04, 0.0), ring(0.04, 0.0) + [0.06, 0, 0.002]], gaps=4)
+    parts = dressed([ring(0.04, 0.0), ring(0.04, 0.002) + ASIDE_M], gaps=4)
     network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=5)
     reply = reply_of(network)
     warm = NoiseTemperatures(body_temperature_k=310.0, coil_temperature_k=293.0)

@@ -152,3 +152,9 @@ def test_a_cause_that_moves_nothing_explains_nothing():
     nothing = next(share for share in found.causes if share.name == "nothing")
     assert abs(nothing.noise_loss) < 0.02
     assert abs(nothing.shift) < 0.02
+
+
+def test_a_yield_of_all_is_still_uncertain_by_one_draw():
+    found = study(capacitors(0.001), count=400)
+    assert found.array_yield == 1
+    assert found.array_yield_error == 1 / 400

@@ -21,9 +21,11 @@ from loopwright.layouts import Bend, Girth, flexed
 from wire_arrays import dressed
 
 FREQUENCY_HZ = 127.74e6
+ASIDE_M = np.array([0.06, 0.0, 0.0])
 WARM = NoiseTemperatures(body_temperature_k=310.0, coil_temperature_k=293.0)
 CIRCUIT = {"wiring": "capacitive match"}
 X = ["1", "0", "0"]
+ALL = ["C match", "C tune 2", "L series"]
 
 
 def facing_up(parts):
@@ -37,7 +39,7 @@ def family(**keys):
 @pytest.fixture(scope="module")
 def array():
     """Two overlapping rings over a made-up body, wired, and what they were made of."""
-    parts = facing_up(dressed([ring(0.04, 0.0), ring(0.04, 0.0) + [0.06, 0, 0.002]], gaps=4))
+    parts = facing_up(dressed([ring(0.04, 0.0), ring(0.04, 0.002) + ASIDE_M], gaps=4))
     network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=5)
     reply = reply_of(network)
     tuned = tune(network, reply, dressed=parts, temperatures=WARM)
@@ -108,18 +110,14 @@ def test_the_shift_of_a_flexed_element_is_that_of_its_loop_within_one_per_cent(k
     """Fixed capacitors, no body: the family against f0 sqrt(L0 / L1) of one uniform current."""
     parts = facing_up(dressed([ring(0.04, 0.0)], gaps=4))
     network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=5)
-    capacitance_f = (
-        tune(network, reply_of(network, reaction=0.0), dressed=parts, temperatures=WARM).elements[0].capacitance_f
-    )
+    reply = reply_of(network, reaction=0.0)
+    tuned = tune(network, reply, dressed=parts, temperatures=WARM)
+    capacitance_f = tuned.elements[0].capacitance_f
     wiring = {"wiring": "own", "receiver": ["gap 1", "return 1"], "parts": [
         {"name": f"C{gap}", "part": "capacitor", "between": [f"gap {gap}", f"return {gap}"],
          "value": f"{1e12 * capacitance_f:.6f} pF"} for gap in (1, 2, 3, 4)]}  # fmt: skip
     asked = brief_with(circuit=wiring, family={"loads": ["1"], **keys})
-    reply = reply_of(network, reaction=0.0)
-    outcome = wire_up(
-        asked.circuit, network, reply, tuned=tune(network, reply, dressed=parts, temperatures=WARM),
-        other_series_resistance_ohm=0.1, progress=Silent(),
-    )  # fmt: skip
+    outcome = wire_up(asked.circuit, network, reply, tuned=tuned, other_series_resistance_ohm=0.1, progress=Silent())
     told = worn_family(asked.family, outcome, dressed=parts, network=network, progress=Silent())
     (direct_hz,) = flexed_frequencies_hz(
         parts.layout.elements,
@@ -143,15 +141,21 @@ def test_a_resonance_outside_the_band_is_not_known(array):
 
 
 def test_a_robust_network_has_a_better_worst_state_and_says_what_decoupling_becomes(array):
-    found = worn(array, loads=["1"], stretches=["6 %"], axis=X, robust="yes")
+    found = worn(
+        array, loads=["1"], stretches=["6 %"], axis=X, robust="yes", robust_parts=["C match", "C tune 2", "L series"]
+    )
     assert found.robust.before.penalty_db == pytest.approx(found.penalty.penalty_db)
     assert found.robust.after.worst_db.max() < 0.8 * found.penalty.worst_db.max()
     assert found.decoupling_db[1] != pytest.approx(found.decoupling_db[0], rel=1e-3)
 
 
-def test_parts_that_shall_stay_do(array):
-    found = worn(array, loads=["1"], stretches=["6 %"], axis=X, robust="yes", robust_parts="C tune 2")
+@pytest.mark.parametrize("named", [{}, {"robust_parts": "C tune 2"}], ids=["left out", "named"])
+def test_match_and_series_inductor_stay_unless_they_are_named_and_decoupling_with_them(array, named):
+    found = worn(array, loads=["1"], stretches=["6 %"], axis=X, robust="yes", **named)
     assert found.free == ("C tune 2",)
+    all_moved = worn(array, loads=["1"], stretches=["6 %"], axis=X, robust="yes", robust_parts=ALL)
+    assert (found.decoupling_db[1] > 0.85 * found.decoupling_db[0]).all()
+    assert (all_moved.decoupling_db[1] < found.decoupling_db[1]).all()
     for before, after in zip(found.robust.nominal, found.robust.circuits, strict=True):
         assert before.part("C match") == after.part("C match")
     assert found.robust.after.worst_db.max() < found.penalty.worst_db.max()
@@ -171,7 +175,7 @@ def test_shapes_are_combined_with_loads(array):
 
 
 def test_joints_are_those_of_the_ports(array):
-    parts, network, outcome = array
+    parts, network, _ = array
     bare = with_joints(array_ports(network, None, WARM), parts.other_series_resistance_ohm)
     alone = worn_states(family(loads=["3"]), bare, dressed=parts, network=network, progress=Silent())
     assert alone[1].port_ohm == pytest.approx(alone[0].port_ohm, rel=1e-12)  # no body: no load

@@ -39,7 +39,7 @@ def test_the_yield_is_told_with_its_standard_error(built):
     assert 0.05 < share < 0.95
     assert found.value == share
     assert found.uncertainty == pytest.approx(np.sqrt(share * (1 - share) / 400))
-    assert f"{100 * share:.1f} % ± {100 * found.uncertainty:.1f} %" in section.answers[0].answer
+    assert f"{100 * share:.1f} % ± {100 * found.uncertainty:.2g} %" in section.answers[0].answer
     assert values(section)["built.element_yield"].value == pytest.approx(built.study.passed.mean(axis=0))
 
 

@@ -70,7 +70,8 @@ def _placement(built: BuiltSpread) -> Iterator[str]:
         f"Misplaced elements enter by rates of the impedance between the open gaps. {len(check.error)} arrays that are "
         f"misplaced at random were solved again: the rates miss up to {_percent(float(check.error.max()))} of the "
         f"largest change of impedance, and up to {apart:.2g} dB of an element's noise loss, which there is up to "
-        f"{float(check.solved_db.max()):.2g} dB."
+        f"{float(check.solved_db.max()):.2g} dB. First order fails first where conductors cross within a few times the "
+        "shift."
     )
 
 
@@ -80,7 +81,7 @@ def _answer(built: BuiltSpread, element_names: tuple[str, ...]) -> Answer:
     first = study.causes[0]
     return Answer(
         question="How many of the arrays that are built will do, and what spoils the rest?",
-        answer=f"{_percent(study.array_yield)} ± {100 * study.array_yield_error:.1f} % of the arrays keep all limits "
+        answer=f"{_percent(study.array_yield)} ± {100 * study.array_yield_error:.2g} % of the arrays keep all limits "
         f"in every element, untrimmed; {element_names[worst]} fails most often, in "
         f"{_percent(1 - float(study.element_yield[worst]))} of them. First to work on: {first.name}, "
         f"{_percent(first.noise_loss)} of the variance of the noise loss.",

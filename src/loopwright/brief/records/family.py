@@ -29,7 +29,7 @@ class FamilyRequest(Record):
     robust
         Whether values are sought that make the worst state as good as it gets.
     robust_parts
-        Parts that may change for it; all free ones where none is named.
+        Parts that may change for it; where none is named the tuning capacitor of a ready wiring, or all free ones.
     """
 
     loads: tuple[Positive, ...]

@@ -119,8 +119,9 @@ def family_form(circuit: CircuitRequest | None) -> Form:
                    meaning="Whether the free values are also sought anew, so that the worst state is as good as it "
                    "gets."),
             WordOrWords(name="robust_parts", most=40, sample="[C match, C tune 2]", absent=Absent.ALLOWED,
-                        meaning="Parts that may change for it. Left out: all that are free. A series inductor blocks "
-                        "the loop's current together with the match capacitor: keep both, and decoupling stays."),
+                        meaning="Parts that may change for it. Left out: the tuning capacitor of a ready wiring, for "
+                        "match capacitor and series inductor together block the loop's current; all free parts of "
+                        "one's own."),
         ),
         rules=(_each_once, _of_more_than_one, something_to_move, parts_for_robust, parts_are_free),
         build=FamilyRequest,

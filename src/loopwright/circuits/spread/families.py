@@ -189,6 +189,7 @@ def _improved(
 
     found = np.log([float(main_value(circuit, name) / main_value(start, name)) for name in names])
     bounds = [(-np.log(_REACH), np.log(_REACH))] * len(names)
+    found = np.clip(found, *bounds[0]) if names else found
     for sharpness in _SHARPNESS_PER_DB:
 
         def smooth_worst(logarithms: Floats, sharpness: float = sharpness) -> float:

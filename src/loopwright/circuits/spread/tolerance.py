@@ -79,7 +79,7 @@ class ToleranceStudy:
     array_yield : float
         Share in which all do.
     array_yield_error : float
-        Standard error of the latter.
+        Standard error of the latter; one draw at least, as where all passed the next may not.
     causes : tuple of CauseShare
         In falling order of what they do to the noise figure.
     unexplained : CauseShare
@@ -204,7 +204,7 @@ def _judged(
         passed=passed,
         element_yield=passed.mean(axis=0),
         array_yield=whole,
-        array_yield_error=float(np.sqrt(whole * (1 - whole) / len(passed))),
+        array_yield_error=max(float(np.sqrt(whole * (1 - whole) / len(passed))), 1 / len(passed)),
         causes=tuple(sorted(shares[:-1], key=lambda share: -share.noise_loss)),
         unexplained=shares[-1],
     )

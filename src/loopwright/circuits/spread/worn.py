@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.brief.records import FamilyRequest
+from loopwright.brief.records import FamilyRequest, OwnWiringRequest
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.outcome import CircuitOutcome
@@ -172,7 +172,7 @@ def worn_family(
             for state in states
         ]
     )
-    robust, free = None, tuple(name for name in outcome.wanted.free if name in (request.robust_parts or (name,)))
+    robust, free = None, request.robust_parts or _tuning_parts(outcome)
     if request.robust == "yes" and free:
         robust = robust_match(members, circuits, free=free, frequency_hz=ports.frequency_hz, progress=progress)
     return WornFamily(
@@ -187,6 +187,14 @@ def worn_family(
         ),
         notes=(*WORN_LIMITS, *(() if robust is None else (_ROBUST_LIMIT,))),
     )
+
+
+def _tuning_parts(outcome: CircuitOutcome) -> tuple[str, ...]:
+    """What a robust network changes unless told: of a ready wiring, nothing that blocks the current of the loop."""
+    free = tuple(outcome.wanted.free)
+    if isinstance(outcome.request, OwnWiringRequest):
+        return free
+    return tuple(name for name in free if name.startswith("C tune"))
 
 
 def _decoupling_db(outcome: CircuitOutcome, circuits: Sequence[ElementCircuit]) -> Floats:
