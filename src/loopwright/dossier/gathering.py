@@ -265,8 +265,7 @@ def _charges_line(excitation: Excitation, missed: float) -> SettingLine:
 def _settings(
     brief: Brief, dressed: DressedLayout, network: PortNetwork, fine: OnGrid, coarse: OnGrid
 ) -> tuple[SettingLine, ...]:
-    asked = brief.computation
-    solved = fine.reply
+    asked, solved = brief.computation, fine.reply
     return (
         SettingLine(name="wire nodes", value=str(len(network.node_element))),
         SettingLine(name="gaps (ports of the wire network)", value=str(len(network.port_names))),
