@@ -90,7 +90,7 @@ def _answer(built: BuiltSpread, element_names: tuple[str, ...]) -> Answer:
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.1f} %" if abs(share) < 0.995 else f"{100 * share:.0f} %"
+    return f"{100 * share:.1f} %"
 
 
 def _findings(built: BuiltSpread) -> Iterator[Finding]:
