@@ -1,4 +1,4 @@
-"""Circuits: one state of a large array beside a bare LU of its size, and the values of sixteen coupled elements.
+"""Circuits: one state of a large array beside a bare LU of its size, values of sixteen coupled elements, and draws.
 
 Usage: python benchmarks/bench_circuits.py [--out benchmarks/results/circuits.json] [--quick]
 """
@@ -20,6 +20,8 @@ from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.parts import CrossedDiodes, NoiseParameters, PinDiode, Preamplifier
 from loopwright.circuits.ready import PartsKit, capacitive_match, trap_across
 from loopwright.circuits.spread.sensitivities import sensitivities
+from loopwright.circuits.spread.spreads import Cause, ImpedanceSpread, PartSpread, conductor_spread
+from loopwright.circuits.spread.tolerance import Limits, tolerance_study
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.values.synthesis import Wanted, synthesise
 from loopwright.circuits.wiring import ElementCircuit
@@ -110,6 +112,39 @@ def values(elements: int) -> dict[str, Any]:
     )
 
 
+def draws(elements: int, count: int) -> dict[str, Any]:
+    """Arrays with every part, every place and every conductor off, each solved at three frequencies."""
+    ports = row_of_loops(elements)
+    wanted = Wanted(free=("C match", "C tune 4", "L series"))
+    circuits = synthesise(ports, [circuit()] * elements, wanted, progress=Silent()).circuits
+    names = ("C match", "L series", "C tune 4", "C trap 2", "C trap 3", "L trap 2", "L trap 3")
+    causes: tuple[Cause, ...] = (
+        *(PartSpread(name=name, parts=(name,), relative=0.02) for name in names),
+        ImpedanceSpread(name="placement", change_ohm=_moves_ohm(ports)),
+        conductor_spread("conductor", 0.1, np.kron(np.eye(elements), np.ones((GAPS, GAPS))) * 0.02, ports.port_element),
+    )
+
+    def study() -> None:
+        tolerance_study(
+            ports, circuits, causes, limits=Limits(noise_loss_db=0.2), step_hz=2.5e6, count=count, seed=1,
+            progress=Silent(),
+        )  # fmt: skip
+
+    return row(least(study, repeats=1), elements=elements, draws=count, frequencies=3, causes=len(causes))
+
+
+def _moves_ohm(ports: ArrayPorts) -> NDArray[np.complex128]:
+    """Four moves of every element, each a change of its coupling to all others, at three frequencies."""
+    rng = np.random.default_rng(4)
+    size = len(ports.port_element)
+    moves = np.zeros((3, 4 * ports.element_count, size, size), dtype=np.complex128)
+    for move in range(4 * ports.element_count):
+        way = 0.02j * rng.standard_normal(size) * (ports.port_element != move // 4)
+        moves[:, move, ports.port_element == move // 4] = way
+        moves[:, move] += moves[:, move].swapaxes(-1, -2)
+    return moves
+
+
 def main() -> None:
     """Measure and write."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -121,6 +156,7 @@ def main() -> None:
             "machine": machine(),
             "states": [state(elements) for elements in ((4,) if asked.quick else (1, 8, 32))],
             "values": [values(elements) for elements in ((4,) if asked.quick else (4, 16, 32))],
+            "draws": [draws(*case) for case in (((4, 200),) if asked.quick else ((16, 10_000),))],
         }
     print(json.dumps(found, indent=2))
     if asked.out is not None:

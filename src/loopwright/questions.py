@@ -1,5 +1,7 @@
 """What a brief may ask beside the array itself, answered from what the job has found."""
 
+from statistics import median
+
 import numpy as np
 
 from loopwright import circuits, conductors, designs, dossier, fields, imaging
@@ -44,6 +46,8 @@ def answers_to_questions(
         circuit=circuit,
         circuit_cost=_imaged(brief, circuit, found),
         under_field=None if circuit is None else _in_transmit_field(circuit, dressed, network),
+        built=_built(brief, circuit, dressed, network, found, means),
+        worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),
     )
 
@@ -90,6 +94,36 @@ def _in_transmit_field(
     """Put the wired array into the transmit field, in every state and with every part failed."""
     nodes_m = np.concatenate([element.vertices_m for element in dressed.layout.elements])
     return circuits.in_transmit_field(wired, network, nodes_m, b1_plus_t=wired.request.transmit_field_t)
+
+
+def _built(
+    brief: Brief,
+    wired: circuits.CircuitOutcome | None,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    found: dossier.OnGrid,
+    means: Means,
+) -> circuits.BuiltSpread | None:
+    """Draw arrays as they are built."""
+    if brief.tolerances is None or wired is None:
+        return None
+    loaded_q = median(element.q_loaded for element in found.array.elements)
+    return circuits.built_spread(
+        brief.tolerances, wired, dressed=dressed, network=network, loaded_q=loaded_q, progress=means.progress
+    )
+
+
+def _worn(
+    brief: Brief,
+    wired: circuits.CircuitOutcome | None,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    means: Means,
+) -> circuits.WornFamily | None:
+    """See what the circuits cost all who wear the array."""
+    if brief.family is None or wired is None:
+        return None
+    return circuits.worn_family(brief.family, wired, dressed=dressed, network=network, progress=means.progress)
 
 
 def _conductor_choice(

@@ -42,6 +42,12 @@ STARTS: tuple[Tree, ...] = (
     ),
     changed(BASE, imaging__region={"kind": "tissue", "tissue": ["Muscle"]}),
     changed(BASE, interface=INTERFACE),
+    changed(
+        BASE,
+        circuit={"wiring": "capacitive match"},
+        tolerances={"parts": [{"name": "film", "kind": "capacitors", "spread": "4 %", "shared_by": "array"}]},
+        family={"loads": ["0.5", "2"], "stretches": ["5 %"], "bends": ["60 mm"], "robust": "yes"},
+    ),
     *(changed(BASE, conductor=conductor) for conductor in (TUBE, ELASTOMER, THREAD)),
 )
 TEXTS = tuple(text_of(tree) for tree in STARTS)

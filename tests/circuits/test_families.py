@@ -6,6 +6,7 @@ from ready_circuits import random_ports_ohm, two_traps
 from test_tolerance import CIRCUITS, COUPLED_OHM, F0_HZ, LOOP_OHM
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.main_values import main_value
 from loopwright.circuits.spread.families import FamilyMember, family_penalty, robust_match
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.surroundings import surroundings_ohm
@@ -54,8 +55,7 @@ def test_the_robust_match_beats_the_nominal_one_and_nothing_near_it_is_better():
 
 
 def test_a_family_of_one_is_matched_to_its_least_noise_figure():
-    start = [two_traps(), two_traps()]
-    found = robust_match(family()[:1], start, free=FREE, frequency_hz=F0_HZ, progress=Silent())
+    found = robust_match(family()[:1], CIRCUITS, free=FREE, frequency_hz=F0_HZ, progress=Silent())
     assert found.before.worst_db.max() > 0.05
     assert found.after.worst_db.max() < 1e-3
 
@@ -87,3 +87,14 @@ def test_strongly_coupled_elements_are_settled_one_after_the_other():
     found = robust_match(whole, CIRCUITS, free=FREE, frequency_hz=F0_HZ, progress=Silent())
     assert found.before.worst_db.max() > 0.5
     assert found.after.worst_db.max() < 0.36
+
+
+def test_no_value_leaves_its_reach():
+    """From far away the lossless match of the child lies beyond a factor of three: the search stops at its bound."""
+    start = [two_traps(), two_traps()]
+    found = robust_match(family()[:1], start, free=FREE, frequency_hz=F0_HZ, progress=Silent())
+    assert found.nominal == tuple(start)
+    for name in FREE:
+        ratio = main_value(found.circuits[0], name) / main_value(start[0], name)
+        assert 1 / 3 * (1 - 1e-9) <= ratio <= 3 * (1 + 1e-9)
+    assert found.after.worst_db.max() < found.before.worst_db.max()

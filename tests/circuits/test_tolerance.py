@@ -184,3 +184,9 @@ def test_no_part_turns_negative_however_far_it_strays(shape):
     value = drawn_circuits(CIRCUITS, causes, draws)[0].part("C match").capacitance_f
     assert value.min() > 0
     assert np.median(value) == pytest.approx(CIRCUITS[0].part("C match").capacitance_f, rel=0.03)
+
+
+def test_a_yield_of_all_is_still_uncertain_by_one_draw():
+    found = study(capacitors(0.001), count=400)
+    assert found.array_yield == 1
+    assert found.array_yield_error == 1 / 400

@@ -13,6 +13,7 @@ from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
 from synthetic_evidence import synthetic_evidence, synthetic_shell, with_circuit
 from wired_rings import in_field, wired
+from worn_rings import built, worn
 
 DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
 
@@ -20,7 +21,12 @@ DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "summary.md"
 @pytest.fixture(scope="module")
 def summary():
     plain = dataclasses.replace(synthetic_evidence(count=8), shells=(synthetic_shell(),))
-    evidence = dataclasses.replace(with_circuit(plain, wired(elements=8)), under_field=in_field(elements=8))
+    evidence = dataclasses.replace(
+        with_circuit(plain, wired(elements=8)),
+        under_field=in_field(elements=8),
+        built=built(elements=8),
+        worn=worn(elements=8),
+    )
     found, coaxial = (
         json.loads(summary_json(compile_dossier(one))) for one in (evidence, as_coaxial(synthetic_evidence(count=8)))
     )

@@ -6,7 +6,7 @@ from loopwright.brief.keys import Key, Unfit, plain_number
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.tree import Node, Scalar, described
 
-__all__ = ["Decibels", "FreeOrQuantity", "NodePair", "Tolerance"]
+__all__ = ["Decibels", "FreeOrQuantity", "NodePair", "PerCentList", "Tolerance"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,12 +62,49 @@ class Tolerance(Key):
 
     def value_of(self, node: Node) -> float:
         """Read the part of one."""
-        text = self.text_of(node)
-        number = plain_number(text.removesuffix("%").strip())
-        part = None if number is None else number / 100 if text.endswith("%") else number
+        part = _part_of_one(self.text_of(node))
         if part is None or not 1e-4 <= part <= 0.5:
             raise self.unfit(described(node))
-        return float(f"{part:.12g}")
+        return part
+
+
+def _part_of_one(text: str) -> float | None:
+    number = plain_number(text.removesuffix("%").strip())
+    return None if number is None else float(f"{number / 100 if text.endswith('%') else number:.12g}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PerCentList(Key):
+    """A list of relative changes, each in per cent or as a part of one."""
+
+    low: float
+    high: float
+    lengths: tuple[int, ...]
+    sample: str
+
+    @property
+    def allowed(self) -> str:
+        """Length of the list and range of its items."""
+        return f"a list of {self.lengths[0]} to {self.lengths[-1]} from {100 * self.low:g} % to {100 * self.high:g} %"
+
+    @property
+    def kind(self) -> str:
+        """List of per cent."""
+        return "list of per cent"
+
+    @property
+    def example(self) -> str:
+        """Return the sample."""
+        return self.sample
+
+    def value_of(self, node: Node) -> tuple[float, ...]:
+        """Read the parts of one."""
+        items = self.items_of(node)
+        parts = [_part_of_one(item.text) if isinstance(item, Scalar) else None for item in items]
+        fitting = tuple(part for part in parts if part is not None and self.low <= part <= self.high)
+        if len(fitting) < len(items) or len(items) not in self.lengths:
+            raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
+        return fitting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,9 +18,11 @@ from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, body_facts
+from loopwright.brief.topics.family import family_form
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.interface import interface_form
 from loopwright.brief.topics.scanner import SCANNER
+from loopwright.brief.topics.tolerances import tolerances_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
 
@@ -70,6 +72,18 @@ BRIEF = Form(
             of=interface_form(None),
             absent=Absent.ALLOWED,
             meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
+        ),
+        Part(
+            name="tolerances",
+            of=tolerances_form(None),
+            absent=Absent.ALLOWED,
+            meaning="What strays from one built array to the next. Left out: none is drawn.",
+        ),
+        Part(
+            name="family",
+            of=family_form(None),
+            absent=Absent.ALLOWED,
+            meaning="Bodies and shapes that one fixed network has to serve. Left out: only the body of the brief.",
         ),
         Part(
             name="designs",
@@ -132,13 +146,19 @@ def _read(node: Node, place: Place) -> Brief | None:
     conductor = _topic("conductor", conductor_form(facts), node, place)
     if conductor.draft.get("kind") == "coaxial line":
         _refuse_topics_of_loops(node, place)
-    capacitors = _where_written("capacitors", CAPACITORS, node, place)
     circuit = _where_written("circuit", circuit_form(facts), node, place)
-    imaging = _topic("imaging", imaging_form(facts), node, place)
-    computation = _topic("computation", computation_form(facts), node, place)
-    choice = _where_written("conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place)
-    designs = _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place)
-    interface = _where_written("interface", interface_form(_element_names(array.record)), node, place)
+    others = {
+        "capacitors": _where_written("capacitors", CAPACITORS, node, place),
+        "imaging": _topic("imaging", imaging_form(facts), node, place),
+        "computation": _topic("computation", computation_form(facts), node, place),
+        "conductor_choice": _where_written(
+            "conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place
+        ),
+        "designs": _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place),
+        "interface": _where_written("interface", interface_form(_element_names(array.record)), node, place),
+        "tolerances": _of_circuit("tolerances", tolerances_form(circuit.record), node, place),
+        "family": _of_circuit("family", family_form(circuit.record), node, place),
+    }
     if place.notebook.complaints:
         return None
     return Brief(
@@ -148,12 +168,7 @@ def _read(node: Node, place: Place) -> Brief | None:
         array=array.record,
         conductor=conductor.record,
         circuit=circuit.record,
-        imaging=imaging.record,
-        computation=computation.record,
-        conductor_choice=choice.record,
-        capacitors=capacitors.record,
-        interface=interface.record,
-        designs=designs.record,
+        **{name: outcome.record for name, outcome in others.items()},
         defaults_used=tuple(place.notebook.defaults),
     )
 
@@ -191,6 +206,18 @@ def _refuse_topics_of_loops(node: Mapping, place: Place) -> None:
             place.inside(name, entries[name].line).complain(
                 found=f"`{name}` for elements of coaxial line", allowed="only for other conductors", remedy=remedy
             )
+
+
+def _of_circuit(name: str, part: Form, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that needs the circuit."""
+    entry = written(node).get(name)
+    if entry is not None and "circuit" not in written(node):
+        place.inside(name, entry.line).complain(
+            found="no `circuit`",
+            allowed="beside `circuit` only: its parts are studied",
+            remedy="add `circuit:`",
+        )
+    return _where_written(name, part, node, place)
 
 
 def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:

@@ -37,6 +37,8 @@ from loopwright.circuits.bias.pin_diode import (
 from loopwright.circuits.bias.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
 from loopwright.circuits.coaxial.coaxial_outcome import CoaxialOutcome, coaxial_outcome
 from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
+from loopwright.circuits.spread.built import BuiltSpread, built_spread
+from loopwright.circuits.spread.worn import WornFamily, worn_family
 from loopwright.circuits.tuned.array import ElementFigures, TunedArray
 from loopwright.circuits.tuned.array_tuning import REFERENCE_OHM
 from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
@@ -68,6 +70,7 @@ __all__ = [
     "REFERENCE_OHM",
     "ArrayPorts",
     "ArrayUnderField",
+    "BuiltSpread",
     "ChannelUse",
     "CircuitOutcome",
     "CoaxialOutcome",
@@ -87,7 +90,9 @@ __all__ = [
     "Resistances",
     "Retuning",
     "TunedArray",
+    "WornFamily",
     "array_ports",
+    "built_spread",
     "check_interface",
     "check_line",
     "coaxial_outcome",
@@ -124,4 +129,5 @@ __all__ = [
     "wave_covariance_w",
     "wire_up",
     "with_joints",
+    "worn_family",
 ]

@@ -29,6 +29,7 @@ from loopwright.conductors.dressing import cross_section_of, dress
 from loopwright.conductors.elastomer import ElastomerStrip, incompressible_resistance_ratio, tabled_resistance_ratio
 from loopwright.conductors.films import Film, conducting_material, film_mass_kg, stack_of
 from loopwright.conductors.gap_quality import GapCapacitors, with_gap_qualities
+from loopwright.conductors.heating import resistance_ratio
 from loopwright.conductors.liquid_metal import LiquidMetalTube
 from loopwright.conductors.lumped_capacitor import (
     LUMPED_CLASSES,
@@ -176,6 +177,7 @@ __all__ = [
     "printed_q",
     "printing_limits",
     "resistance_ohm_per_m",
+    "resistance_ratio",
     "resonance_from_capacitance_hz",
     "round_wire_impedance_ohm_per_m",
     "setting_for",

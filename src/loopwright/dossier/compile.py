@@ -2,6 +2,7 @@
 
 from loopwright.dossier.answers import answers_section
 from loopwright.dossier.asked import asked_section
+from loopwright.dossier.building import built_section
 from loopwright.dossier.buying import buying_section
 from loopwright.dossier.choosing import choice_section
 from loopwright.dossier.circuit import circuit_section
@@ -19,6 +20,7 @@ from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, layout_section
 from loopwright.dossier.trust import error_section, limits_section
 from loopwright.dossier.two_frequencies import two_frequencies_section
+from loopwright.dossier.wearing import worn_section
 
 __all__ = ["compile_dossier"]
 
@@ -50,7 +52,6 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             network_section(evidence),
             *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
             *_circuit_sections(evidence),
-            *((states_section(told),) if (told := protection_of(evidence)) is not None else ()),
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),
@@ -70,7 +71,14 @@ def _circuit_sections(evidence: Evidence) -> tuple[Section, ...]:
     if evidence.circuit is None:
         return ()
     names = evidence.element_names
-    return circuit_section(evidence.circuit, names), buying_section(evidence.circuit, names)
+    told = protection_of(evidence)
+    return (
+        circuit_section(evidence.circuit, names),
+        *(() if told is None else (states_section(told),)),
+        buying_section(evidence.circuit, names),
+        *(() if evidence.built is None else (built_section(evidence.built, names),)),
+        *(() if evidence.worn is None else (worn_section(evidence.worn, names),)),
+    )
 
 
 def _circuit_cost(evidence: Evidence) -> tuple[Section, ...]:

@@ -12,7 +12,14 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits import ArrayUnderField, CircuitOutcome, CoaxialOutcome, InterfaceCheck
+from loopwright.circuits import (
+    ArrayUnderField,
+    BuiltSpread,
+    CircuitOutcome,
+    CoaxialOutcome,
+    InterfaceCheck,
+    WornFamily,
+)
 from loopwright.designs import ConductorChoice
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
@@ -455,6 +462,8 @@ class Evidence:
     conductor_choice: ChoiceEvidence | None = None
     capacitors: CapacitorEvidence | None = None
     interface: InterfaceCheck | None = None
+    built: BuiltSpread | None = None
+    worn: WornFamily | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

@@ -116,6 +116,8 @@ def gather(
         under_field=on_request.under_field,
         capacitors=capacitor_evidence(brief, fine.array),
         interface=on_request.interface,
+        built=on_request.built,
+        worn=on_request.worn,
     )
 
 

@@ -2,7 +2,14 @@
 
 from dataclasses import dataclass
 
-from loopwright.circuits import ArrayUnderField, CircuitOutcome, CoaxialOutcome, InterfaceCheck
+from loopwright.circuits import (
+    ArrayUnderField,
+    BuiltSpread,
+    CircuitOutcome,
+    CoaxialOutcome,
+    InterfaceCheck,
+    WornFamily,
+)
 from loopwright.designs import ConductorChoice
 from loopwright.imaging import CircuitCost
 
@@ -27,6 +34,10 @@ class OnRequest:
         Images through the circuits against those of the array matched without loss.
     under_field : ArrayUnderField or None
         The same in the transmit field, state by state and fault by fault.
+    built : BuiltSpread or None
+        Arrays as they are built.
+    worn : WornFamily or None
+        The array as it is worn.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -35,6 +46,8 @@ class OnRequest:
     coaxial: CoaxialOutcome | None = None
     circuit_cost: CircuitCost | None = None
     under_field: ArrayUnderField | None = None
+    built: BuiltSpread | None = None
+    worn: WornFamily | None = None
 
 
 #: Of a brief that asks nothing more.

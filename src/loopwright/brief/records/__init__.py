@@ -65,6 +65,7 @@ from loopwright.brief.records.conductor import (
 )
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.films import FilmRequest
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
@@ -85,6 +86,7 @@ from loopwright.brief.records.imaging import (
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
+from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
@@ -115,6 +117,7 @@ __all__ = [
     "EllipsoidRequest",
     "EllipticCylinderRequest",
     "ExplicitMaterial",
+    "FamilyRequest",
     "FigureAge",
     "FigureRequest",
     "FilmRequest",
@@ -140,6 +143,7 @@ __all__ = [
     "NoUltimate",
     "OwnWiringRequest",
     "PartRequest",
+    "PartsStray",
     "PieceRequest",
     "PinDiodePart",
     "Plane",
@@ -170,6 +174,7 @@ __all__ = [
     "TilingSpan",
     "TissueByName",
     "TissueRegion",
+    "TolerancesRequest",
     "TrapAcrossMatchRequest",
     "TrunkRequest",
     "UltimateRequest",

@@ -12,10 +12,12 @@ from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
+from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.interface import InterfaceRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
+from loopwright.brief.records.tolerances import TolerancesRequest
 from loopwright.ground.sources import Source
 
 __all__ = ["Brief", "DefaultUsed"]
@@ -44,6 +46,8 @@ class Brief(Record):
     conductor_choice: ConductorChoiceRequest | None = None
     capacitors: CapacitorsRequest | None = None
     interface: InterfaceRequest | None = None
+    tolerances: TolerancesRequest | None = None
+    family: FamilyRequest | None = None
     designs: DesignsRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
@@ -57,8 +61,9 @@ class Brief(Record):
             mode="json",
             exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
         )
-        if self.circuit is None:
-            del asked["circuit"]  # so that a brief without one keeps the text that it had before there were circuits
+        for topic in ("circuit", "tolerances", "family"):
+            if asked[topic] is None:
+                del asked[topic]  # so that a brief without it keeps the text that it had before there was such a topic
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 
 

@@ -5,17 +5,17 @@ circuits stay. The penalty of a member is how far the noise figure of each pream
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.nodal import reduced
-from loopwright.circuits.parts import Line, Part
 from loopwright.circuits.receivers.amplifier_noise import noise_factor
-from loopwright.circuits.states import RECEIVING, in_state, scaled
+from loopwright.circuits.states import RECEIVING, in_state
 from loopwright.circuits.surroundings import surroundings_ohm
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
@@ -32,6 +32,8 @@ _ROUNDS = 3
 _SHARPNESS_PER_DB = (3.0, 30.0)
 #: Values may move by this factor either way.
 _REACH = 3.0
+#: First step of the search, in logarithms of the values.
+_STEP = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,9 +75,10 @@ class FamilyPenalty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RobustMatch:
-    """Circuits whose worst member is as good as it gets, and the penalty before and after."""
+    """Circuits whose worst member is as good as it gets, those that it started from, and the penalty of both."""
 
     circuits: tuple[ElementCircuit, ...]
+    nominal: tuple[ElementCircuit, ...]
     before: FamilyPenalty
     after: FamilyPenalty
 
@@ -157,32 +160,33 @@ def robust_match(
     for turn in range(1, _ROUNDS + 1):
         for e, circuit in enumerate(current):
             state = array_state(port_ohm, current, [RECEIVING] * len(current), frequency_hz=frequency_hz)
-            current[e] = _improved(circuit, surroundings_ohm(state)[e], free, frequency_hz)
+            current[e] = _improved(circuits[e], circuit, surroundings_ohm(state)[e], free, frequency_hz)
         worst = family_penalty(members, current, frequency_hz=frequency_hz).worst_db
         progress.note(f"robust match, round {turn} of {_ROUNDS}: worst penalty {worst.max():.3f} dB")
         if worst.max() < best_worst.max():
             best, best_worst = tuple(current), worst
     after = family_penalty(members, best, frequency_hz=frequency_hz)
-    return RobustMatch(circuits=best, before=before, after=after)
+    return RobustMatch(circuits=best, nominal=tuple(circuits), before=before, after=after)
 
 
 def _improved(
-    circuit: ElementCircuit, around_ohm: Complexes, free: Sequence[str], frequency_hz: float
+    start: ElementCircuit, circuit: ElementCircuit, around_ohm: Complexes, free: Sequence[str], frequency_hz: float
 ) -> ElementCircuit:
-    """Return the circuit with the values that serve its worst surroundings best."""
+    """Return the circuit with the values that serve its worst surroundings best, within reach of the start."""
     names = [name for name in free if any(branch.name == name for branch in circuit.branches)]
 
     def with_values(logarithms: Floats) -> ElementCircuit:
         changed = circuit
         for name, logarithm in zip(names, logarithms.tolist(), strict=True):
-            changed = changed.with_part(name, _times(circuit.part(name), float(np.exp(logarithm))))
+            changed = with_value(changed, name, float(np.exp(logarithm) * main_value(start, name)))
         return changed
 
     def penalties_db(logarithms: Floats) -> Floats:
         return _penalty_db(circuit, _seen_alone_ohm(with_values(logarithms), around_ohm, frequency_hz))
 
-    found = np.zeros(len(names))
+    found = np.log([float(main_value(circuit, name) / main_value(start, name)) for name in names])
     bounds = [(-np.log(_REACH), np.log(_REACH))] * len(names)
+    found = np.clip(found, *bounds[0]) if names else found
     for sharpness in _SHARPNESS_PER_DB:
 
         def smooth_worst(logarithms: Floats, sharpness: float = sharpness) -> float:
@@ -190,16 +194,11 @@ def _improved(
             top = values.max()
             return float(top + np.log(np.mean(np.exp(sharpness * (values - top)))) / sharpness)
 
-        found = minimize(
-            smooth_worst, found, method="Nelder-Mead", bounds=bounds, options={"xatol": 1e-5, "fatol": 1e-6}
-        ).x
+        # Rows are the corners of the first simplex; the steps that a search takes by itself are far too small here.
+        corners = np.vstack((found, found + _STEP * np.where(found > 0, -1.0, 1.0)[:, None] * np.eye(len(found))))
+        options = {"xatol": 1e-5, "fatol": 1e-6, "initial_simplex": corners}
+        found = minimize(smooth_worst, found, method="Nelder-Mead", bounds=bounds, options=options).x
     return with_values(found)
-
-
-def _times(part: Part | Line, factor: float) -> Part | Line:
-    if isinstance(part, Line):
-        return replace(part, length_m=part.length_m * factor)
-    return scaled(part, factor)
 
 
 def _seen_alone_ohm(circuit: ElementCircuit, around_ohm: Complexes, frequency_hz: float) -> Complexes:

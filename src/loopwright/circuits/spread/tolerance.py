@@ -87,7 +87,7 @@ class ToleranceStudy:
     array_yield : float
         Share in which all do.
     array_yield_error : float
-        Standard error of the latter.
+        Standard error of the latter; one draw at least, as where all passed the next may not.
     causes : tuple of CauseShare
         In falling order of what they do to the noise figure.
     unexplained : CauseShare
@@ -169,11 +169,12 @@ def _seen_ohm(
     """What the receivers see, shape (frequency, draws, E). [ohm]"""
     drawn = drawn_circuits(circuits, causes, draws)
     change = drawn_port_change_ohm(causes, draws, ports=port_ohm[0].shape[-1])
+    moved = np.broadcast_to(change, (len(port_ohm), *change.shape[-3:])) + np.stack(port_ohm)[:, None]
     states = [RECEIVING] * len(circuits)
     return np.stack(
         [
-            array_state(here + change, drawn, states, frequency_hz=float(f)).seen_ohm
-            for here, f in zip(port_ohm, frequencies_hz, strict=True)
+            array_state(here, drawn, states, frequency_hz=float(f)).seen_ohm
+            for here, f in zip(moved, frequencies_hz, strict=True)
         ]
     )
 
@@ -214,7 +215,7 @@ def _judged(
         passed=passed,
         element_yield=passed.mean(axis=0),
         array_yield=whole,
-        array_yield_error=float(np.sqrt(whole * (1 - whole) / len(passed))),
+        array_yield_error=max(float(np.sqrt(whole * (1 - whole) / len(passed))), 1 / len(passed)),
         causes=tuple(sorted(shares[:-1], key=lambda share: -share.noise_loss)),
         unexplained=shares[-1],
     )

@@ -18,6 +18,7 @@ from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
+from loopwright.formats.pictures.spreading import causes_picture, worn_picture
 from loopwright.formats.pictures.states import states_picture
 from loopwright.formats.pictures.style import Picture
 
@@ -45,6 +46,8 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         *(plateau_picture(shell) for shell in evidence.shells),
         *_circuit(evidence),
         *_correlations_through_circuit(evidence),
+        *(() if evidence.built is None else (causes_picture(evidence.built),)),
+        *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
     )
 
