@@ -62,7 +62,7 @@ def test_each_trouble_gets_one_sentence():
     assert "2 elements without a channel" in told(channels_per_plug="14")[2]
     assert "draws 30 mA; the supply of a channel gives 25 mA" in told(preamplifier_draw="30 mA")[2]
     assert "cable is 3 m long; the scanner allows 2 m" in told(cable="3 m")[2]
-    assert "the scanner allows 1 us" in told(turn_off="1 us")[2]
+    assert "the scanner allows 1 µs" in told(turn_off="1 us")[2]
     lines = [{"name": "B1", "elements": ["Z9"]}]
     cautions = told(bias_lines=lines)[2]
     assert "the array does not have: Z9" in cautions

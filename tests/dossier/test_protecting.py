@@ -176,7 +176,7 @@ def test_diodes_that_the_field_does_not_reach_are_a_caution():
 def test_the_picture_has_a_bar_for_every_state_and_the_page_takes_it():
     picture = states_picture(in_field())
     assert picture.png.startswith(b"\x89PNG")
-    assert "20 uT" in picture.caption
+    assert "20 µT" in picture.caption
     bars = dict(state_bars(in_field()))
     assert len(bars) == len(in_field().states) + 2
     assert bars[UNPLUGGED.name] == pytest.approx(in_field().tuned_a)

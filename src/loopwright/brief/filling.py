@@ -81,7 +81,7 @@ def take(key: Key | Piece, entry: Entry | None, place: Place) -> Any:
         here.note_default(key.default)
         return _value(key, _default_node(key.default.value), here)
     if key.absent is Absent.REFUSED:
-        here.complain(found=NOTHING, allowed=key.allowed, remedy=f"add `{key.name}`, for example `{_line_for(key)}`")
+        here.complain(found=NOTHING, allowed=key.allowed, remedy=_added(key))
     return None
 
 
@@ -90,8 +90,10 @@ def _replaced(key: Key | Piece, written: Mapping[str, Entry]) -> bool:
     return isinstance(key, Key) and key.unless in written and key.name not in written
 
 
-def _line_for(key: Key | Piece) -> str:
-    return f"{key.name}: {key.example}" if isinstance(key, Key) else f"{key.name}:"
+def _added(key: Key | Piece) -> str:
+    if isinstance(key, Key):
+        return f"add `{key.name}`, for example `{key.name}: {key.example}`"
+    return f"add `{key.name}:` with its keys below"
 
 
 def _value(key: Key | Piece, node: Node, place: Place) -> Any:

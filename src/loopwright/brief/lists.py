@@ -214,6 +214,6 @@ class Direction(Key):
 
 
 def _how_many(lengths: tuple[int, ...]) -> str:
-    if len(lengths) > 4:
+    if len(lengths) > 2 and lengths == tuple(range(lengths[0], lengths[-1] + 1)):
         return f"a list of {lengths[0]} to {lengths[-1]}"
     return f"a list of {' or '.join(str(length) for length in lengths)}"

@@ -57,7 +57,7 @@ def what_limits(section: CrossSection, frequency_hz: float) -> str:
     ratio = thickness_over_depth(section, frequency_hz)
     if ratio is None:
         return "What limits a thread inside cannot be told: its resistance is taken as given."
-    told = f"{ratio:.2g} skin depths"
+    told = f"{float(f'{ratio:.2g}'):g} skin depths"
     if not isinstance(section, Strip):
         where = "flows in its skin" if ratio > 2 * SKINNED else "fills most of it"
         return f"The conductor is {told} across, so the current {where}."

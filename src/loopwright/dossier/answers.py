@@ -28,8 +28,16 @@ _MOSTLY = 0.5
 _ASKED = {"SNR": "signal-to-noise ratio", "sensitivity": "sensitivity"}
 
 
-def answers_section(evidence: Evidence) -> Section:
-    """Answer in sentences; the numbers behind them stand in the sections named."""
+def answers_section(evidence: Evidence, asked_for: tuple[Section, ...] = ()) -> Section:
+    """Answer in sentences; the numbers behind them stand in the sections named.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        What the stages found.
+    asked_for : tuple of Section
+        Sections of what the brief asks for beside the array; their own answers are told here too.
+    """
     return Section(
         anchor="answers",
         title="Answers in short",
@@ -40,6 +48,7 @@ def answers_section(evidence: Evidence) -> Section:
             *(protection_answers(told) if (told := protection_of(evidence)) is not None else ()),
             *_snr(evidence),
             *(() if evidence.circuit_cost is None else (circuit_cost_answer(evidence, evidence.circuit_cost),)),
+            *(answer for section in asked_for for answer in section.answers),
             *_acceleration(evidence),
             *_ultimate(evidence),
             _trust(evidence),
@@ -90,12 +99,17 @@ def _circuit(evidence: Evidence) -> tuple[Answer, ...]:
     return (
         Answer(
             question="Which parts does every element need, and does it match?",
-            answer=f"{parts} parts, listed one by one in parts.csv. The preamplifiers stand at most "
-            f"{printed(loss, 'dB', digits=2)} above their least noise figure for what they see, and block the current "
+            answer=f"{parts} parts, listed one by one in parts.csv. The preamplifiers stand "
+            f"{_at_most(loss)} above their least noise figure for what they see, and block the current "
             f"of their loops by {printed(least, 'dB', digits=2)} or more.",
             section="circuit",
         ),
     )
+
+
+def _at_most(loss_db: float) -> str:
+    least = 0.01  # nobody measures a noise figure finer
+    return f"less than {least:g} dB" if loss_db < least else f"at most {printed(loss_db, 'dB', digits=2)}"
 
 
 def _snr(evidence: Evidence) -> tuple[Answer, ...]:

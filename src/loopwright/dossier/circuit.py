@@ -73,12 +73,13 @@ def circuit_section(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> 
 
 
 def _noise(outcome: CircuitOutcome) -> str:
-    least, most = outcome.received.kept_snr
+    least, most = (f"{100 * share:.1f}" for share in outcome.received.kept_snr)
+    kept = least if least == most else f"{least} to {most}"
     return (
         "Noise of all parts and preamplifiers, coupled through the array, is told here. Of the SNR that body and "
-        f"conductors alone would leave, the best combination keeps {100 * least:.1f} to {100 * most:.1f} %, over all "
-        "signals that the elements together could receive, whether or not a place gives them. What of it "
-        "is kept where is told in the section on what circuit and preamplifiers cost; the other sections are those of "
+        f"conductors alone would leave, the best combination keeps {kept} %, over all "
+        "signals that the elements together could receive, whether or not any voxel sends them. What is kept "
+        "at each voxel is told in the section on what circuit and preamplifiers cost; the other sections are those of "
         "the array matched without loss."
     )
 

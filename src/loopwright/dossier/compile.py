@@ -38,20 +38,22 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     Dossier
         Sections in the order in which an engineer reads them; what was not asked for has none.
     """
+    chosen = () if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)
+    wired = _circuit_sections(evidence)
     return Dossier(
         title=evidence.title,
         tool_version=evidence.tool_version,
         element_names=evidence.element_names,
         sections=(
             asked_section(evidence),
-            answers_section(evidence),
+            answers_section(evidence, (*chosen, *wired)),
             body_section(evidence.body),
             layout_section(evidence),
             conductor_section(evidence.conductor),
-            *(() if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)),
+            *chosen,
             network_section(evidence),
             *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
-            *_circuit_sections(evidence),
+            *wired,
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),
             *((other,) if (other := two_frequencies_section(evidence)) is not None else ()),
             noise_section(evidence),
@@ -60,7 +62,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             acceleration_section(evidence),
             *((interface_section(evidence, evidence.interface),) if evidence.interface is not None else ()),
             error_section(evidence),
-            limits_section(evidence.excitation, imaged_through=evidence.circuit_cost),
+            limits_section(evidence.excitation, evidence),
         ),
         methods=evidence.methods,
         subject=f"Dossier of a receive array: {len(evidence.element_names)} elements.",

@@ -30,7 +30,7 @@ from loopwright.conductors import (
 )
 from loopwright.designs import conductor_length_m, conductor_mass_kg
 from loopwright.dossier.evidence import ConductorEvidence, ConductorLine
-from loopwright.dossier.numbers import printed, printed_as_given, printed_range
+from loopwright.dossier.numbers import printed, printed_as_given, printed_in_steps, printed_range
 from loopwright.dossier.stack import part_lines, seen_sentences, value_lines
 from loopwright.dossier.told_conductor import overridden, state_sentences
 from loopwright.fields.wires import wire_limits
@@ -128,7 +128,8 @@ def _losses(dressed: DressedLayout) -> str:
             f"{dressed.capacitor_q:g}."
         )
     qualities = dressed.capacitor_qualities
-    quality = f"{qualities[0]:g}" if np.ptp(qualities) == 0 or np.isinf(qualities).any() else printed_range(qualities)
+    alike = np.ptp(qualities) == 0 or np.isinf(qualities).any()
+    quality = f"{float(f'{qualities[0]:.3g}'):g}" if alike else printed_range(qualities)
     return (
         f"Capacitors have a quality factor of {quality}; {dressed.other_series_resistance_ohm:g} ohm "
         "stand in series with every element for joints and other parts."
@@ -159,7 +160,7 @@ def conductor_name(request: ConductorRequest) -> str:
 def _shape(request: LoopConductorRequest) -> str:
     match request:
         case RoundWireRequest(wire_diameter_m=diameter_m):
-            return f"round wire, {printed_as_given(diameter_m, 'm')} across"
+            return f"round wire, {printed_in_steps(diameter_m, 'm')} across"
         case FlatStripRequest(width_m=width_m, thickness_m=thickness_m):
             return f"flat strip, {_strip(width_m, thickness_m)}"
         case PrintedStripRequest(width_m=width_m, thickness_m=thickness_m):

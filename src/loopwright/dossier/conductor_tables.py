@@ -2,7 +2,7 @@
 
 from loopwright.dossier.evidence import ConductorEvidence
 from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
-from loopwright.ground.units import engineering_text
+from loopwright.dossier.numbers import printed_in_steps
 
 __all__ = ["conductor_section"]
 
@@ -133,9 +133,7 @@ def _stack(conductor: ConductorEvidence) -> tuple[Table, ...]:
                     line.material,
                     "not known" if line.mass_kg is None else line.mass_kg,
                     line.short_echo,
-                    ""
-                    if line.t2_star_s is None
-                    else engineering_text(line.t2_star_s, "s", digits=3).replace("us", "µs"),
+                    "" if line.t2_star_s is None else printed_in_steps(line.t2_star_s, "s", digits=3),
                     line.source,
                 )
                 for line in conductor.parts

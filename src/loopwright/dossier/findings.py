@@ -48,7 +48,7 @@ class Finding:
             return "see its table"
         if isinstance(self.uncertainty, float):
             return printed_with_uncertainty(self.value, self.uncertainty, self.unit)
-        if self.no_uncertainty_because == CHOSEN:
+        if self.no_uncertainty_because == CHOSEN or isinstance(self.value, int):
             return printed_as_given(self.value, self.unit)
         return printed(self.value, self.unit)
 

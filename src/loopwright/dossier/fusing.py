@@ -17,7 +17,7 @@ from loopwright.circuits import (
 )
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Column, Table
-from loopwright.ground.units import engineering_text
+from loopwright.dossier.numbers import printed_in_steps
 
 __all__ = ["fuse_sentences", "fuse_tables"]
 
@@ -44,7 +44,7 @@ def fuse_sentences(evidence: Evidence, interface: InterfaceRequest) -> tuple[str
     """
     if interface.largest_b1_rms_t is None:
         return ()
-    field = engineering_text(interface.largest_b1_rms_t, "T")
+    field = printed_in_steps(interface.largest_b1_rms_t, "T")
     upper = (
         "its reaction on the transmit field is left out, so the current is an upper bound: keep ratings well below the "
         f"largest. That one opens within {_OPENS_WITHIN_S:g} s by the time law of a generic fuse "

@@ -8,7 +8,7 @@ from loopwright.circuits import ChannelUse, InterfaceCheck, LineCheck, pin_diode
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Column, Finding, Section, Table
 from loopwright.dossier.fusing import fuse_sentences, fuse_tables
-from loopwright.ground.units import engineering_text
+from loopwright.dossier.numbers import printed_in_steps
 
 __all__ = ["interface_section"]
 
@@ -57,13 +57,13 @@ def _told(check: InterfaceCheck) -> Iterator[str]:
     yield _free_channels(check.unused)
     if asked.identity is not None:
         yield f"Identity: {asked.identity}. It names the model, not the unit."
-    limit = engineering_text(asked.preamplifier_current_a, "A")
+    limit = printed_in_steps(asked.preamplifier_current_a, "A")
     if asked.preamplifier_draw_a is None:
         yield f"What a preamplifier draws is not in the brief; the supply of a channel gives {limit}."
     else:
         yield (
-            f"Preamplifiers draw {engineering_text(asked.preamplifier_draw_a, 'A')} each of {limit}, "
-            f"{engineering_text(check.supply_w or 0.0, 'W', digits=3)} in all."
+            f"Preamplifiers draw {printed_in_steps(asked.preamplifier_draw_a, 'A')} each of {limit}, "
+            f"{printed_in_steps(check.supply_w or 0.0, 'W', digits=3)} in all."
         )
     for line in check.lines:
         yield _line_words(line)
@@ -84,9 +84,9 @@ def _run(channels: list[int]) -> str:
 def _line_words(line: LineCheck) -> str:
     return (
         f"{line.line.name} ({line.line.switches}): its bias holds each diode conducting under up to "
-        f"{engineering_text(line.held_a, 'A', digits=2)} peak, where the charge that it stores equals that of a "
+        f"{printed_in_steps(line.held_a, 'A', digits=2)} peak, where the charge that it stores equals that of a "
         f"half-wave; keep well below. The diodes lose their charge in "
-        f"{engineering_text(line.recovery_s, 's', digits=2)}, chokes and driver apart."
+        f"{printed_in_steps(line.recovery_s, 's', digits=2)}, chokes and driver apart."
     )
 
 
@@ -101,13 +101,13 @@ def _troubles(check: InterfaceCheck) -> Iterator[str]:
         yield f"Bias lines name elements that the array does not have: {', '.join(check.strangers)}."
     if asked.preamplifier_draw_a is not None and asked.preamplifier_draw_a > asked.preamplifier_current_a:
         yield (
-            f"A preamplifier draws {engineering_text(asked.preamplifier_draw_a, 'A')}; the supply of a channel gives "
-            f"{engineering_text(asked.preamplifier_current_a, 'A')}."
+            f"A preamplifier draws {printed_in_steps(asked.preamplifier_draw_a, 'A')}; the supply of a channel gives "
+            f"{printed_in_steps(asked.preamplifier_current_a, 'A')}."
         )
     if asked.cable_m is not None and asked.longest_cable_m is not None and asked.cable_m > asked.longest_cable_m:
         yield (
-            f"The cable is {engineering_text(asked.cable_m, 'm')} long; the scanner allows "
-            f"{engineering_text(asked.longest_cable_m, 'm')}."
+            f"The cable is {printed_in_steps(asked.cable_m, 'm')} long; the scanner allows "
+            f"{printed_in_steps(asked.longest_cable_m, 'm')}."
         )
     for line in check.lines:
         yield from _line_troubles(line, check)
@@ -121,21 +121,21 @@ def _line_troubles(line: LineCheck, check: InterfaceCheck) -> Iterator[str]:
             f"window {_volts(low_v)} to {_volts(high_v)} by {_volts(-line.window_margin_v)}."
         )
     if line.sense_margin_a is not None and line.sense_margin_a < 0:
-        short = engineering_text(-line.sense_margin_a, "A", digits=2)
+        short = printed_in_steps(-line.sense_margin_a, "A", digits=2)
         yield f"{name}: its current may stay {short} below the sense threshold."
     if line.trip_margin_a is not None and line.trip_margin_a < 0:
-        beyond = engineering_text(-line.trip_margin_a, "A", digits=2)
+        beyond = printed_in_steps(-line.trip_margin_a, "A", digits=2)
         yield f"{name}: its current may pass the trip threshold by {beyond}."
     if line.recovery_s > check.interface.turn_off_s:
         yield (
-            f"{name}: its diodes lose their charge in {engineering_text(line.recovery_s, 's', digits=2)}; the scanner "
-            f"allows {engineering_text(check.interface.turn_off_s, 's')}."
+            f"{name}: its diodes lose their charge in {printed_in_steps(line.recovery_s, 's', digits=2)}; the scanner "
+            f"allows {printed_in_steps(check.interface.turn_off_s, 's')}."
         )
     for fault in line.unnoticed:
-        left = f", and the sound branches carry {engineering_text(fault.sound_branch_a, 'A', digits=2)} each"
+        left = f", and the sound branches carry {printed_in_steps(fault.sound_branch_a, 'A', digits=2)} each"
         yield (
             f"{name}, {fault.what}: no threshold in the brief tells. The driver reads {_volts(fault.voltage_v)} and "
-            f"{engineering_text(fault.current_a, 'A', digits=3)}{left if fault.sound_branch_a > _NO_CURRENT_A else ''}."
+            f"{printed_in_steps(fault.current_a, 'A', digits=3)}{left if fault.sound_branch_a > _NO_CURRENT_A else ''}."
         )
 
 
@@ -144,7 +144,7 @@ def _count(names: tuple[str, ...], noun: str) -> str:
 
 
 def _volts(value_v: float) -> str:
-    return "its limit" if isinf(value_v) else engineering_text(value_v, "V", digits=3)
+    return "its limit" if isinf(value_v) else printed_in_steps(value_v, "V", digits=3)
 
 
 def _findings(check: InterfaceCheck) -> Iterator[Finding]:
@@ -161,7 +161,7 @@ def _findings(check: InterfaceCheck) -> Iterator[Finding]:
     yield Finding(
         key="interface.channels_unused",
         label="channels without an element",
-        value=float(len(check.unused)),
+        value=len(check.unused),
         unit="1",
         how="channels of all plugs less elements",
         source="computed here",

@@ -6,12 +6,15 @@ from math import floor, isfinite, log10
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.ground.units import engineering_text
+
 __all__ = [
     "DISPLAY_UNITS",
     "DisplayUnit",
     "display_unit",
     "printed",
     "printed_as_given",
+    "printed_in_steps",
     "printed_position",
     "printed_range",
     "printed_to",
@@ -96,6 +99,15 @@ def printed_as_given(value: float, si_unit: str = "1") -> str:
     """
     number, _, symbol = printed(value, si_unit, digits=6).partition(" ")
     return _joined(number.rstrip("0").rstrip(".") if "." in number else number, symbol)
+
+
+def printed_in_steps(value: float, si_unit: str, *, digits: int = 4) -> str:
+    """Print a value in the step of its unit that suits its size, for currents, voltages and times that span many.
+
+    >>> printed_in_steps(20e-6, "T"), printed_in_steps(0.0717, "A", digits=2)
+    ('20 µT', '72 mA')
+    """
+    return engineering_text(value, si_unit, digits=digits).replace(" u", " µ")
 
 
 def printed_to(value: float, decimals: int) -> str:

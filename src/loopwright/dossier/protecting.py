@@ -4,11 +4,11 @@ from loopwright.circuits import ArrayUnderField, crossed_diode_limits
 from loopwright.circuits.readings.bench_readings import Quantity
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.dossier.findings import Section
+from loopwright.dossier.numbers import printed_in_steps
 from loopwright.dossier.protection import Protection
 from loopwright.dossier.protection_findings import protection_findings, protection_troubles
 from loopwright.dossier.protection_tables import fault_table, onset_table, pin_table, trap_table
 from loopwright.dossier.states_told import bench_definitions, bench_table, probe_table, states_table, stress_table
-from loopwright.ground.units import engineering_text
 
 __all__ = ["states_section"]
 
@@ -44,7 +44,7 @@ def states_section(told: Protection) -> Section:
         What is known.
     """
     found, names = told.found, told.names
-    field = _GAUGE.format(engineering_text(found.b1_plus_t, "T"))
+    field = _GAUGE.format(printed_in_steps(found.b1_plus_t, "T"))
     quantities = _quantities(found)
     return Section(
         anchor="states",

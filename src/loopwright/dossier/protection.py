@@ -11,8 +11,8 @@ from loopwright.circuits import GENERIC_PIN_DIODE, ArrayUnderField, CircuitOutco
 from loopwright.circuits.parts import Capacitor
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.gap_evidence import LumpedEvidence, PrintedEvidence
+from loopwright.dossier.numbers import printed_in_steps
 from loopwright.dossier.protection_tables import ranked_faults
-from loopwright.ground.units import engineering_text
 
 __all__ = ["Protection", "capacitor_stress_v", "protection_of", "worst_fault"]
 
@@ -89,7 +89,7 @@ def _held(evidence: Evidence, outcome: CircuitOutcome, found: ArrayUnderField) -
         )
         for diode in found.pin_current_a
     }
-    lifetime = engineering_text(GENERIC_PIN_DIODE.carrier_lifetime_s, "s")
+    lifetime = printed_in_steps(GENERIC_PIN_DIODE.carrier_lifetime_s, "s")
     return held, f"the bias current of the circuit and a carrier lifetime of {lifetime} ({GENERIC_PIN_DIODE.source})"
 
 

@@ -5,10 +5,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from loopwright.dossier.findings import Answer
-from loopwright.dossier.numbers import printed
+from loopwright.dossier.numbers import printed, printed_in_steps
 from loopwright.dossier.protection import Protection, worst_fault
 from loopwright.dossier.protection_tables import PRACTICE_DB, practice_word
-from loopwright.ground.units import engineering_text
 
 __all__ = ["protection_answers"]
 
@@ -42,7 +41,7 @@ def _answers(told: Protection) -> Iterator[Answer]:
     least, most = (printed(float(pick(found.intact_a)), "A") for pick in (np.min, np.max))
     yield Answer(
         question="What does a single failed part do in the transmit field?",
-        answer=f"At {engineering_text(found.b1_plus_t, 'T')} peak B1+ most current flows with {words}: "
+        answer=f"At {printed_in_steps(found.b1_plus_t, 'T')} peak B1+ most current flows with {words}: "
         f"{printed(current_a, 'A')} peak, where an element with nothing that acts would carry "
         f"{least if least == most else f'{least} to {most}'}. Every fault is in its table; heating is not computed.",
         section=_SECTION,
@@ -64,13 +63,13 @@ def _isolation(told: Protection) -> str:
 def _onset(told: Protection) -> str:
     found = told.found
     first = [own[0] for own in found.onsets if own]
-    low_t, high_t = (engineering_text(pick(one.acts_t for one in first), "T", digits=2) for pick in (min, max))
+    low_t, high_t = (printed_in_steps(pick(one.acts_t for one in first), "T", digits=2) for pick in (min, max))
     there_a = max(one.current_at_onset_a for one in first)
     full_a = max(float(one.loop_a[-1]) for one in first)
     span = f"From {low_t}" if low_t == high_t else f"From {low_t} to {high_t}, by element,"
     return (
         f"{span} peak B1+, nothing plugged in. Below it the loop stays tuned, with a current that goes with the field, "
         f"up to {printed(there_a, 'A', digits=2)} peak, and disturbs the flip angle near it. At "
-        f"{engineering_text(found.b1_plus_t, 'T')} at most {printed(full_a, 'A', digits=2)} flows. Law of the diodes "
+        f"{printed_in_steps(found.b1_plus_t, 'T')} at most {printed(full_a, 'A', digits=2)} flows. Law of the diodes "
         "from memory."
     )

@@ -92,7 +92,8 @@ def _laid(section: Thread) -> str:
     if section.helix is None:
         return laid
     turns_nh = 1e9 * helix_inductance_h_per_m(section.helix)
+    turns = f"{turns_nh:.3g} nH" if turns_nh < 999.5 else f"{1e-3 * turns_nh:.3g} µH"
     return (
-        f"{laid} Its turns add {turns_nh:.3g} nH to a metre beyond a smooth tube of their mean diameter; inductances, "
+        f"{laid} Its turns add {turns} to a metre beyond a smooth tube of their mean diameter; inductances, "
         "capacitors and quality factors hold it."
     )

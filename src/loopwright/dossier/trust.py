@@ -5,7 +5,6 @@ import numpy as np
 from loopwright.dossier.evidence import Evidence, GridComparison
 from loopwright.dossier.findings import Column, Finding, Section, Table
 from loopwright.fields import Excitation
-from loopwright.imaging import CircuitCost
 
 __all__ = ["error_section", "limits_section"]
 
@@ -26,11 +25,14 @@ _EXCITATION_LIMITS = {
     ),
 }
 
-_LIMITS = (
-    (
-        "Receive only. Nothing here tells about the transmit field, about heating, or about currents that are induced "
-        "in elements and cables, but for the bound by which fuses are rated where the brief asks."
-    ),
+_NO_TRANSMIT = (
+    "Receive only. Nothing here tells about the transmit field, about heating, or about currents that are induced in "
+    "elements and cables{but}."
+)
+_STATED_FIELD = (
+    "What a transmit field drives in the elements is told under States and faults, as a bound, for a uniform rotating "
+    "field of the size that the brief states. The field of a real transmit coil, what the array does to it, heating of "
+    "parts and of the patient, and currents on cables are not computed."
 )
 
 _MATCHED_WITHOUT_LOSS = (
@@ -46,11 +48,14 @@ _THROUGH_CIRCUIT = (
     "preamplifiers of the brief's circuit take from that is told in the section on what they cost, with the values as "
     "found: multiply the two. Cables behind the preamplifiers, covers and the bore are not part of the model."
 )
-_NOT_COMPUTED = "Gaps, neighbours' copper as a source of loss, and bending and stretch in use are not computed."
-_SPREAD = {
-    False: "Spread of parts is not computed.",
-    True: "Spread of parts is told to first order, part by part; a yield of arrays is not computed.",
-}
+_NOT_COMPUTED = "Neighbours' copper as a source of loss, and the width of gaps, are not computed."
+_AS_LAID = "Bending and stretch in use are not computed{ask}."
+_WORN = "Bending, stretch and other loads are told for the circuit alone: maps are those of the array as laid."
+_SPREAD = "Spread of parts is not computed."
+_FIRST_ORDER = (
+    "Spread of parts is told to first order, part by part; `tolerances` in a brief asks for the yield of built arrays."
+)
+_BUILT = "The yield of built arrays is that of untrimmed ones; all other figures are those of the array as drawn."
 
 _CAUTIONS = (
     (
@@ -84,24 +89,33 @@ def error_section(evidence: Evidence) -> Section:
     )
 
 
-def limits_section(excitation: Excitation, *, imaged_through: CircuitCost | None = None) -> Section:
+def limits_section(excitation: Excitation, evidence: Evidence | None = None) -> Section:
     """Tell what this run does not do, and who has to be asked.
 
     Parameters
     ----------
     excitation : Excitation
         The one that met the body.
-    imaged_through : CircuitCost or None
-        Images through the circuit, where the brief has one.
+    evidence : Evidence or None
+        Of one run; none for a comparison of designs.
     """
-    wired = imaged_through is not None
-    prose = (
-        *_LIMITS,
-        _THROUGH_CIRCUIT if wired else _IDEAL,
-        f"{_NOT_COMPUTED} {_SPREAD[wired]}",
-        _EXCITATION_LIMITS[excitation],
-    )
+    prose = (*(_of_designs() if evidence is None else _of_a_run(evidence)), _EXCITATION_LIMITS[excitation])
     return Section(anchor="limits", title="What this does not tell", prose=prose, cautions=_CAUTIONS)
+
+
+def _of_designs() -> tuple[str, ...]:
+    return _NO_TRANSMIT.format(but=""), _IDEAL, f"{_NOT_COMPUTED} {_AS_LAID.format(ask='')} {_SPREAD}"
+
+
+def _of_a_run(evidence: Evidence) -> tuple[str, ...]:
+    if evidence.circuit is None:
+        fuses = evidence.interface is not None
+        but = ", but for the bound by which fuses are rated where the brief states a field" if fuses else ""
+        return _NO_TRANSMIT.format(but=but), _IDEAL, f"{_NOT_COMPUTED} {_AS_LAID.format(ask='')} {_SPREAD}"
+    worn = _AS_LAID.format(ask="; `family` in a brief asks for them") if evidence.worn is None else _WORN
+    spread = _FIRST_ORDER if evidence.built is None else _BUILT
+    matched = _IDEAL if evidence.circuit_cost is None else _THROUGH_CIRCUIT
+    return _STATED_FIELD, matched, f"{_NOT_COMPUTED} {worn} {spread}"
 
 
 def _grid_findings(grids: GridComparison) -> tuple[Finding, ...]:

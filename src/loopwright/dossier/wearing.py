@@ -153,7 +153,7 @@ def _changes_table(worn: WornFamily, element_names: tuple[str, ...]) -> Table:
             if any(branch.name == part for branch in robust.nominal[element].branches):
                 before, after = (float(main_value(one[element], part)) for one in (robust.nominal, robust.circuits))
                 unit = unit_of(robust.nominal[element], part)
-                change = f"{100 * (after / before - 1):+.1f} %"
+                change = f"{100 * (after / before - 1):+.1f} %".replace("-", "\N{MINUS SIGN}")
                 rows.append((name, part, printed(before, unit, digits=4), printed(after, unit, digits=4), change))
     return Table(
         name="worn_changes",

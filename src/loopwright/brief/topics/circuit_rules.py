@@ -100,7 +100,8 @@ def _put_right(sentence: str) -> tuple[str, str, str]:
     slip = "look at the names of the nodes: a slip of the pen makes a node of its own"
     if "only" in sentence and sentence.endswith("passes through it"):
         return "parts", "nodes at which two ends meet, or more", slip
-    return "parts", "nodes that all hang on a return", slip
+    line = "; the far end of a line gets a return of its own by `returns`"
+    return "parts", "nodes that all hang on a return", slip + line
 
 
 def _no_gap() -> Trouble:

@@ -14,9 +14,9 @@ def break_even_picture(evidence: ChoiceEvidence) -> Picture:
     """Draw one panel for each depth; a line crosses 1 where the two coils break even."""
     choice = evidence.choice
     depths = choice.depths_m[:3]
-    figure = new_figure(height_in=2.9)
-    bottom = 0.17 + 0.05 * ((len(evidence.names) + 1) // 2)
-    figure.subplots_adjust(left=0.08, right=0.985, top=0.91, bottom=bottom, wspace=0.12)
+    below_in = 0.5 + 0.16 * len(evidence.names)  # names of conductors are long: one to a line
+    figure = new_figure(height_in=2.5 + below_in)
+    figure.subplots_adjust(left=0.08, right=0.985, top=0.91, bottom=below_in / (2.5 + below_in), wspace=0.12)
     panels = np.atleast_1d(figure.subplots(1, len(depths), sharey=True))
     for number, (axes, depth_m) in enumerate(zip(panels, depths, strict=True)):
         for rank, (name, line) in enumerate(zip(evidence.names, choice.lines, strict=True)):
@@ -37,7 +37,7 @@ def break_even_picture(evidence: ChoiceEvidence) -> Picture:
         plain(axes)
     panels[0].set_ylabel("SNR over that of the rigid coil [1]")
     handles, labels = panels[0].get_legend_handles_labels()
-    figure.legend(handles, labels, frameon=False, fontsize=FONT_POINTS - 1, loc="lower center", ncols=2)
+    figure.legend(handles, labels, frameon=False, fontsize=FONT_POINTS - 1, loc="lower center", ncols=1)
     return Picture(
         name="break_even",
         caption=f"SNR of {choice.element} over that of the same loop on a rigid shell, made of {evidence.rigid_name}: "

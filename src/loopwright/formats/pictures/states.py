@@ -5,8 +5,8 @@ from matplotlib.ticker import StrMethodFormatter
 from numpy.typing import NDArray
 
 from loopwright.circuits import ArrayUnderField
+from loopwright.dossier.numbers import printed_in_steps
 from loopwright.formats.pictures.style import FONT_POINTS, HATCHES, LINE_COLOURS, Picture, new_figure, plain, png
-from loopwright.ground.units import engineering_text
 
 __all__ = ["state_bars", "states_picture"]
 
@@ -24,8 +24,9 @@ def state_bars(found: ArrayUnderField) -> tuple[tuple[str, NDArray[np.float64]],
 def states_picture(found: ArrayUnderField) -> Picture:
     """Draw the loop current of the median and of the worst element as bars, state by state, on a logarithmic axis."""
     ranked = state_bars(found)
-    figure = new_figure(height_in=0.8 + 0.33 * len(ranked))
-    figure.subplots_adjust(left=0.36, right=0.93, top=0.9, bottom=0.16)
+    height_in = 0.9 + 0.33 * len(ranked)
+    figure = new_figure(height_in=height_in)
+    figure.subplots_adjust(left=0.36, right=0.93, top=1 - 0.3 / height_in, bottom=0.5 / height_in)
     axes = figure.add_subplot()
     place = np.arange(len(ranked))
     several = len(found.tuned_a) > 1
@@ -37,7 +38,7 @@ def states_picture(found: ArrayUnderField) -> Picture:
         axes.barh(at, values, height=0.92 * height, left=0, label=label, color=LINE_COLOURS[rank],
                   hatch=HATCHES[rank], edgecolor="white", linewidth=0.4)  # fmt: skip
         for y, value in zip(at.tolist(), values.tolist(), strict=True):
-            axes.annotate(engineering_text(value, "A", digits=2), (value, y), xytext=(3, 0),
+            axes.annotate(printed_in_steps(value, "A", digits=2), (value, y), xytext=(3, 0),
                           textcoords="offset points", va="center", fontsize=FONT_POINTS - 1.5)  # fmt: skip
     axes.set_xscale("log")
     least = min(float(current.min()) for _, current in ranked)
@@ -51,7 +52,7 @@ def states_picture(found: ArrayUnderField) -> Picture:
         axes.legend(frameon=False, fontsize=FONT_POINTS - 1, loc="lower left", bbox_to_anchor=(0, 1.0), ncols=2)
     return Picture(
         name="states",
-        caption=f"Loop current of every state at {engineering_text(found.b1_plus_t, 'T')} peak B1+, on a logarithmic "
+        caption=f"Loop current of every state at {printed_in_steps(found.b1_plus_t, 'T')} peak B1+, on a logarithmic "
         "axis.",
         png=png(figure),
     )
