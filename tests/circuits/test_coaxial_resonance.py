@@ -40,8 +40,8 @@ CLOSED_FORM = [
     (3.0, 90, 1, 130.3), (3.0, 100, 1, 115.7),
 ]  # fmt: skip
 
-# An independent thin-wire prototype with ideal lines, 1.8 mm over the shield. [mm, MHz for one, two, three pairs]
-PROTOTYPE = [
+# An independent thin-wire calculation with ideal lines, 1.8 mm over the shield. [mm, MHz for one, two, three pairs]
+INDEPENDENT = [
     (40, 294.1, 578.6, 854.0), (60, 187.0, 369.7, 548.0), (80, 135.9, 269.2, 400.0), (86, 125.5, 248.6, 369.0),
     (100, 106.2, 210.6, 313.0), (120, 86.9, 172.5, 257.0),
 ]  # fmt: skip
@@ -55,7 +55,7 @@ def test_closed_form(shield_mm, diameter_mm, pairs, resonance_mhz):
     assert closed_form_diameter_m(line, found_hz, pairs=pairs) == pytest.approx(diameter_mm * 1e-3, rel=1e-5)
 
 
-@pytest.mark.parametrize(("diameter_mm", "resonances_mhz"), [(row[0], row[1:]) for row in PROTOTYPE])
+@pytest.mark.parametrize(("diameter_mm", "resonances_mhz"), [(row[0], row[1:]) for row in INDEPENDENT])
 def test_resonance_of_the_wire_engine_with_lines(diameter_mm, resonances_mhz):
     for pairs, expected in enumerate(resonances_mhz, start=1):
         found = self_resonance(circular_coaxial_element(cable(), diameter_mm * 1e-3, pairs=pairs))
@@ -86,7 +86,7 @@ def test_segments_hardly_matter():
 
 
 # Two thin rings of 0.3 mm radius, gaps opposite: BOTH conductors in the wire engine, and the composite of a
-# common-mode ring with a two-wire line, as the prototype had them. [mm across, mm apart, MHz, MHz]
+# common-mode ring with a two-wire line, as the independent calculation had them. [mm across, mm apart, MHz, MHz]
 RINGS = [(80, 2, 331.8, 334.7), (80, 4, 386.8, 390.7), (60, 2, 452.9, 458.4)]
 RING_RADIUS_M = 0.3e-3
 

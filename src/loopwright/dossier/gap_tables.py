@@ -50,13 +50,17 @@ _RULE = (
 )
 
 
+_UNPRINTED = "An element whose capacitor cannot be printed keeps the former. "
+
+
 def _beside_network(evidence: CapacitorEvidence) -> str:
     qualities = np.array([line.quality_factor for line in evidence.lines])
+    unprinted = _UNPRINTED if isinstance(evidence, PrintedEvidence) else ""
     return (
         f"Signal, noise and SNR of all sections are those with these capacitors, Q {printed_range(qualities)}: every "
         f"element is tuned with `conductor.capacitor_q`, {evidence.network_q:g}, and once more with the Q of the value "
-        "so found. An element whose capacitor cannot be printed keeps the former. In the circuit, capacitors across "
-        "gaps have the Q of their own value."
+        f"so found. {unprinted}In a circuit, capacitors across gaps have the Q of their own value, and the tolerance, "
+        "rating and series that `circuit` names."
     )
 
 

@@ -47,7 +47,7 @@ def causes_picture(built: BuiltSpread) -> Picture:
     return Picture(
         name="causes",
         caption="What each cause explains of the spread between built arrays, mean over the elements"
-        + (f"; {more} smaller ones are in the table." if more else "."),
+        + ("." if not more else "; the smaller ones are in the table."),
         png=png(figure),
     )
 
