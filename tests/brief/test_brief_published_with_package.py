@@ -86,6 +86,16 @@ def test_what_the_starter_offers_in_comments_can_be_written(out, instead):
     assert read_brief("\n".join(lines), "brief.yaml")
 
 
+def test_the_topics_that_the_starter_offers_in_comments_can_be_written():
+    text = starter_text()
+    offered = {}
+    for block in re.findall(r"^# [a-z_]+: +# .*\n(?:#   .*\n)+", text, re.MULTILINE):
+        written = re.sub("^# ", "", block, flags=re.MULTILINE)
+        offered[written.partition(":")[0]] = written
+    assert set(offered) == {"capacitors", "circuit", "tolerances", "family", "interface", "conductor_choice"}
+    assert read_brief("\n".join([text, *offered.values()]), "brief.yaml").family is not None
+
+
 def test_the_other_body_and_the_elements_of_the_starter_can_be_written():
     text = starter_text()
     body = re.search(r"(?<=^body:\n)(?P<first>(?:  \w.*\n)+)  #\n(?P<other>(?:  # .*\n)+)", text, re.MULTILINE)

@@ -217,7 +217,11 @@ def _or_nowhere(value: float | None) -> Cell:
 
 def bench_definitions() -> tuple[str, ...]:
     """Say in sentences what each column of the bench table is."""
-    return tuple(f"Against {_SHORT[reference]}. {definition(quantity, reference)}." for quantity, reference in _PAIRS)
+    return tuple(
+        f"Column “{quantity.value}, against {_SHORT[reference]}”: "
+        f"{definition(quantity, reference).removeprefix(f'{quantity.value}: ')}."
+        for quantity, reference in _PAIRS
+    )
 
 
 def noise_table(array: ReceivingArray, names: Sequence[str]) -> Table:

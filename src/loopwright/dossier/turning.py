@@ -124,7 +124,8 @@ def turn_table(turns: Sequence[Turn], names: Sequence[str]) -> Table:
     return Table(
         name="turn_this_part",
         caption="Which part to turn: each by itself, all else left. Best match, reflection at the operating frequency, "
-        "decoupling and loss of noise figure, before and after.",
+        "decoupling and loss of noise figure, before and after. A part is turned to twice or half its value at "
+        "most; one that ends there does not mend it.",
         columns=(
             Column(title="element"),
             Column(title="turn"),

@@ -72,7 +72,10 @@ def element_netlist(outcome: CircuitOutcome, element: int, *, name: str, tool_ve
 
 
 def _told(impedance_ohm: complex) -> str:
-    return f"{impedance_ohm.real:.5g} {'+' if impedance_ohm.imag >= 0 else '-'} j{abs(impedance_ohm.imag):.5g} ohm"
+    imag = (
+        impedance_ohm.imag if abs(impedance_ohm.imag) > 1e-9 * abs(impedance_ohm) else 0.0
+    )  # rounding is no reactance
+    return f"{impedance_ohm.real:.5g} {'+' if imag >= 0 else '-'} j{abs(imag):.5g} ohm"
 
 
 def _file_stem(name: str, number: int) -> str:

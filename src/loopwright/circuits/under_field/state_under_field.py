@@ -173,6 +173,6 @@ def _notes(circuits: Sequence[ElementCircuit], state: ElementState, loads: list[
     ]
     if across and max(across) > _DIODE_V:
         yield (
-            f"{state.name}: crossed diodes are taken as blocking, but up to {max(across):.3g} V stand across them: in "
-            "this field they would conduct."
+            f"State “{state.name}”: crossed diodes are taken as blocking, but up to {max(across):.3g} V stand across "
+            "them: in this field they would conduct."
         )
