@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loopwright import __version__
+from loopwright import __version__, measurement
 from loopwright.brief import read_brief
 from loopwright.cli import main
 from loopwright.dossier import compile_dossier, methods_of
@@ -44,6 +44,8 @@ def job(monkeypatch):
     """Put a job in place of the real one; the physics has tests of its own."""
 
     monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())  # drawn in tests/formats
+
+    assert measurement.__file__  # imported before the job goes, for it takes names from it
 
     def placed(carry_out):
         fake = types.ModuleType("loopwright.job")

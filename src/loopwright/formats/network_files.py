@@ -72,9 +72,8 @@ def element_netlist(outcome: CircuitOutcome, element: int, *, name: str, tool_ve
 
 
 def _told(impedance_ohm: complex) -> str:
-    imag = (
-        impedance_ohm.imag if abs(impedance_ohm.imag) > 1e-9 * abs(impedance_ohm) else 0.0
-    )  # rounding is no reactance
+    rounding = abs(impedance_ohm.imag) < 1e-9 * abs(impedance_ohm)
+    imag = 0.0 if rounding else impedance_ohm.imag
     return f"{impedance_ohm.real:.5g} {'+' if imag >= 0 else '-'} j{abs(imag):.5g} ohm"
 
 
