@@ -87,7 +87,8 @@ def what_to_turn(brief: Brief, asked: AsMeasured, means: Means) -> MeasurementOu
     """
     if brief.circuit is None:
         raise OutsideModelError(
-            "the brief has no circuit, so nothing can be turned: write the wiring of the elements under `circuit`"
+            "the brief has no circuit, so nothing can be turned: write the wiring of the elements under `circuit`, "
+            "which elements of coaxial line do not take yet"
         )
     body = bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz)
     coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=coarse_voxel_m(brief))

@@ -36,10 +36,10 @@ def test_every_line_has_its_row_with_verdict_and_margins():
     columns = [column.title for column in table(section, "bias_lines").columns]
     first, second = table(section, "bias_lines").rows
     assert first[0] == "B1"
-    assert first[columns.index("verdict")] == "inside the window"
+    assert first[columns.index("against the window")] == "inside the window"
     # 5 V behind 30 ohm: the second line, one diode and 1 ohm, draws (5 - 0.86) / 31.
     assert second[columns.index("current")] == pytest.approx((5 - 0.86) / 31, rel=0.01)
-    assert {row[columns.index("verdict")] for row in (first, second)} <= {"inside the window", "outside"}
+    assert {row[columns.index("against the window")] for row in (first, second)} <= {"inside the window", "outside"}
 
 
 def test_a_line_outside_the_window_is_told_with_its_distance():

@@ -235,7 +235,8 @@ _STATE_COLUMNS = {
 
 def _match_table(outcome: CircuitOutcome, element_names: tuple[str, ...]) -> Table:
     caption = (
-        "What each receiver sees with all others in place. As bought: with the values of the parts list, trimmers set."
+        "What each receiver sees with all others in place. As bought: with the values of the parts list, trimmers set. "
+        "−100 dB stands for all that is less."
     )
     return _by_element(outcome, element_names, name="circuit_match", caption=caption, titles=_MATCH_COLUMNS)
 

@@ -183,7 +183,7 @@ def _line_table(check: InterfaceCheck) -> Table:
             Column(title="forward voltage", unit="V"),
             Column(title="least", unit="V"),
             Column(title="greatest", unit="V"),
-            Column(title="verdict"),
+            Column(title="against the window"),
             Column(title="window margin", unit="V", digits=2),
             Column(title="sense margin [A]"),
             Column(title="trip margin [A]"),

@@ -149,17 +149,20 @@ def printed_position(at_m: tuple[float, float, float]) -> str:
 
 
 def printed_range(values: NDArray[np.floating], si_unit: str = "1", *, digits: int = 3) -> str:
-    """Print the median of several values, and their least and largest in brackets.
+    """Print the median of several values, and their least and largest in brackets where they differ in print.
 
     >>> printed_range(np.array([1.0, 2.0, 4.0]), "ohm")
     '2.00 Ω (1.00 to 4.00)'
+    >>> printed_range(np.array([216.3, 216.4]))
+    '216'
     """
     unit = display_unit(si_unit)
     finite = values[np.isfinite(values)] * unit.per_si
     if finite.size == 0:
         return "not known"
     low, middle, high = (_significant(float(v), digits) for v in (finite.min(), np.median(finite), finite.max()))
-    return f"{_joined(middle, unit.symbol)} ({low} to {high})"
+    told = _joined(middle, unit.symbol)
+    return told if low == high else f"{told} ({low} to {high})"
 
 
 def _significant(value: float, digits: int) -> str:

@@ -58,7 +58,7 @@ def _residual(evidence: BenchEvidence) -> Picture:
             others = np.delete(left[:, port], port, axis=1).max(axis=1)
             axes.semilogy(_mhz(evidence), np.maximum(others, 1e-4), ":", color=LINE_COLOURS[2], linewidth=1.3,
                           label="fitted, largest transmission")  # fmt: skip
-    _finish(evidence, figure, panels, "|difference of S|")
+    _finish(evidence, figure, panels, "|difference of S| [1]")
     return Picture(
         name="bench_residual",
         caption="What is left: size of the difference to the measurement. Noise scatters; a curve that goes on from "

@@ -106,7 +106,7 @@ def coaxial_coupling_picture(rows: Sequence[CouplingRow], *, diameter_m: float) 
         style = {"color": LINE_COLOURS[number], "linestyle": _STYLES[number], "linewidth": 1.4, "label": label}
         left.plot(distance, [one.coefficient for one in found], **style)
         right.plot(distance, [one.resistive for one in found], **style)
-    left.set_ylabel("coupling coefficient")
+    left.set_ylabel("coupling coefficient [1]")
     right.set_ylabel("Re Z12 over the resistances [1]")
     for axes in (left, right):
         axes.axhline(0.0, color=FAINT, linewidth=0.6)
