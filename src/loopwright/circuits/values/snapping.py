@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.spread.loop_response import LoopResponse, decoupling_db
+from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     DECOUPLING_COUNTS,
     MatchingProblem,
@@ -18,7 +19,6 @@ from loopwright.circuits.values.matching_problem import (
     settle,
     with_logarithms,
 )
-from loopwright.circuits.values.out_of_reach import among_the_others_ohm
 from loopwright.circuits.values.preferred_values import Ladder, Series, nearest
 from loopwright.circuits.values.source_match import noise_figure_losses_db, source_reflection
 from loopwright.circuits.values.synthesis import Synthesis
@@ -109,8 +109,7 @@ def snap(
     progress.begin("Values on offer", _ROUNDS * len(circuits))
     for element in [*range(len(circuits))] * _ROUNDS:
         problem = _problem(ports, circuits, synthesis.wanted_ohm, trimmers)
-        gaps = np.flatnonzero(ports.port_element == element)
-        among = among_the_others_ohm(response_of(problem, _logarithms(problem)).state, gaps)
+        among = open_gaps_ohm(response_of(problem, _logarithms(problem)).state, [element])
         exact = synthesis.circuits[element]
         best, count = _best_set(of_one_element(problem, element, among), exact, choices)
         circuits = (*circuits[:element], best, *circuits[element + 1 :])

@@ -74,7 +74,5 @@ def noise_figure_losses_db(receivers: Iterable[Preamplifier], seen_ohm: ArrayLik
         Not a number where nobody told the noise. [dB]
     """
     pairs = zip(receivers, np.moveaxis(np.asarray(seen_ohm), -1, 0), strict=True)
-    losses = [
-        np.full(z.shape, np.nan) if one.noise is None else noise_figure_loss_db(z, one.noise) for one, z in pairs
-    ]
+    losses = [np.full(z.shape, np.nan) if one.noise is None else noise_figure_loss_db(z, one.noise) for one, z in pairs]
     return np.stack(losses, axis=-1)
