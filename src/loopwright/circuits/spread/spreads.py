@@ -8,8 +8,8 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.parts import Line, Part, Values
-from loopwright.circuits.states import scaled
+from loopwright.circuits.main_values import scaled
+from loopwright.circuits.parts import Values
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 
 __all__ = [
@@ -238,10 +238,8 @@ def _moved(branch: Branch | Span, factor: Values | None) -> Branch | Span:
     if factor is None:
         return branch
     if isinstance(branch, Span):
-        line: Line = replace(branch.line, length_m=branch.line.length_m * factor)
-        return replace(branch, line=line)
-    part: Part = scaled(branch.part, factor)
-    return replace(branch, part=part)
+        return replace(branch, line=scaled(branch.line, factor))
+    return replace(branch, part=scaled(branch.part, factor))
 
 
 def drawn_port_change_ohm(causes: Sequence[Cause], draws: Draws, *, ports: int) -> Complexes:
