@@ -34,7 +34,7 @@ from loopwright.circuits.bias.pin_diode import (
     off_admittance_s,
     pin_diode_limits,
 )
-from loopwright.circuits.bias.retuning import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
+from loopwright.circuits.bias.retuning import Retuning, length_per_degree_m, retuning
 from loopwright.circuits.coaxial.coaxial_outcome import CoaxialOutcome, coaxial_outcome
 from loopwright.circuits.outcome import CIRCUIT_LIMITS, CircuitOutcome, wire_up, with_joints
 from loopwright.circuits.spread.built import BuiltSpread, built_spread
@@ -107,13 +107,11 @@ __all__ = [
     "induced_emf_v",
     "length_per_degree_m",
     "match_elements",
-    "near_3_t",
     "noise_correlation",
     "noise_cost_db",
     "noise_wave_matrix",
     "off_admittance_s",
     "open_circuit_covariance_v2",
-    "other_3_t_hz",
     "pin_diode_limits",
     "port_emf_v",
     "quality_factor",
