@@ -72,13 +72,10 @@ def choose_conductor(
     )
     known = body.voxel_cover() >= _HALF
     points = _points_m(element, np.array(request.depths_m), body)
-    f = array.frequency_hz
-    # What the turns of the array's own conductor store is no part of a loop of another one.
-    own_ohm_per_m = inner_reactance_ohm_per_m(cross_section_of(brief.conductor), f)
-    smooth_ohm = 2 * np.pi * f * array.elements[least].inductance_h - _length_m(element) * own_ohm_per_m
+    smooth_ohm = _smooth_ohm(brief.conductor, element, array.elements[least].inductance_h, array.frequency_hz)
 
     def loss(conductor: ConductorRequest, name: str) -> CoilLoss:
-        return _loss(conductor, name, element, smooth_ohm, f)
+        return _loss(conductor, name, element, smooth_ohm, array.frequency_hz)
 
     return conductor_choice(
         element=element.name,
@@ -109,6 +106,12 @@ def _points_m(element: Element, depths_m: Real, body: Body) -> Real:
 
 def _length_m(element: Element) -> float:
     return float(np.linalg.norm(np.roll(element.vertices_m, -1, axis=0) - element.vertices_m, axis=1).sum())
+
+
+def _smooth_ohm(conductor: ConductorRequest, element: Element, inductance_h: float, frequency_hz: float) -> float:
+    """Reactance of the loop without what the turns of its own conductor store: these are no part of another one."""
+    turns_ohm_per_m = inner_reactance_ohm_per_m(cross_section_of(conductor), frequency_hz)
+    return 2 * np.pi * frequency_hz * inductance_h - _length_m(element) * turns_ohm_per_m
 
 
 def _loss(conductor: ConductorRequest, name: str, element: Element, smooth_ohm: float, frequency_hz: float) -> CoilLoss:
