@@ -9,10 +9,10 @@ from made_ports import lumped_ports, made_ports
 from ready_circuits import KIT, two_traps
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.loop_response import loop_response
 from loopwright.circuits.main_values import LEAST_AND_MOST, main_value, with_value
 from loopwright.circuits.parts import Capacitor, Inductor, Line, NoiseParameters, Preamplifier
 from loopwright.circuits.ready import capacitive_match
-from loopwright.circuits.spread.loop_response import loop_response
 from loopwright.circuits.states import RECEIVING, UNPLUGGED
 from loopwright.circuits.values.phase_shift import behind_line, behind_phase_shifter, phase_shifter_values
 from loopwright.circuits.values.source_match import noise_figure_loss_db

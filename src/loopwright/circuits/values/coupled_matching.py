@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.spread.loop_response import decoupling_db
+from loopwright.circuits.loop_response import decoupling_db
 from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     CONDITIONS,

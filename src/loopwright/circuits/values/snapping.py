@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.loop_response import LoopResponse, decoupling_db
 from loopwright.circuits.main_values import main_value, with_value
-from loopwright.circuits.spread.loop_response import LoopResponse, decoupling_db
 from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     DECOUPLING_COUNTS,
