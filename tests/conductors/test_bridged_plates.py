@@ -2,6 +2,7 @@
 
 from itertools import product
 from math import pi
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -20,6 +21,7 @@ from loopwright.conductors import (
 from loopwright.ground.errors import OutsideModelError
 
 F0_HZ = 123.2e6
+GUIDE = Path(__file__).parents[2] / "docs" / "guides" / "flexible-variable-capacitor.md"
 
 
 def plates(strings=3, in_series=3, **changes):
@@ -95,3 +97,16 @@ def test_lumped_parts_that_give_power_are_refused():
         GivenResistance(resistance_ohm=-0.1, at_hz=1e8)
     with pytest.raises(OutsideModelError, match="capacitance_f"):
         lumped_resistance_ohm(GivenQ(quality_factor=1.0), 0.0, 1e8)
+
+
+def test_the_guide_tells_what_its_code_finds():
+    text = GUIDE.read_text("utf-8")
+    told = {}
+    exec("\n".join(line[4:] for line in text.splitlines() if line.startswith("    ")), told)  # noqa: S102 - our own guide
+    values, found, plates = told["values"], told["found"], told["plates"]
+    assert f"One plate has {1e12 * plates.plate_f:.1f} pF and bears {plates.plate_v:.0f} V peak" in text
+    ends = " to ".join(f"{1e12 * one.capacitance_f:.1f} pF" for one in (values[0], values[-1]))
+    assert f"{len(values)} values from {ends},\nwith a Q of {values[0].quality_factor:.0f}" in text
+    assert f"`plates_in_use == {found.plates_in_use}`: {1e12 * found.capacitance_f:.1f} pF" in text
+    assert f"for {found.withstand_v:.0f} V." in text
+    assert f"up to {100 * told['widest']:.0f} % apart" in text
