@@ -46,11 +46,11 @@ class Snapped:
     circuits : tuple of ElementCircuit
     seen_ohm : ndarray, shape (C,)
         By each receiver, all others in place. [ohm]
-    noise_figure_loss_before_db, noise_figure_loss_db : ndarray, shape (C,)
-        Above the best of each preamplifier, with the exact values and with these. [dB]
+    noise_figure_loss_db : ndarray, shape (C,)
+        Above the best of each preamplifier. [dB]
     reflection : ndarray, shape (C,)
         Against the wanted source.
-    decoupling_before_db, decoupling_db : ndarray, shape (C,)
+    decoupling_db : ndarray, shape (C,)
         [dB]
     tried : int
         Sets of values looked at.
@@ -58,10 +58,8 @@ class Snapped:
 
     circuits: tuple[ElementCircuit, ...]
     seen_ohm: Complexes
-    noise_figure_loss_before_db: Reals
     noise_figure_loss_db: Reals
     reflection: Complexes
-    decoupling_before_db: Reals
     decoupling_db: Reals
     tried: int
 
@@ -117,7 +115,7 @@ def snap(
         progress.advance()
     problem = _problem(ports, circuits, synthesis.wanted_ohm, trimmers)
     logarithms = settle(problem, _logarithms(problem)).logarithms if problem.free else _logarithms(problem)
-    return _told(problem, logarithms, synthesis, tried)
+    return _told(problem, logarithms, tried)
 
 
 def _agree(
@@ -180,16 +178,14 @@ def _cost(response: LoopResponse) -> Reals:
     )
 
 
-def _told(problem: MatchingProblem, logarithms: Reals, synthesis: Synthesis, tried: int) -> Snapped:
+def _told(problem: MatchingProblem, logarithms: Reals, tried: int) -> Snapped:
     response = response_of(problem, logarithms)
     seen = response.state.seen_ohm
     return Snapped(
         circuits=with_logarithms(problem.circuits, problem.free, logarithms),
         seen_ohm=seen,
-        noise_figure_loss_before_db=synthesis.noise_figure_loss_db,
         noise_figure_loss_db=noise_figure_losses_db((c.receiver for c in problem.circuits), seen),
         reflection=source_reflection(seen, problem.wanted_ohm),
-        decoupling_before_db=synthesis.decoupling_db,
         decoupling_db=decoupling_db(response),
         tried=tried,
     )
