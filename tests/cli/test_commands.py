@@ -1,5 +1,6 @@
 """The command line as somebody in a terminal or a script meets it: what is printed where, and the exit code."""
 
+import importlib
 import subprocess
 import sys
 import types
@@ -46,6 +47,7 @@ def job(monkeypatch):
     monkeypatch.setattr("loopwright.formats.run_directory.draw_pictures", lambda _: ())  # drawn in tests/formats
 
     def placed(carry_out):
+        importlib.import_module("loopwright.measurement")  # takes the real job along before the stand-in has its name
         fake = types.ModuleType("loopwright.job")
         fake.carry_out = carry_out
         monkeypatch.setitem(sys.modules, "loopwright.job", fake)

@@ -1,14 +1,11 @@
 """The loss of capacitors in the gaps goes with their value, and reaches the tuned array."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
 
 from brief.base_brief import brief_with
 from circuits.made_array import WARM, dressed, network_of, reply_of
 from circuits.ring_model import rings
-from loopwright import job
 from loopwright.circuits import tune
 from loopwright.conductors import GapCapacitors, printed_gap, with_gap_qualities
 from loopwright.conductors.printing import printed_step_f
@@ -61,9 +58,9 @@ def test_equal_qualities_tune_as_one_quality_does():
 
 def test_the_job_tunes_once_more_with_the_loss_of_the_values_found():
     network = network_of(rings(elements=3, gaps=4, nodes=8, coupling=0.05))
-    reply, driven = reply_of(network), SimpleNamespace(network=network, dressed=dressed(3, 4))
-    plain = job._tuned(brief_with(), driven, reply, WARM)
-    lossy = job._tuned(brief_with(capacitors={"kind": "lumped", "esr": "0.3 ohm"}), driven, reply, WARM)
+    reply, array = reply_of(network), dressed(3, 4)
+    told = brief_with(capacitors={"kind": "lumped", "esr": "0.3 ohm"}).capacitors
+    plain, lossy = (tune(network, reply, dressed=array, temperatures=WARM, capacitors=which) for which in (None, told))
     w = 2 * np.pi * network.frequency_hz
     for was, now in zip(plain.elements, lossy.elements, strict=True):
         assert now.capacitor_q == pytest.approx(1 / (w * was.capacitance_f * 0.3), rel=1e-9)

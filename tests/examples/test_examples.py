@@ -216,6 +216,7 @@ def test_the_coaxial_pair_is_tuned_at_its_terminals(voxel):
     assert not {"two_frequencies", "capacitors", "circuit"} & {section.anchor for section in found.dossier.sections}
 
 
+@voxels
 def test_the_one_element_in_the_transmit_field_carries_its_emf_over_its_resistance(voxel):
     """Faraday: omega B1 A round 80 mm, over the bare loop's resistance times what wiring takes of its Q."""
     carried_out = outcome("one-element.yaml", voxel)
