@@ -1,6 +1,6 @@
-"""Every benchmark of a processor: one command, one file of figures, from which docs/benchmarks.md is written.
+"""Every benchmark of a processor: one command, two files of figures, from which docs/benchmarks.md is written.
 
-Usage: python benchmarks/all.py [--out benchmarks/results/two-cores.json] [--quick]
+Usage: python benchmarks/all.py [--out benchmarks/results] [--quick]
 """
 
 import argparse
@@ -14,6 +14,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+import bench_circuits
 import numpy as np
 import scipy.fft
 from gel_ball import gel_ball, loops_m
@@ -130,15 +131,22 @@ def measured(*, elements: list[int], voxels: list[int], voxels_mm: list[float]) 
 def main() -> None:
     """Measure and write."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--out", type=Path, help="file of figures to write")
+    parser.add_argument("--out", type=Path, help="folder that two-cores.json and circuits.json are written to")
     parser.add_argument("--quick", action="store_true", help="small cases only, to see that all of it runs")
     asked = parser.parse_args()
     if asked.quick:
-        found = measured(elements=[8], voxels=[20], voxels_mm=[10.0])
+        found = {
+            "two-cores": measured(elements=[8], voxels=[20], voxels_mm=[10.0]),
+            "circuits": bench_circuits.quick(),
+        }
     else:
-        found = measured(elements=[8, 16, 32, 64], voxels=[20, 40, 62], voxels_mm=[8.0, 6.0, 5.0, 4.0])
+        found = {
+            "two-cores": measured(elements=[8, 16, 32, 64], voxels=[20, 40, 62], voxels_mm=[8.0, 6.0, 5.0, 4.0]),
+            "circuits": bench_circuits.full(),
+        }
     if asked.out is not None:
-        asked.out.write_text(json.dumps(found, indent=2) + "\n", "utf-8")
+        for name, figures in found.items():
+            (asked.out / f"{name}.json").write_text(json.dumps(figures, indent=2) + "\n", "utf-8")
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@ Usage: python benchmarks/bench_circuits.py [--out benchmarks/results/circuits.js
 
 import argparse
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -145,19 +146,36 @@ def _moves_ohm(ports: ArrayPorts) -> NDArray[np.complex128]:
     return moves
 
 
+def measured(
+    *, arrays: Sequence[int], synthesised: Sequence[int], studies: Sequence[tuple[int, int]]
+) -> dict[str, Any]:
+    """Figures of states and values by the number of elements, and of draws by elements and count; one core."""
+    with threadpool_limits(limits=1, user_api="blas"):
+        return {
+            "machine": machine(),
+            "states": [state(elements) for elements in arrays],
+            "values": [values(elements) for elements in synthesised],
+            "draws": [draws(*case) for case in studies],
+        }
+
+
+def full() -> dict[str, Any]:
+    """All cases that the page tells."""
+    return measured(arrays=(1, 8, 32), synthesised=(4, 16, 32), studies=((16, 10_000),))
+
+
+def quick() -> dict[str, Any]:
+    """Small cases only, to see that all of it runs."""
+    return measured(arrays=(4,), synthesised=(4,), studies=((4, 200),))
+
+
 def main() -> None:
     """Measure and write."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--out", type=Path, help="file of figures to write")
     parser.add_argument("--quick", action="store_true", help="small cases only, to see that all of it runs")
     asked = parser.parse_args()
-    with threadpool_limits(limits=1, user_api="blas"):
-        found = {
-            "machine": machine(),
-            "states": [state(elements) for elements in ((4,) if asked.quick else (1, 8, 32))],
-            "values": [values(elements) for elements in ((4,) if asked.quick else (4, 16, 32))],
-            "draws": [draws(*case) for case in (((4, 200),) if asked.quick else ((16, 10_000),))],
-        }
+    found = quick() if asked.quick else full()
     print(json.dumps(found, indent=2))
     if asked.out is not None:
         asked.out.write_text(json.dumps(found, indent=2) + "\n", "utf-8")

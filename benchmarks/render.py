@@ -218,12 +218,11 @@ def page() -> str:
 
 Written by `python benchmarks/render.py` from the files under `benchmarks/results/`; do not edit. To measure again:
 
-    python benchmarks/all.py --out benchmarks/results/two-cores.json
-    python benchmarks/bench_circuits.py --out benchmarks/results/circuits.json
+    python benchmarks/all.py --out benchmarks/results
     python benchmarks/body_device.py gpu found.json
 
-The first takes about a minute on two quiet cores, the second some seconds; the third needs a GPU, and its
-figures are put into `h100.json` by hand. What was tried and left out stands in decision 0015.
+The first takes some minutes on two quiet cores; the second needs a GPU, and its figures are put into
+`h100.json` by hand. What was tried and left out stands in decision 0015.
 
 ## Two cores
 

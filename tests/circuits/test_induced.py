@@ -3,6 +3,9 @@
 import numpy as np
 import pytest
 
+from loopwright.circuits.array_circuit import array_state, gap_currents_a
+from loopwright.circuits.parts import Preamplifier, Resistor
+from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.under_field.induced import (
     ElectricField,
     electric_field_v_per_m,
@@ -12,6 +15,7 @@ from loopwright.circuits.under_field.induced import (
     rotating_field_t,
     segment_emf_v,
 )
+from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.fields.rotating import Precession, transmit_component
 from loopwright.fields.wires import mesh_wires, solve_network
 from loopwright.fields.wires.impedance import lossless_impedance_ohm
@@ -121,6 +125,26 @@ def test_port_voltages_drive_the_currents_that_the_loaded_wires_carry(electric):
     )
     by_wires_a = np.linalg.solve(whole_ohm, induced_v)[network.port_node]
     np.testing.assert_allclose(by_ports_a, by_wires_a, rtol=1e-9)
+
+
+def test_circuits_are_driven_by_the_negative_of_the_emf_in_series():
+    """The same resistors as loads of the ports and as circuits across the gaps: one current, sign and all."""
+    parts = dressed([standing_ring(corners=16)], gaps=2)
+    network = solve_network(parts, FREQUENCY_HZ, band_fraction=0.04, frequency_count=1)
+    emf_v = port_emf_v(network, mesh_wires(parts).vertices_m, rotating_field_t(20e-6))
+    loads_ohm = (3.0, 40.0)
+    circuit = ElementCircuit(
+        gap_count=2,
+        branches=tuple(
+            Branch(name=f"R {gap}", between=(f"gap {gap}", f"return {gap}"), part=Resistor(resistance_ohm=ohm))
+            for gap, ohm in enumerate(loads_ohm, start=1)
+        ),
+        channel=("gap 1", "return 1"),
+        receiver=Preamplifier(input_ohm=50.0),
+    )
+    state = array_state(network.impedance_ohm[0], [circuit], [UNPLUGGED], frequency_hz=FREQUENCY_HZ)
+    as_loads_a = np.linalg.solve(network.impedance_ohm[0] + np.diag(loads_ohm), emf_v)
+    np.testing.assert_allclose(gap_currents_a(state, -emf_v), as_loads_a, rtol=1e-9)
 
 
 def test_what_does_not_fit_is_refused():

@@ -9,7 +9,7 @@ from ready_circuits import random_ports_ohm, two_traps
 from test_array_circuit import mixed_array
 
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.spread.loop_response import frequency_slopes, loop_response, part_slopes
+from loopwright.circuits.loop_response import frequency_slopes, loop_response, part_slopes
 from loopwright.circuits.spread.sensitivities import port_slope_ohm
 from loopwright.circuits.states import RECEIVING, PartOff
 

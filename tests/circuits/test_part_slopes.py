@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from loopwright.circuits.main_values import scaled
 from loopwright.circuits.part_admittance import admittance_siemens, line_admittance_siemens
 from loopwright.circuits.part_slopes import admittance_slopes_siemens, line_slopes_siemens
 from loopwright.circuits.parts import Capacitor, Inductor, Line, OffGap, Resistor
-from loopwright.circuits.states import scaled
 
 F = 127.7e6
 STEP = 1e-5

@@ -16,7 +16,6 @@ from loopwright.circuits.bias.pin_diode import (
     PinDiode,
     forward_resistance_ohm,
     forward_voltage_v,
-    off_admittance_s,
 )
 
 
@@ -99,12 +98,6 @@ def test_forward_voltage_passes_through_what_is_known_and_through_zero():
 def test_the_lowest_frequency_is_the_worse_of_two():
     assert lowest_frequency_hz(50e-6, carrier_lifetime_s=1.5e-6) == pytest.approx(0.52e6)
     assert lowest_frequency_hz(200e-6, carrier_lifetime_s=0.1e-6) == pytest.approx(1 / (2 * np.pi * 0.1e-6))
-
-
-def test_off_the_generic_diode_is_five_kilohm_beside_a_third_of_a_picofarad():
-    found = off_admittance_s(GENERIC_PIN_DIODE, frequency_hz=127.7e6)
-    assert 1 / found.real == pytest.approx(5e3)
-    assert found.imag == pytest.approx(2 * np.pi * 127.7e6 * 0.3e-12)
 
 
 @pytest.mark.parametrize("wrong", [{"layer_m": 0.0}, {"voltage_spread_v": 1.0}, {"carrier_lifetime_s": -1e-6}])

@@ -12,8 +12,7 @@ from loopwright.circuits import tune, wire_up
 from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.parts import Capacitor, Inductor
 from loopwright.circuits.spread.sensitivities import dip_hz
-from loopwright.circuits.values.bought import nearest_fixed
-from loopwright.circuits.values.preferred_values import Ladder, Series
+from loopwright.circuits.values.preferred_values import Ladder, Series, nearest_fixed
 from loopwright.conductors import GapCapacitors
 from loopwright.ground.progress import Silent
 from printed_cases import PRINTED

@@ -8,9 +8,9 @@ from made_ports import lumped_ports
 from ready_circuits import KIT, two_traps
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.loop_response import loop_response
 from loopwright.circuits.parts import Capacitor, Preamplifier
 from loopwright.circuits.readings.quality_from_curves import quality_by_three_methods
-from loopwright.circuits.spread.loop_response import loop_response
 from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.ground.errors import OutsideModelError

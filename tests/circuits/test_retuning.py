@@ -3,16 +3,10 @@
 import numpy as np
 import pytest
 
-from loopwright.circuits.bias.retuning import (
-    HIGH_3_T_HZ,
-    LOW_3_T_HZ,
-    length_per_degree_m,
-    near_3_t,
-    other_3_t_hz,
-    retuning,
-)
+from loopwright.circuits.bias.retuning import length_per_degree_m, retuning
 from loopwright.circuits.tuned.tuning import element_port_impedance_ohm, tuned_capacitance_f
 from loopwright.fields.wires import solve_network
+from loopwright.ground.three_tesla import HIGH_3_T_HZ, LOW_3_T_HZ, near_3_t, other_3_t_hz
 from wire_arrays import dressed
 
 

@@ -8,10 +8,9 @@ from made_ports import made_ports
 from ready_circuits import two_traps
 from test_synthesis import ALL_THREE, solved
 
-from loopwright.circuits.main_values import with_value
+from loopwright.circuits.main_values import scaled, with_value
 from loopwright.circuits.parts import Preamplifier
 from loopwright.circuits.spread.sensitivities import dip_hz, figures_now, receiving, sensitivities
-from loopwright.circuits.states import scaled
 from loopwright.circuits.values.source_match import source_reflection
 from loopwright.ground.errors import OutsideModelError
 

@@ -9,13 +9,13 @@ from made_ports import lumped_ports, made_ports
 from ready_circuits import KIT, two_traps
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.loop_response import loop_response
 from loopwright.circuits.main_values import LEAST_AND_MOST, main_value, with_value
 from loopwright.circuits.parts import Capacitor, Inductor, Line, NoiseParameters, Preamplifier
 from loopwright.circuits.ready import capacitive_match
-from loopwright.circuits.spread.loop_response import loop_response
 from loopwright.circuits.states import RECEIVING, UNPLUGGED
 from loopwright.circuits.values.phase_shift import behind_line, behind_phase_shifter, phase_shifter_values
-from loopwright.circuits.values.source_match import noise_figure_db, noise_figure_loss_db
+from loopwright.circuits.values.source_match import noise_figure_loss_db
 from loopwright.circuits.values.synthesis import Wanted, synthesise
 from loopwright.circuits.wiring import Branch
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
@@ -128,12 +128,11 @@ def test_best_source_of_each_preamplifier_is_met_whatever_it_is():
     assert np.max(np.abs(found.noise_figure_loss_db)) < 1e-9
 
 
-def test_noise_figure_is_least_at_the_best_source_and_rises_with_noise_resistance():
+def test_no_noise_figure_is_lost_at_the_best_source_and_the_loss_rises_with_noise_resistance():
     noise = NoiseParameters(least_noise_figure_db=0.5, noise_resistance_ohm=5.0, best_source_ohm=50 + 0j)
-    assert noise_figure_db(50, noise) == pytest.approx(0.5)
+    assert noise_figure_loss_db(50, noise) == 0
     # Rn (1/100 - 1/50)^2 * 100 = 5e-4 * 100 added to Fmin, by hand.
-    assert noise_figure_db(100, noise) == pytest.approx(10 * np.log10(10**0.05 + 5 * 0.01**2 * 100))
-    assert noise_figure_loss_db(100, noise) > 0
+    assert noise_figure_loss_db(100, noise) == pytest.approx(10 * np.log10(10**0.05 + 5 * 0.01**2 * 100) - 0.5)
 
 
 def test_two_free_parts_match_and_tell_that_the_phase_is_left():

@@ -102,6 +102,17 @@ def test_every_draw_is_the_array_solved_with_its_parts():
         assert found.reflection_db[draw] == pytest.approx(20 * np.log10(reflection), rel=1e-9)
 
 
+def test_no_conductor_has_a_resistance_below_nought_however_far_it_strays():
+    own_ohm = ports().resistances.conductor_ohm
+    cause = conductor_spread("ink", 0.5, own_ohm, ports().port_element)
+    draws = standard_draws((cause,), CIRCUITS, count=4000, generator=np.random.default_rng(7))
+    ratio = 1 + drawn_port_change_ohm((cause,), draws, ports=8)[:, [0, 4], [0, 4]].real / own_ohm[0, 0].real
+    assert ratio.min() > 0
+    assert np.median(ratio) == pytest.approx(1, abs=0.03)
+    assert np.log(ratio).std() == pytest.approx(0.5, rel=0.03)
+    assert abs(np.corrcoef(ratio.T)[0, 1]) < 0.05
+
+
 def test_the_same_seed_gives_the_same_study_and_another_does_not():
     one, two, other = study(capacitors(0.05)), study(capacitors(0.05)), study(capacitors(0.05), seed=8)
     assert np.array_equal(one.noise_loss_db, two.noise_loss_db)

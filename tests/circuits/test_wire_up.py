@@ -11,16 +11,18 @@ from circuits.ring_model import rings
 from loopwright.circuits.array_circuit import array_state, source_ohm
 from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.outcome import as_written
+from loopwright.circuits.part_admittance import admittance_siemens
 from loopwright.circuits.readings.probe import MATCHED, OPEN
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
 from loopwright.circuits.single_loop import alone_ohm, equivalent_loop_ohm, seen_with_loop_ohm
-from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING
+from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, Diodes, in_state
 from loopwright.circuits.sweeps import loop_siemens
 from loopwright.circuits.wiring import complaints
 from loopwright.ground.errors import OutsideModelError
 from wired_rings import OWN, TRAPS, request_of, wired
 
-W = 2 * np.pi * 123.2e6
+F0_HZ = 123.2e6
+W = 2 * np.pi * F0_HZ
 WIRINGS = (
     ("capacitive match", 2),
     (TRAPS, 4),
@@ -79,7 +81,9 @@ def test_traps_take_the_current_down_in_their_states():
 def test_traps_are_resonant_and_fixed_capacitors_are_values_of_the_series():
     for circuit in wired().circuits:
         trap = circuit.part("C trap 2")
-        assert W**2 * trap.capacitance_f * circuit.part("L trap 2").inductance_h == pytest.approx(1)
+        closed = in_state(circuit, dataclasses.replace(ACTIVELY_DETUNED, crossed_diodes=Diodes.CONDUCT))
+        coil_ohm, diode_ohm = (1 / admittance_siemens(closed.part(f"{what} trap 2"), F0_HZ) for what in "LD")
+        assert (admittance_siemens(trap, F0_HZ) + 1 / (coil_ohm + diode_ohm)).imag == pytest.approx(0, abs=1e-9)
         assert float(f"{trap.capacitance_f * 1e12:.4g}") in {22, 24, 27, 30, 33, 36, 39, 43}
 
 

@@ -2,13 +2,13 @@
 
 from itertools import product
 from math import pi
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from loopwright.conductors import (
-    LUMPED_CLASSES,
     BridgedPlates,
     GivenQ,
     GivenResistance,
@@ -19,9 +19,9 @@ from loopwright.conductors import (
     widest_gap,
 )
 from loopwright.ground.errors import OutsideModelError
-from loopwright.ground.sources import Flag
 
 F0_HZ = 123.2e6
+GUIDE = Path(__file__).parents[2] / "docs" / "guides" / "flexible-variable-capacitor.md"
 
 
 def plates(strings=3, in_series=3, **changes):
@@ -90,13 +90,6 @@ def test_resistance_grows_as_the_root_and_a_given_q_falls_with_value():
     assert lumped_q(GivenResistance(resistance_ohm=0.0, at_hz=128e6), 1e-12, 1e8) == float("inf")
 
 
-def test_classes_are_generic_and_from_memory():
-    """What the trade counts on at 128 MHz: 0.03 to 0.1 ohm; and every figure says that it is remembered."""
-    for one in LUMPED_CLASSES:
-        assert one.source.flag is Flag.MEMORY
-        assert 0.03 <= lumped_resistance_ohm(one.loss, 10e-12, 128e6) <= 0.1
-
-
 def test_lumped_parts_that_give_power_are_refused():
     with pytest.raises(OutsideModelError, match="quality_factor"):
         GivenQ(quality_factor=0.0)
@@ -104,3 +97,16 @@ def test_lumped_parts_that_give_power_are_refused():
         GivenResistance(resistance_ohm=-0.1, at_hz=1e8)
     with pytest.raises(OutsideModelError, match="capacitance_f"):
         lumped_resistance_ohm(GivenQ(quality_factor=1.0), 0.0, 1e8)
+
+
+def test_the_guide_tells_what_its_code_finds():
+    text = GUIDE.read_text("utf-8")
+    told = {}
+    exec("\n".join(line[4:] for line in text.splitlines() if line.startswith("    ")), told)  # noqa: S102 - our own guide
+    values, found, plates = told["values"], told["found"], told["plates"]
+    assert f"One plate has {1e12 * plates.plate_f:.1f} pF and bears {plates.plate_v:.0f} V peak" in text
+    ends = " to ".join(f"{1e12 * one.capacitance_f:.1f} pF" for one in (values[0], values[-1]))
+    assert f"{len(values)} values from {ends},\nwith a Q of {values[0].quality_factor:.0f}" in text
+    assert f"`plates_in_use == {found.plates_in_use}`: {1e12 * found.capacitance_f:.1f} pF" in text
+    assert f"for {found.withstand_v:.0f} V." in text
+    assert f"up to {100 * told['widest']:.0f} % apart" in text

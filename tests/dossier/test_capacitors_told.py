@@ -77,6 +77,7 @@ def test_a_coarser_step_is_owned_up_to_and_a_hopeless_element_named():
     mixed = printed_evidence(36e-12, 30e-9)
     assert len(mixed.lines) == 1
     assert any(caution.startswith("E02: ") for caution in capacitor_section(mixed).cautions)
+    assert (mixed.array_yield, mixed.array_yield_uncertainty) == (0, 0)
     none = capacitor_section(printed_evidence(30e-9))
     assert none.cautions[0] == "No element's capacitor can be printed as asked."
     assert not none.tables

@@ -11,7 +11,7 @@ import pytest
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.main_values import with_value
 from loopwright.circuits.states import RECEIVING
-from loopwright.circuits.values.bought import nearest_fixed
+from loopwright.circuits.values.preferred_values import nearest_fixed
 from loopwright.dossier import compile_dossier, printed
 from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.parts_list import part_lines, parts_tables

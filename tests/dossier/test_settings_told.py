@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.dossier.gathering import _charges_line
+from loopwright.dossier.settings import _charges_line
 from loopwright.fields import Excitation
 
 

@@ -10,7 +10,7 @@ from loopwright.bench.loops import FittedLoops, LoopFigures, fitted_loops
 from loopwright.bench.measured import MeasuredNetwork, cautions_of, complaints_about, within
 from loopwright.bench.model import BenchModel, Difference, Kind, Priors, bench_model
 from loopwright.bench.neighbours import ports_beside_others
-from loopwright.bench.turning import Turn, main_value, turns, with_load
+from loopwright.bench.turning import Turn, turns, with_load
 
 __all__ = [
     "BenchFit",
@@ -28,7 +28,6 @@ __all__ = [
     "doubts_about",
     "fit",
     "fitted_loops",
-    "main_value",
     "ports_beside_others",
     "turns",
     "with_load",

@@ -5,15 +5,16 @@ each pair, and the length of line between the circuit and the plane of calibrati
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_circuit import ArrayState, array_state
-from loopwright.circuits.parts import Capacitor, Fuse, Inductor, Line, Part, Resistor, Values
-from loopwright.circuits.states import RECEIVING, scaled
+from loopwright.circuits.main_values import scaled
+from loopwright.circuits.parts import Capacitor, Fuse, Inductor, Line, Resistor, Values
+from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
@@ -163,7 +164,7 @@ class BenchModel:
 
 
 def turned(circuit: ElementCircuit, name: str, factor: Values) -> ElementCircuit:
-    """Return the circuit with the main value of one part, or the length of a line, multiplied.
+    """Return the circuit with the value of one part multiplied.
 
     Parameters
     ----------
@@ -173,10 +174,7 @@ def turned(circuit: ElementCircuit, name: str, factor: Values) -> ElementCircuit
     factor : float or ndarray
         Shape (...), that of draws.
     """
-    part: Part | Line = circuit.part(name)
-    if isinstance(part, Line):
-        return circuit.with_part(name, replace(part, length_m=part.length_m * factor))
-    return circuit.with_part(name, scaled(part, factor))
+    return circuit.with_part(name, scaled(circuit.part(name), factor))
 
 
 def bench_model(

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.parts import PinDiode
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING
+from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.measuring import Others
@@ -50,31 +51,20 @@ def ports_beside_others(
     OutsideModelError
         If the others have no PIN diodes to be detuned by.
     """
-    first = np.cumsum([0, *(circuit.gap_count for circuit in circuits)])
-    kept = np.concatenate([np.arange(first[e], first[e + 1]) for e in measured])
     rest = [e for e in range(len(circuits)) if e not in measured]
     if others is Others.DETUNED and rest:
-        port_ohm = _detuned(port_ohm, circuits, rest, frequencies_hz)
+        _look_for_diodes(circuits, rest)
+        states = [ACTIVELY_DETUNED if element in rest else RECEIVING for element in range(len(circuits))]
+        return open_gaps_ohm(array_state(port_ohm, circuits, states, frequency_hz=frequencies_hz[:, None]), measured)
+    first = np.cumsum([0, *(circuit.gap_count for circuit in circuits)])
+    kept = np.concatenate([np.arange(first[e], first[e + 1]) for e in measured])
     return np.asarray(port_ohm[:, kept[:, None], kept])
 
 
-def _detuned(
-    port_ohm: Complexes, circuits: Sequence[ElementCircuit], rest: list[int], frequencies_hz: NDArray[np.float64]
-) -> Complexes:
-    """(1 + ZY)^-1 Z, with Y the circuits of the others alone."""
+def _look_for_diodes(circuits: Sequence[ElementCircuit], rest: list[int]) -> None:
     for element in rest:
         if not any(isinstance(circuits[element].part(b.name), PinDiode) for b in circuits[element].branches):
             raise OutsideModelError(
                 "the circuit has no PIN diode, so the others cannot have been detuned: --others open, or write the "
                 "diode into the circuit of the brief"
             )
-    states = [ACTIVELY_DETUNED if element in rest else RECEIVING for element in range(len(circuits))]
-    state = array_state(port_ohm, circuits, states, frequency_hz=frequencies_hz[:, None])
-    across = np.zeros_like(port_ohm)
-    for group in state.groups:
-        for at, element in enumerate(group.elements.tolist()):
-            if element in rest:
-                gaps = group.ports[at]
-                across[:, gaps[:, None], gaps] = group.reduced.gap_siemens[:, at]
-    loop = np.eye(port_ohm.shape[-1]) + port_ohm @ across
-    return np.asarray(np.linalg.solve(loop, port_ohm))

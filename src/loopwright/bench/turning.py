@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import assert_never
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,23 +9,12 @@ from numpy.typing import NDArray
 from loopwright.bench.fitting import BenchFit
 from loopwright.bench.model import Kind, turned
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.parts import (
-    Capacitor,
-    CrossedDiodes,
-    Fuse,
-    Inductor,
-    Line,
-    OffGap,
-    Part,
-    PinDiode,
-    Resistor,
-    Values,
-)
+from loopwright.circuits.main_values import value_of
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.surroundings import surroundings_ohm
 from loopwright.circuits.wiring import ElementCircuit, stacked
 
-__all__ = ["Turn", "main_value", "turns", "with_load"]
+__all__ = ["Turn", "turns", "with_load"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -151,7 +139,7 @@ def _bare(fit: BenchFit, values: Floats) -> tuple[tuple[ElementCircuit, ...], tu
 
 def _turn(one: "_Element", element: int, name: str) -> Turn:
     factor, after = one.best_factors(name)
-    values, unit = main_value(one.circuit.part(name))
+    values, unit = value_of(one.circuit.part(name))
     steps = np.broadcast_to(values, factor.shape) * (factor - 1)
     value = float(np.broadcast_to(values, factor.shape)[0])
     return Turn(
@@ -200,25 +188,3 @@ class _Element:
             best = np.argmin(sizes, axis=0)
             centre, reach = ladder[best, every], 2 * reach / (_STEPS - 1)
         return np.exp(centre), sizes[best, every]
-
-
-def main_value(part: Part | Line) -> tuple[Values, str]:
-    """Value by which a part is known, and its SI unit.
-
-    Parameters
-    ----------
-    part : Part or Line
-        Fields are numbers, or arrays of draws.
-    """
-    match part:
-        case Capacitor(capacitance_f=value):
-            return value, "F"
-        case Inductor(inductance_h=value):
-            return value, "H"
-        case Line(length_m=value):
-            return value, "m"
-        case PinDiode(forward_resistance_ohm=value) | CrossedDiodes(conducting_resistance_ohm=value):
-            return value, "ohm"
-        case Resistor(resistance_ohm=value) | OffGap(resistance_ohm=value) | Fuse(resistance_ohm=value):
-            return value, "ohm"
-    assert_never(part)

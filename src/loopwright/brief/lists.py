@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from loopwright.brief.keys import Count, Key, Unfit, plain_number
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.quantities import Quantity, part_of_one
 from loopwright.brief.tree import Node, Scalar, described
 from loopwright.ground.units import quantity_name
 
@@ -217,3 +217,37 @@ def _how_many(lengths: tuple[int, ...]) -> str:
     if len(lengths) > 2 and lengths == tuple(range(lengths[0], lengths[-1] + 1)):
         return f"a list of {lengths[0]} to {lengths[-1]}"
     return f"a list of {' or '.join(str(length) for length in lengths)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PerCentList(Key):
+    """A list of relative changes, each in per cent or as a part of one."""
+
+    low: float
+    high: float
+    lengths: tuple[int, ...]
+    sample: str
+
+    @property
+    def allowed(self) -> str:
+        """Length of the list and range of its items."""
+        return f"a list of {self.lengths[0]} to {self.lengths[-1]} from {100 * self.low:g} % to {100 * self.high:g} %"
+
+    @property
+    def kind(self) -> str:
+        """List of per cent."""
+        return "list of per cent"
+
+    @property
+    def example(self) -> str:
+        """Return the sample."""
+        return self.sample
+
+    def value_of(self, node: Node) -> tuple[float, ...]:
+        """Read the parts of one."""
+        items = self.items_of(node)
+        parts = [part_of_one(item.text) if isinstance(item, Scalar) else None for item in items]
+        fitting = tuple(part for part in parts if part is not None and self.low <= part <= self.high)
+        if len(fitting) < len(items) or len(items) not in self.lengths:
+            raise self.unfit("[" + ", ".join(described(item) for item in items[:8]) + "]")
+        return fitting

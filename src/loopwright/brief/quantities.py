@@ -6,7 +6,7 @@ from loopwright.brief.keys import Key, Unfit, plain_number
 from loopwright.brief.tree import Node, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Depth", "Quantity", "Ratio"]
+__all__ = ["Decibels", "Depth", "Quantity", "Ratio", "Tolerance", "part_of_one"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,3 +112,68 @@ class Ratio(Key):
         if numbers[0] is None or not numbers[1] or not 0 <= numbers[0] / numbers[1] < 1:
             raise self.unfit(described(node))
         return numbers[0] / numbers[1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decibels(Key):
+    """A number of decibels; ``unit`` is dB or dB/m."""
+
+    low: float
+    high: float
+    unit: str = "dB"
+
+    @property
+    def allowed(self) -> str:
+        """Range."""
+        return f"{self.low:g} {self.unit} to {self.high:g} {self.unit}"
+
+    @property
+    def kind(self) -> str:
+        """Decibels."""
+        return "decibels" if self.unit == "dB" else "decibels per metre"
+
+    @property
+    def example(self) -> str:
+        """Return the default, else the upper bound."""
+        return self.default.value if self.default else f"{self.high:g} {self.unit}"
+
+    def value_of(self, node: Node) -> float:
+        """Read the number. [dB]"""
+        text = self.text_of(node)
+        number = plain_number(text.removesuffix(self.unit).strip()) if text.endswith(self.unit) else None
+        if number is None or not self.low <= number <= self.high:
+            raise self.unfit(described(node))
+        return number
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerance(Key):
+    """How far a value may be off, in per cent or as a part of one."""
+
+    @property
+    def allowed(self) -> str:
+        """Range."""
+        return "0.01 % to 50 %"
+
+    @property
+    def kind(self) -> str:
+        """Per cent."""
+        return "per cent"
+
+    @property
+    def example(self) -> str:
+        """Return two per cent."""
+        return "2 %"
+
+    def value_of(self, node: Node) -> float:
+        """Read the part of one."""
+        part = part_of_one(self.text_of(node))
+        if part is None or not 1e-4 <= part <= 0.5:
+            raise self.unfit(described(node))
+        return part
+
+
+def part_of_one(text: str) -> float | None:
+    """Read per cent, or a part of one; None for what is neither."""
+    number = plain_number(text.removesuffix("%").strip())
+    return None if number is None else float(f"{number / 100 if text.endswith('%') else number:.12g}")

@@ -5,9 +5,10 @@ at each receiver per gap voltage and z what a receiver sees with the gaps shorte
 
 .. math:: v = (1 + ZY)^{-1}(e + ZM i),\qquad u = M^T v + z i
 
-for voltages e induced in the open gaps and currents i put into the channels; v stands across the gaps, u across the
+for voltages e across the open gaps and currents i put into the channels; v stands across the gaps, u across the
 receivers. One solution X = (1 + YZ)^{-1} M gives both ways: X^T e is what e leaves at the receivers, and X i are the
-currents that i drives into the conductors, as reciprocity asks.
+currents that i drives into the conductors, as reciprocity asks. An EMF along the conductor, in the sense of the
+currents, leaves its negative across the open gap.
 """
 
 from collections.abc import Sequence

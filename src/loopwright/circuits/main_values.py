@@ -1,14 +1,50 @@
-"""The value of a part that an engineer chooses, and within which bounds one can be had."""
+"""The value by which a part is known, and within which bounds one can be had."""
 
 from dataclasses import replace
+from typing import Any, TypeVar
 
 import numpy as np
 
-from loopwright.circuits.parts import Capacitor, Inductor, Line, Part, Values
+from loopwright.circuits.parts import (
+    Capacitor,
+    CrossedDiodes,
+    Fuse,
+    Inductor,
+    Line,
+    OffGap,
+    Part,
+    PinDiode,
+    Resistor,
+    Values,
+)
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["LEAST_AND_MOST", "bounds_of", "main_value", "printed_value", "unit_of", "with_value", "with_values"]
+__all__ = [
+    "LEAST_AND_MOST",
+    "bounds_of",
+    "main_value",
+    "printed_value",
+    "scaled",
+    "unit_of",
+    "value_of",
+    "with_value",
+    "with_values",
+]
+
+AnyPart = TypeVar("AnyPart", bound=Part | Line)
+
+#: Field of the value of every kind of part, and its SI unit.
+_FIELDS: dict[type[Part | Line], tuple[str, str]] = {
+    Capacitor: ("capacitance_f", "F"),
+    Inductor: ("inductance_h", "H"),
+    Line: ("length_m", "m"),
+    Resistor: ("resistance_ohm", "ohm"),
+    OffGap: ("resistance_ohm", "ohm"),
+    Fuse: ("resistance_ohm", "ohm"),
+    PinDiode: ("forward_resistance_ohm", "ohm"),
+    CrossedDiodes: ("conducting_resistance_ohm", "ohm"),
+}
 
 #: Least and most of what can be bought, wound or cut (common practice): capacitance [F], inductance [H], length [m].
 LEAST_AND_MOST: dict[type[Part | Line], tuple[float, float]] = {
@@ -17,11 +53,33 @@ LEAST_AND_MOST: dict[type[Part | Line], tuple[float, float]] = {
     Line: (1e-3, 3.0),
 }
 
-_UNITS: dict[type[Part | Line], tuple[str, str, float]] = {
-    Capacitor: ("F", "pF", 1e12),
-    Inductor: ("H", "nH", 1e9),
-    Line: ("m", "mm", 1e3),
-}
+_PRINTED = {"F": ("pF", 1e12), "H": ("nH", 1e9), "m": ("mm", 1e3)}
+
+
+def value_of(part: Part | Line) -> tuple[Values, str]:
+    """Value by which a part is known, and its SI unit; of a diode the resistance while it conducts.
+
+    Parameters
+    ----------
+    part : Part or Line
+        Fields are numbers, or arrays of draws.
+    """
+    field, unit = _field_of(part)
+    return getattr(part, field), unit
+
+
+def scaled(part: AnyPart, factor: Values) -> AnyPart:
+    """Return the part with its value, ``value_of`` it, multiplied."""
+    return _revalued(part, value_of(part)[0] * factor)
+
+
+def _revalued(part: AnyPart, value: Values) -> AnyPart:
+    change: dict[str, Any] = {_field_of(part)[0]: value}
+    return replace(part, **change)
+
+
+def _field_of(part: Part | Line) -> tuple[str, str]:
+    return _FIELDS[type(part)]
 
 
 def main_value(circuit: ElementCircuit, name: str) -> Values:
@@ -32,16 +90,12 @@ def main_value(circuit: ElementCircuit, name: str) -> Values:
     OutsideModelError
         If there is no such part, or it is of a kind that nobody chooses to match by.
     """
-    match part := circuit.part(name):
-        case Capacitor():
-            return part.capacitance_f
-        case Inductor():
-            return part.inductance_h
-        case Line():
-            return part.length_m
-    raise OutsideModelError(
-        f"{name} is a {type(part).__name__}: only capacitors, inductors and the lengths of lines can be chosen"
-    )
+    part = circuit.part(name)
+    if type(part) not in LEAST_AND_MOST:
+        raise OutsideModelError(
+            f"{name} is a {type(part).__name__}: only capacitors, inductors and the lengths of lines can be chosen"
+        )
+    return value_of(part)[0]
 
 
 def with_value(circuit: ElementCircuit, name: str, value: Values) -> ElementCircuit:
@@ -52,15 +106,8 @@ def with_value(circuit: ElementCircuit, name: str, value: Values) -> ElementCirc
     OutsideModelError
         If there is no such part, or it is of a kind that nobody chooses to match by.
     """
-    match part := circuit.part(name):
-        case Capacitor():
-            return circuit.with_part(name, replace(part, capacitance_f=value))
-        case Inductor():
-            return circuit.with_part(name, replace(part, inductance_h=value))
-        case Line():
-            return circuit.with_part(name, replace(part, length_m=value))
     main_value(circuit, name)
-    return circuit
+    return circuit.with_part(name, _revalued(circuit.part(name), value))
 
 
 def with_values(circuit: ElementCircuit, values: dict[str, Values]) -> ElementCircuit:
@@ -79,10 +126,10 @@ def bounds_of(circuit: ElementCircuit, name: str) -> tuple[float, float]:
 
 def printed_value(circuit: ElementCircuit, name: str, value: float) -> str:
     """Say a value of a part in the trade's unit, the value in SI."""
-    _, unit, factor = _UNITS[type(circuit.part(name))]
+    unit, factor = _PRINTED[unit_of(circuit, name)]
     return f"{value * factor:.3g} {unit}"
 
 
 def unit_of(circuit: ElementCircuit, name: str) -> str:
-    """SI unit of a part's main value: F, H or m."""
-    return _UNITS[type(circuit.part(name))][0]
+    """SI unit of a part's value."""
+    return value_of(circuit.part(name))[1]

@@ -33,8 +33,6 @@ class Reduced:
         Node voltages per gap voltage; the first g rows are the unit matrix.
     node_per_injection : ndarray, shape (..., n)
         Node voltages per current into the channel, the gaps held at no voltage. [ohm]
-    nodal_siemens : ndarray, shape (..., n, n)
-        Admittance between the nodes, without the receiver. [S]
     channel : int
         Number of the node at which the receiver stands.
     """
@@ -42,7 +40,6 @@ class Reduced:
     gap_siemens: Complexes
     node_per_gap: Complexes
     node_per_injection: Complexes
-    nodal_siemens: Complexes
     channel: int
 
     @property
@@ -159,6 +156,5 @@ def reduced(circuit: ElementCircuit, frequency_hz: ArrayLike, receiver_siemens: 
         gap_siemens=loaded[..., :gaps, :] @ per_gap,
         node_per_gap=per_gap,
         node_per_injection=per_injection,
-        nodal_siemens=nodal,
         channel=channel,
     )

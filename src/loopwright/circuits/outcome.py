@@ -10,13 +10,13 @@ from loopwright.brief.records import CircuitRequest, OwnWiringRequest
 from loopwright.circuits.array_circuit import ArrayState, array_state
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
 from loopwright.circuits.gap_losses import with_gap_losses
+from loopwright.circuits.loop_response import decoupling_db, loop_response
 from loopwright.circuits.main_values import main_value
 from loopwright.circuits.parts import CrossedDiodes, PinDiode
 from loopwright.circuits.purchase import Purchase, purchase
 from loopwright.circuits.readings.probe import ProbeResponse, probe_response
 from loopwright.circuits.receivers.receiving import ReceivingArray, receive
 from loopwright.circuits.requested import Start, circuits_of, wanted_of
-from loopwright.circuits.spread.loop_response import decoupling_db, loop_response
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, ElementState
 from loopwright.circuits.sweeps import ArraySweep, array_sweep
 from loopwright.circuits.tuned.array import TunedArray

@@ -19,6 +19,7 @@ from loopwright.brief.records import (
     ReadyWiringRequest,
     TrapAcrossMatchRequest,
 )
+from loopwright.circuits.parts import Capacitor, Inductor
 from loopwright.circuits.ready import (
     PartsKit,
     amplifier_across_match,
@@ -36,8 +37,9 @@ from loopwright.circuits.requested_parts import (
     requested_pin_diode,
     requested_preamplifier,
 )
-from loopwright.circuits.values.bought import nearest_fixed
+from loopwright.circuits.values.preferred_values import nearest_fixed
 from loopwright.circuits.values.synthesis import Wanted
+from loopwright.circuits.values.traps import trap_for_capacitor
 from loopwright.circuits.wiring import Branch, ElementCircuit
 
 __all__ = ["Start", "circuits_of", "trimmed_of", "wanted_of"]
@@ -201,7 +203,8 @@ def _protection(
     request: MatchWithTrapsRequest, kit: PartsKit, capacitance_f: float, w: float
 ) -> tuple[tuple[Branch, ...], ...]:
     capacitance_f = _as_sold(request, capacitance_f)
-    inductance_h = 1 / (w**2 * capacitance_f)
+    capacitor = Capacitor(capacitance_f=capacitance_f, quality_factor=kit.capacitor_q)
+    coil = Inductor(inductance_h=1 / (w**2 * capacitance_f), quality_factor=kit.inductor_q)
     made = []
     for gap, word in enumerate(request.protection, start=2):
         if word == "fuse":
@@ -212,7 +215,8 @@ def _protection(
                 if word == "PIN trap"
                 else requested_crossed_diodes(request.crossed_diodes)
             )
-            made.append(trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=inductance_h, diode=diode))
+            found_h = trap_for_capacitor(capacitor, coil, diode, frequency_hz=w / (2 * np.pi)).inductor.inductance_h
+            made.append(trap_across(gap, kit, capacitance_f=capacitance_f, inductance_h=float(found_h), diode=diode))
     return tuple(made)
 
 

@@ -7,18 +7,17 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import assert_never
 
+from loopwright.circuits.main_values import scaled
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
     Fuse,
-    Inductor,
     Line,
     OffGap,
     Part,
     PassivePart,
     PinDiode,
     Resistor,
-    Values,
 )
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 from loopwright.ground.errors import OutsideModelError
@@ -174,26 +173,10 @@ def _after(part: Part, fault: Fault) -> Part:
     assert_never(fault)
 
 
-def scaled(part: Part, factor: Values) -> Part:
-    """Return the part with its main value multiplied."""
-    match part:
-        case Capacitor():
-            return replace(part, capacitance_f=part.capacitance_f * factor)
-        case Inductor():
-            return replace(part, inductance_h=part.inductance_h * factor)
-        case Resistor() | OffGap() | Fuse():
-            return replace(part, resistance_ohm=part.resistance_ohm * factor)
-        case PinDiode():
-            return replace(part, forward_resistance_ohm=part.forward_resistance_ohm * factor)
-        case CrossedDiodes():
-            return replace(part, conducting_resistance_ohm=part.conducting_resistance_ohm * factor)
-    assert_never(part)
-
-
 def _line_after(line: Line, fault: Fault) -> Line:
     match fault:
         case PartOff(factor=factor):
-            return replace(line, length_m=line.length_m * factor)
+            return scaled(line, factor)
         case _:
             raise OutsideModelError(
                 f"{fault.part} is a line: only its length can be off; open or short a part beside it"

@@ -32,10 +32,8 @@ from loopwright.conductors.gap_quality import GapCapacitors, with_gap_qualities
 from loopwright.conductors.heating import resistance_ratio
 from loopwright.conductors.liquid_metal import LiquidMetalTube
 from loopwright.conductors.lumped_capacitor import (
-    LUMPED_CLASSES,
     GivenQ,
     GivenResistance,
-    LumpedClass,
     LumpedLoss,
     lumped_q,
     lumped_resistance_ohm,
@@ -102,7 +100,6 @@ from loopwright.conductors.validity import limits, thickness_over_depth, what_li
 __all__ = [
     "AIR_DISCHARGE_V",
     "FILAMENTS",
-    "LUMPED_CLASSES",
     "BridgedPlates",
     "CrossSection",
     "CuttingPlan",
@@ -118,7 +115,6 @@ __all__ = [
     "Ladder",
     "LadderRequest",
     "LiquidMetalTube",
-    "LumpedClass",
     "LumpedLoss",
     "Plate",
     "PrintSpreads",

@@ -1,19 +1,13 @@
-"""A lumped capacitor: its series resistance against frequency and value, and what it is rated for.
-
-Generic classes by size of the case and kind of ceramic; figures are from memory and say so. Measure your own parts.
-"""
+"""A lumped capacitor: its series resistance against frequency and value."""
 
 from dataclasses import dataclass
 from math import pi, sqrt
 
 from loopwright.ground.errors import OutsideModelError
-from loopwright.ground.sources import Flag, Source
 
 __all__ = [
-    "LUMPED_CLASSES",
     "GivenQ",
     "GivenResistance",
-    "LumpedClass",
     "LumpedLoss",
     "lumped_q",
     "lumped_resistance_ohm",
@@ -94,48 +88,3 @@ def lumped_q(loss: LumpedLoss, capacitance_f: float, frequency_hz: float) -> flo
     resistance_ohm = lumped_resistance_ohm(loss, capacitance_f, frequency_hz)
     reactance_ohm = 1 / (2 * pi * frequency_hz * capacitance_f)
     return reactance_ohm / resistance_ohm if resistance_ohm > 0 else float("inf")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LumpedClass:
-    """A kind of part: case size, where it is used, loss, rated voltage [V] and tolerance, and how these are known."""
-
-    name: str
-    used_for: str
-    loss: GivenResistance
-    rated_v: float
-    tolerance: float
-    source: Source
-
-
-_REMEMBERED = Source(
-    key="", where="non-magnetic C0G and porcelain parts near 128 MHz, no maker's figure", flag=Flag.MEMORY
-)
-
-#: Generic classes. Class II and III ceramics are left out on purpose: they are lossy and age (common practice).
-LUMPED_CLASSES = (
-    LumpedClass(
-        name="case 1111, C0G or porcelain",
-        used_for="in the loop",
-        loss=GivenResistance(resistance_ohm=0.05, at_hz=128e6),
-        rated_v=500.0,
-        tolerance=0.05,
-        source=_REMEMBERED,
-    ),
-    LumpedClass(
-        name="case 0505, C0G or porcelain",
-        used_for="in match and trap",
-        loss=GivenResistance(resistance_ohm=0.07, at_hz=128e6),
-        rated_v=150.0,
-        tolerance=0.02,
-        source=_REMEMBERED,
-    ),
-    LumpedClass(
-        name="case 0603, C0G",
-        used_for="in match",
-        loss=GivenResistance(resistance_ohm=0.1, at_hz=128e6),
-        rated_v=100.0,
-        tolerance=0.02,
-        source=_REMEMBERED,
-    ),
-)

@@ -12,7 +12,6 @@ from loopwright.conductors.printed_capacitor import (
     Plate,
     PrintStack,
     plate_for,
-    plate_resistance_ohm,
     printed_q,
     printing_limits,
     withstand_v,
@@ -42,7 +41,6 @@ class PrintedGap:
     step: float
     shares: tuple[Share, ...]
     quality_factor: float
-    ink_resistance_ohm: float
     withstand_v: float
     heat_w: float
     trimmed: Trimmed
@@ -105,7 +103,6 @@ def printed_gap(request: PrintedCapacitorRequest, capacitance_f: float, frequenc
         step=asked.finest_step,
         shares=spread_shares(stack, whole, spreads),
         quality_factor=q,
-        ink_resistance_ohm=plate_resistance_ohm(stack, whole, frequency_hz),
         withstand_v=most_v,
         heat_w=pi * frequency_hz * capacitance_f * most_v**2 / q,
         trimmed=trim_draws(ladder, stack, spreads, generator=np.random.default_rng(_SEED), draws=DRAWS),

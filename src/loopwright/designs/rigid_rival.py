@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from loopwright.bodies import Body
 from loopwright.brief.records import Brief, ConductorChoiceRequest, ConductorRequest
 from loopwright.circuits import TunedArray
-from loopwright.conductors import cross_section_of, resistance_ohm_per_m
+from loopwright.conductors import cross_section_of, inner_reactance_ohm_per_m, resistance_ohm_per_m
 from loopwright.designs.conductor_choice import CoilLoss, ConductorChoice, conductor_choice
 from loopwright.designs.depths import axis_points_m, sampled_at
 from loopwright.fields import FaceRule, closed_loops, reply_to_sources
@@ -72,10 +72,10 @@ def choose_conductor(
     )
     known = body.voxel_cover() >= _HALF
     points = _points_m(element, np.array(request.depths_m), body)
-    reactance_ohm = 2 * np.pi * array.frequency_hz * array.elements[least].inductance_h
+    smooth_ohm = _smooth_ohm(brief.conductor, element, array.elements[least].inductance_h, array.frequency_hz)
 
     def loss(conductor: ConductorRequest, name: str) -> CoilLoss:
-        return _loss(conductor, name, element, reactance_ohm, array.frequency_hz)
+        return _loss(conductor, name, element, smooth_ohm, array.frequency_hz)
 
     return conductor_choice(
         element=element.name,
@@ -104,14 +104,23 @@ def _points_m(element: Element, depths_m: Real, body: Body) -> Real:
     return points
 
 
-def _loss(
-    conductor: ConductorRequest, name: str, element: Element, reactance_ohm: float, frequency_hz: float
-) -> CoilLoss:
+def _length_m(element: Element) -> float:
+    return float(np.linalg.norm(np.roll(element.vertices_m, -1, axis=0) - element.vertices_m, axis=1).sum())
+
+
+def _smooth_ohm(conductor: ConductorRequest, element: Element, inductance_h: float, frequency_hz: float) -> float:
+    """Reactance of the loop without what the turns of its own conductor store: these are no part of another one."""
+    turns_ohm_per_m = inner_reactance_ohm_per_m(cross_section_of(conductor), frequency_hz)
+    return 2 * np.pi * frequency_hz * inductance_h - _length_m(element) * turns_ohm_per_m
+
+
+def _loss(conductor: ConductorRequest, name: str, element: Element, smooth_ohm: float, frequency_hz: float) -> CoilLoss:
     """Losses of one loop with a uniform current, made of this conductor and tuned with its capacitors."""
-    length_m = float(np.linalg.norm(np.roll(element.vertices_m, -1, axis=0) - element.vertices_m, axis=1).sum())
+    section, length_m = cross_section_of(conductor), _length_m(element)
+    reactance_ohm = smooth_ohm + length_m * inner_reactance_ohm_per_m(section, frequency_hz)
     return CoilLoss(
         name=name,
-        conductor_ohm=length_m * resistance_ohm_per_m(cross_section_of(conductor), frequency_hz),
+        conductor_ohm=length_m * resistance_ohm_per_m(section, frequency_hz),
         capacitor_ohm=reactance_ohm / conductor.capacitor_q,
         other_ohm=conductor.other_series_resistance_ohm,
     )

@@ -1,9 +1,12 @@
 """Section 1: what was asked, what was left open and taken, and the scanner it is for."""
 
+from functools import partial
+
 from loopwright.dossier.evidence import AskedLine, DefaultLine, Evidence
-from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
+from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table, asked_for
 
 __all__ = ["asked_section", "asked_tables"]
+_choice = partial(asked_for, how="as asked, or a default below")
 
 
 def asked_section(evidence: Evidence) -> Section:
@@ -39,18 +42,6 @@ def _scanner(evidence: Evidence) -> tuple[Finding, ...]:
         _choice("scanner.field_t", "field", evidence.field_t, "T"),
         _choice("scanner.nucleus", "nucleus", evidence.nucleus, ""),
         _choice("scanner.b0_direction", "direction of B0 in the body frame", evidence.b0_direction, ""),
-    )
-
-
-def _choice(key: str, label: str, value: float | str, unit: str) -> Finding:
-    return Finding(
-        key=key,
-        label=label,
-        value=value,
-        unit=unit,
-        no_uncertainty_because=CHOSEN,
-        how="as asked, or a default below",
-        source="the brief",
     )
 
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from loopwright.bench import BenchFit, Difference, FittedLoops, Kind, MeasuredNetwork, Turn, main_value
+from loopwright.bench import BenchFit, Difference, FittedLoops, Kind, MeasuredNetwork, Turn
+from loopwright.circuits.main_values import value_of
 from loopwright.dossier.findings import Cell, Column, Table
 from loopwright.dossier.numbers import printed, printed_to, printed_with_uncertainty
 
@@ -124,7 +125,7 @@ def _design_of(evidence: BenchEvidence, one: Difference) -> tuple[float, str]:
     first, last = one.elements[0], one.elements[-1]
     match one.kind:
         case Kind.PART:
-            value, unit = main_value(model.circuits[first].part(one.part))
+            value, unit = value_of(model.circuits[first].part(one.part))
             return float(value), unit
         case Kind.INDUCTANCE:
             return float(design.inductance_h[first]), "H"

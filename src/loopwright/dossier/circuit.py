@@ -1,6 +1,7 @@
 """The circuit: how every element is wired, its parts, what the receivers see, and what the states of it do."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from loopwright.circuits import CIRCUIT_LIMITS, CircuitOutcome
 from loopwright.circuits.readings.quality_from_curves import QualityByThree
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.circuits.values.source_match import source_reflection
-from loopwright.dossier.findings import CHOSEN, Column, Finding, FindingValue, Section, Table
+from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed
 from loopwright.dossier.parts_list import PartLine, part_lines, parts_tables
 from loopwright.dossier.states_told import noise_table, origins_table
@@ -32,6 +33,9 @@ _CONVENTIONS = (
 _CAUTION = (
     "A detuned element is a calculation here. Traps, fuse and bias have to be measured on the built coil, plugged and "
     "unplugged and with every part failed in turn, before anyone lies in it."
+)
+_figure = partial(
+    computed, how="nodal analysis of all circuits on the port network of conductors and body", because=_NOT_STUDIED
 )
 
 
@@ -200,18 +204,6 @@ def _findings(outcome: CircuitOutcome) -> tuple[Finding, ...]:
         *(_figure(f"circuit.{key}", label, tuple(float(v) for v in values), unit)
           for key, (label, unit, values) in _columns(outcome).items()),
     )  # fmt: skip
-
-
-def _figure(key: str, label: str, value: FindingValue, unit: str) -> Finding:
-    return Finding(
-        key=key,
-        label=label,
-        value=value,
-        unit=unit,
-        no_uncertainty_because=_NOT_STUDIED,
-        how="nodal analysis of all circuits on the port network of conductors and body",
-        source="computed here",
-    )
 
 
 _MATCH_COLUMNS = {

@@ -4,7 +4,7 @@ import numpy as np
 
 from loopwright.circuits import CircuitOutcome
 from loopwright.dossier.evidence import Evidence, MapKind, ScalarMap
-from loopwright.dossier.findings import Answer, Column, Finding, FindingValue, Section, Table
+from loopwright.dossier.findings import Answer, Column, Finding, FindingValue, Section, Table, computed
 from loopwright.dossier.numbers import printed_position
 from loopwright.dossier.statistics import weakest_voxel
 from loopwright.imaging import CircuitCost, Distribution
@@ -87,15 +87,7 @@ def circuit_cost_answer(evidence: Evidence, cost: CircuitCost) -> Answer:
 
 
 def _figure(key: str, label: str, value: FindingValue, unit: str) -> Finding:
-    return Finding(
-        key=f"circuit_cost.{key}",
-        label=label,
-        value=value,
-        unit=unit,
-        how=_HOW,
-        source="computed here",
-        no_uncertainty_because=_NOT_STUDIED,
-    )
+    return computed(f"circuit_cost.{key}", label, value, unit, how=_HOW, because=_NOT_STUDIED)
 
 
 def _kept(cost: CircuitCost) -> tuple[Finding, ...]:

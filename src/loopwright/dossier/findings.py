@@ -5,7 +5,19 @@ from dataclasses import dataclass, field
 from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_to, printed_with_uncertainty
 from loopwright.ground.sources import Source
 
-__all__ = ["CHOSEN", "Answer", "Cell", "Column", "Dossier", "Finding", "FindingValue", "Section", "Table"]
+__all__ = [
+    "CHOSEN",
+    "Answer",
+    "Cell",
+    "Column",
+    "Dossier",
+    "Finding",
+    "FindingValue",
+    "Section",
+    "Table",
+    "asked_for",
+    "computed",
+]
 
 #: Why a given number has no uncertainty; such a figure is printed as it was given.
 CHOSEN = "a choice or a constant"
@@ -51,6 +63,20 @@ class Finding:
         if self.no_uncertainty_because == CHOSEN or isinstance(self.value, int):
             return printed_as_given(self.value, self.unit)
         return printed(self.value, self.unit)
+
+
+def computed(key: str, label: str, value: FindingValue, unit: str, *, how: str, because: str) -> Finding:
+    """Put a figure of this run, without an uncertainty because of something, into a finding; ``unit`` is SI."""
+    return Finding(
+        key=key, label=label, value=value, unit=unit, how=how, source="computed here", no_uncertainty_because=because
+    )
+
+
+def asked_for(key: str, label: str, value: FindingValue, unit: str, *, how: str) -> Finding:
+    """Put a choice of the brief into a finding; ``unit`` is SI."""
+    return Finding(
+        key=key, label=label, value=value, unit=unit, how=how, source="the brief", no_uncertainty_because=CHOSEN
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -65,7 +65,12 @@ class PrintedEvidence:
 
     @property
     def array_yield(self) -> float:
-        """Part of arrays in which every gap ends in its band, were gaps to fail on their own."""
+        """Part of arrays in which every gap ends in its band, were gaps to fail on their own.
+
+        Nought where the capacitor of an element cannot be printed: no array is whole then.
+        """
+        if self.unprinted:
+            return 0.0
         return float(
             np.prod([g.trimmed.yield_fraction**line.gaps for g, line in zip(self.gaps, self.lines, strict=True)])
         )

@@ -23,15 +23,15 @@ from loopwright.dossier.evidence import (
     NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
-    SettingLine,
     TissueLine,
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
 from loopwright.dossier.how_tuned import TUNED_AT_TERMINALS, TUNED_BY_CAPACITORS
 from loopwright.dossier.mapping import acceleration_evidence, constant_lines, map_set, ultimate_evidence
 from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
+from loopwright.dossier.settings import setting_lines
 from loopwright.dossier.shells import shell_evidence
-from loopwright.fields.body import BodyReply, Excitation, missed_at_most
+from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality, UltimateQuality
 from loopwright.imaging.grid_change import change_between_grids
@@ -105,7 +105,9 @@ def gather(
         accelerations=acceleration_evidence(fine.quality),
         ultimate=ultimate_evidence(fine.body, fine.quality),
         grids=_grids(fine, coarse),
-        settings=_settings(brief, dressed, network, fine, coarse),
+        settings=setting_lines(
+            brief, dressed, network, reply=fine.reply, array=fine.array, body=fine.body, coarse_body=coarse.body
+        ),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
@@ -238,63 +240,4 @@ def _grids(fine: OnGrid, coarse: OnGrid) -> GridComparison:
         body_resistance_relative=np.abs(there / here - 1),
         snr_relative=snr,
         inverse_g_absolute=inverse_g,
-    )
-
-
-_EXCITATION_REMARKS = {
-    Excitation.LOOP_MODE: "one uniform current for each element; charges at the gaps do not meet the body",
-    Excitation.FULL_CURRENT: "currents and charges of all wires, dielectric loading included",
-}
-
-
-def _charges_line(excitation: Excitation, missed: float) -> SettingLine:
-    """What charges at the gaps add, and whether they are in the figures."""
-    known = np.isfinite(missed)
-    remarks = {
-        Excitation.LOOP_MODE: "left out of every figure here",
-        Excitation.FULL_CURRENT: "in the figures; the bound is what the loop mode would have missed",
-    }
-    beyond = "the bound was measured for wires 5 mm and more from the skin and gaps within a radian of the wave"
-    return SettingLine(
-        name="charges at the gaps, part of the body's resistance",
-        value=f"at most {100 * missed:.2g} %" if known else "not bounded",
-        remark=remarks[excitation] if known else f"{remarks[excitation].split(';')[0]}; {beyond}",
-    )
-
-
-def _settings(
-    brief: Brief, dressed: DressedLayout, network: PortNetwork, fine: OnGrid, coarse: OnGrid
-) -> tuple[SettingLine, ...]:
-    asked, solved = brief.computation, fine.reply
-    return (
-        SettingLine(name="wire nodes", value=str(len(network.node_element))),
-        SettingLine(name="gaps (ports of the wire network)", value=str(len(network.port_names))),
-        SettingLine(
-            name="frequencies solved", value=str(len(network.frequencies_hz)), remark="polynomial between them"
-        ),
-        SettingLine(name="voxels", value=" x ".join(str(n) for n in fine.body.grid.shape)),
-        SettingLine(name="voxels, coarser grid", value=" x ".join(str(n) for n in coarse.body.grid.shape)),
-        SettingLine(
-            name="excitation of the body",
-            value=solved.excitation.value,
-            remark=_EXCITATION_REMARKS[solved.excitation],
-        ),
-        _charges_line(solved.excitation, missed_at_most(dressed, fine.body)),
-        SettingLine(name="faces that carry current", value=str(solved.unknowns)),
-        SettingLine(
-            name="relative residual asked for",
-            value=f"{asked.relative_residual:.1e}",
-            remark=f"largest reached {solved.relative_residuals.max():.1e}",
-        ),
-        SettingLine(name="products with the operator, each source", value=f"up to {solved.products.max()}"),
-        SettingLine(
-            name="asymmetry of the body's impedance",
-            value=f"{solved.asymmetry:.1e}",
-            remark="largest |Z_ij - Z_ji| / sqrt(|Z_ii Z_jj|); exact reciprocity would give 0",
-        ),
-        SettingLine(
-            name="resistance that the split leaves over",
-            value=f"{fine.array.unassigned_resistance:.1e}",
-            remark="of the largest; the mechanisms must add up",
-        ),
     )

@@ -3,17 +3,16 @@
 from collections import Counter
 from dataclasses import dataclass
 from math import isinf
-from typing import assert_never
 
 from loopwright.brief.records import CircuitRequest, OwnWiringRequest
 from loopwright.circuits import CircuitOutcome
+from loopwright.circuits.main_values import value_of
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
     Fuse,
     Inductor,
     Line,
-    OffGap,
     Part,
     PinDiode,
     Resistor,
@@ -103,7 +102,9 @@ def _on_paper(line: PartLine) -> float | str:
 
 
 def _line(branch: Branch | Span, element: str, number: int, outcome: CircuitOutcome) -> PartLine:
-    kind, value, unit = _told(branch.line if isinstance(branch, Span) else branch.part)
+    part = branch.line if isinstance(branch, Span) else branch.part
+    kind, valued = _KINDS[type(part)]
+    value, unit = value_of(part) if valued else (0.0, "")
     purchase, counted_as = _purchase(branch, unit, number, outcome)
     pairs = (branch.near, branch.far) if isinstance(branch, Span) else (branch.between,)
     return PartLine(
@@ -111,7 +112,7 @@ def _line(branch: Branch | Span, element: str, number: int, outcome: CircuitOutc
         name=branch.name,
         kind=_kind_in(outcome, branch.name) or kind,
         between=" to ".join(", ".join(pair) for pair in pairs),
-        value=value,
+        value=_number(value),
         unit=unit,
         purchase=purchase,
         counted_as=counted_as,
@@ -120,23 +121,16 @@ def _line(branch: Branch | Span, element: str, number: int, outcome: CircuitOutc
     )
 
 
-def _told(part: Part | Line) -> tuple[str, float, str]:
-    """Kind, main value and its unit; what has several values of which none is the main one has none."""
-    match part:
-        case Capacitor() | OffGap():
-            return "capacitor", _number(part.capacitance_f), "F"
-        case Inductor():
-            return "inductor", _number(part.inductance_h), "H"
-        case Resistor():
-            return "resistor", _number(part.resistance_ohm), "ohm"
-        case Line():
-            return "line", _number(part.length_m), "m"
-        case PinDiode() | CrossedDiodes() | Fuse():
-            return _WITHOUT_VALUE[type(part)], 0.0, ""
-    assert_never(part)
-
-
-_WITHOUT_VALUE: dict[type[Part], str] = {PinDiode: "PIN diode", CrossedDiodes: "crossed diodes", Fuse: "fuse"}
+#: What each kind of part is called, and whether it is told with its value.
+_KINDS: dict[type[Part | Line], tuple[str, bool]] = {
+    Capacitor: ("capacitor", True),
+    Inductor: ("inductor", True),
+    Resistor: ("resistor", True),
+    Line: ("line", True),
+    PinDiode: ("PIN diode", False),
+    CrossedDiodes: ("crossed diodes", False),
+    Fuse: ("fuse", False),
+}
 
 
 def _number(value: Values) -> float:
@@ -157,8 +151,7 @@ def _purchase(branch: Branch | Span, unit: str, number: int, outcome: CircuitOut
     """What to buy or make, and what it is counted by."""
     if not unit:
         return "as in the brief", "as in the brief"
-    bought = outcome.bought.circuits[number].part(branch.name)
-    _, built, _ = _told(bought)
+    built = _number(value_of(outcome.bought.circuits[number].part(branch.name))[0])
     if isinstance(branch, Span):
         text = f"{printed(built, 'm', digits=4)} of {_number(branch.line.characteristic_ohm):g} Ω line"
         return text, text

@@ -1,6 +1,7 @@
 """Figures of states and faults, and a sentence for each thing that does not hold."""
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, UNPLUGGED
 from loopwright.circuits.under_field.array_under_field import BIAS_MISSING, DETUNED_BY_BOTH
 from loopwright.circuits.under_field.stresses import COMMON_MARGIN
-from loopwright.dossier.findings import CHOSEN, Finding, FindingValue
+from loopwright.dossier.findings import CHOSEN, Finding, computed
 from loopwright.dossier.numbers import printed
 from loopwright.dossier.protection import Protection, capacitor_stress_v, worst_fault
 
@@ -21,6 +22,7 @@ _NOT_STUDIED = "reaction on the transmit field, strays and tolerances were not s
 
 #: Parts beyond their rating that are named, in each state.
 _NAMED = 3
+_figure = partial(computed, how=_HOW, because=_NOT_STUDIED)
 
 
 def protection_troubles(told: Protection) -> Iterator[str]:
@@ -113,8 +115,3 @@ def protection_findings(told: Protection) -> Iterator[Finding]:
 
 def _tuple(values: Real) -> tuple[float, ...]:
     return tuple(float(value) for value in values)
-
-
-def _figure(key: str, label: str, value: FindingValue, unit: str) -> Finding:
-    return Finding(key=key, label=label, value=value, unit=unit, no_uncertainty_because=_NOT_STUDIED, how=_HOW,
-                   source="computed here")  # fmt: skip

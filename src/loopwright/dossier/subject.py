@@ -1,7 +1,9 @@
 """Sections 3 and 4: the body and the array on it."""
 
+from functools import partial
+
 from loopwright.dossier.evidence import BodyEvidence, Evidence, LayoutEvidence
-from loopwright.dossier.findings import CHOSEN, Column, Finding, Section, Table
+from loopwright.dossier.findings import Column, Section, Table, asked_for
 from loopwright.dossier.neighbours import coupling_left_findings, coupling_left_table, others_couple
 
 __all__ = ["body_section", "layout_section"]
@@ -10,6 +12,7 @@ _PUBLISHED_TISSUE = (
     "Tissue properties are fits to measurements on excised and animal tissue. Between people and between samples they "
     "differ by ten per cent and more, so two digits are printed."
 )
+_exact = partial(asked_for, how="as asked, or a default above")
 
 
 def body_section(body: BodyEvidence) -> Section:
@@ -43,18 +46,6 @@ def layout_section(evidence: Evidence) -> Section:
         ),
         tables=(_elements(layout), *((coupling_left_table(evidence),) if layout.coupling_left else ())),
         pictures=("layout",),
-    )
-
-
-def _exact(key: str, label: str, value: float | str, unit: str) -> Finding:
-    return Finding(
-        key=key,
-        label=label,
-        value=value,
-        unit=unit,
-        no_uncertainty_because=CHOSEN,
-        how="as asked, or a default above",
-        source="the brief",
     )
 
 

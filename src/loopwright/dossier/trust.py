@@ -1,9 +1,11 @@
 """Sections 10 and 11: how good the numbers are, and what they must not be used for."""
 
+from functools import partial
+
 import numpy as np
 
 from loopwright.dossier.evidence import Evidence, GridComparison
-from loopwright.dossier.findings import Column, Finding, Section, Table
+from loopwright.dossier.findings import Column, Finding, Section, Table, computed
 from loopwright.fields import Excitation
 
 __all__ = ["error_section", "limits_section"]
@@ -68,6 +70,7 @@ _CAUTIONS = (
         "tested under single faults before anyone lies in it."
     ),
 )
+_change = partial(computed, how="same brief on a finer and a coarser grid", because="it is itself the estimate")
 
 
 def error_section(evidence: Evidence) -> Section:
@@ -129,16 +132,4 @@ def _grid_findings(grids: GridComparison) -> tuple[Finding, ...]:
             _change(f"error.inverse_g.{name}", f"change of 1/g, {name}, 95th percentile", change, "1")
             for name, change in grids.inverse_g_absolute.items()
         ),
-    )
-
-
-def _change(key: str, label: str, value: float, unit: str) -> Finding:
-    return Finding(
-        key=key,
-        label=label,
-        value=value,
-        unit=unit,
-        no_uncertainty_because="it is itself the estimate",
-        how="same brief on a finer and a coarser grid",
-        source="computed here",
     )

@@ -6,14 +6,12 @@ import numpy as np
 
 from loopwright.circuits.spread.sensitivities import PartSensitivity
 from loopwright.circuits.spread.turn_list import Turn
-from loopwright.circuits.under_field.stresses import Exceeded
 from loopwright.circuits.values.snapping import Snapped
 from loopwright.circuits.values.synthesis import Synthesis
 from loopwright.dossier.findings import Column, Finding, Section, Table
 from loopwright.dossier.numbers import printed
 
 __all__ = [
-    "ratings_table",
     "sensitivity_table",
     "snapped_findings",
     "synthesis_findings",
@@ -160,31 +158,6 @@ def turn_table(turns: Sequence[Turn], names: Sequence[str]) -> Table:
             for turn in turns
         ),
         rows_on_page=24,
-    )
-
-
-def ratings_table(exceeded: Sequence[Exceeded], names: Sequence[str]) -> Table:
-    """Parts whose rating does not stand far enough above their stress, the worst first."""
-    return Table(
-        name="ratings_exceeded",
-        caption="Parts whose rating stands less than the asked margin above their peak stress.",
-        columns=(
-            Column(title="element"),
-            Column(title="part"),
-            Column(title="stress"),
-            Column(title="rating"),
-            Column(title="margin", digits=2),
-        ),
-        rows=tuple(
-            (
-                names[one.stress.element],
-                one.stress.part,
-                printed(one.stress.voltage_v if one.unit == "V" else one.stress.current_a, one.unit),
-                printed(one.rating, one.unit),
-                one.margin,
-            )
-            for one in exceeded
-        ),
     )
 
 

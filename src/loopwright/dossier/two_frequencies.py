@@ -3,9 +3,10 @@
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from loopwright.circuits import Retuning, length_per_degree_m, near_3_t, other_3_t_hz, retuning
+from loopwright.circuits import Retuning, length_per_degree_m, retuning
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Cell, Column, Section, Table
+from loopwright.ground.three_tesla import near_3_t, other_3_t_hz
 
 __all__ = ["two_frequencies_section"]
 

@@ -3,12 +3,12 @@
 from typing import Any, get_args
 
 from loopwright.brief import defaults
-from loopwright.brief.circuit_keys import NodePair, Tolerance
+from loopwright.brief.circuit_keys import NodePair
 from loopwright.brief.forms import Form, Piece, Variants
 from loopwright.brief.keys import Absent, Choice, Key, Number
 from loopwright.brief.lists import WordOrWords, WordsList
 from loopwright.brief.parts import Part, Parts
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.quantities import Quantity, Tolerance
 from loopwright.brief.records.circuit import (
     HighInputRequest,
     LineEndRequest,

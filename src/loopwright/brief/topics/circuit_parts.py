@@ -5,11 +5,11 @@ from dataclasses import replace
 from typing import Any
 
 from loopwright.brief import defaults
-from loopwright.brief.circuit_keys import Decibels, FreeOrQuantity, NodePair, Tolerance
+from loopwright.brief.circuit_keys import FreeOrQuantity, NodePair
 from loopwright.brief.defaults import Default
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent, Key, Number, Words
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.quantities import Decibels, Quantity, Tolerance
 from loopwright.brief.records.circuit import (
     CapacitorPart,
     CrossedDiodesPart,

@@ -6,10 +6,9 @@ from itertools import pairwise
 from typing import Any
 
 from loopwright.brief import defaults
-from loopwright.brief.circuit_keys import Decibels
 from loopwright.brief.forms import NOTHING, Draft, Form, Trouble
 from loopwright.brief.keys import Absent, Choice, Number
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.quantities import Decibels, Quantity
 from loopwright.brief.records import CoaxialLineRequest
 from loopwright.brief.topics import conductor_rules as rules
 from loopwright.brief.topics.conductor_keys import COMMON, conductivity, length

@@ -5,10 +5,9 @@ from collections.abc import Iterator
 from functools import partial
 
 from loopwright.brief import defaults
-from loopwright.brief.circuit_keys import PerCentList
 from loopwright.brief.forms import Draft, Form, Trouble
 from loopwright.brief.keys import Absent, Choice, Number
-from loopwright.brief.lists import Direction, NumberList, QuantityList, WordOrWords
+from loopwright.brief.lists import Direction, NumberList, PerCentList, QuantityList, WordOrWords
 from loopwright.brief.records import CircuitRequest, FamilyRequest, OwnWiringRequest
 
 __all__ = ["family_form"]

@@ -9,14 +9,13 @@ from loopwright.brief.keys import Absent, Choice
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import Scanner
 from loopwright.ground.constants import NUCLEI
+from loopwright.ground.three_tesla import HIGH_3_T_HZ, LOW_3_T_HZ, other_3_t_hz
 from loopwright.ground.units import engineering_text
 
 __all__ = ["SCANNER"]
 
 _RATIO_HZ_PER_T = NUCLEI["1H"].gyromagnetic_ratio_hz_per_t
 _AGREEMENT = 1e-3
-#: Proton frequencies of the two conventions that are both called 3 T. [Hz]
-_LOW_3_T_HZ, _HIGH_3_T_HZ = 123.2e6, 3 * _RATIO_HZ_PER_T
 
 
 def _one_of_the_two(draft: Draft) -> Iterator[Trouble]:
@@ -61,10 +60,10 @@ def _scanner(*, field_t: float | None = None, proton_frequency_hz: float | None 
 
 def _the_other_3_t(proton_frequency_hz: float) -> str:
     """Warn about the other scanner that is called by the same name, where there is one."""
-    if not 0.99 * _LOW_3_T_HZ < proton_frequency_hz < 1.01 * _HIGH_3_T_HZ:
+    if not 0.99 * LOW_3_T_HZ < proton_frequency_hz < 1.01 * HIGH_3_T_HZ:
         return ""
-    low_taken = proton_frequency_hz < (_LOW_3_T_HZ + _HIGH_3_T_HZ) / 2
-    other, where = ("127.73 MHz", "higher") if low_taken else ("123.2 MHz", "lower")
+    other_hz = other_3_t_hz(proton_frequency_hz)
+    other, where = f"{other_hz / 1e6:g} MHz", "higher" if other_hz > proton_frequency_hz else "lower"
     return (
         f" Other scanners that are called 3 T run at {other}, about 3.6 % {where}: an array for one is detuned on the "
         f"other. To ask for the other write “proton_frequency: {other}”."

@@ -5,12 +5,11 @@ from collections.abc import Iterator
 from typing import get_args
 
 from loopwright.brief import defaults
-from loopwright.brief.circuit_keys import Decibels, Tolerance
 from loopwright.brief.forms import Draft, Form, Rule, Trouble
 from loopwright.brief.keys import Absent, Choice, Count, Words
 from loopwright.brief.lists import WordOrWords
 from loopwright.brief.parts import Parts
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.quantities import Decibels, Quantity, Tolerance
 from loopwright.brief.records import CircuitRequest, OwnWiringRequest, PartsStray, TolerancesRequest
 from loopwright.brief.records.tolerances import PartKind
 

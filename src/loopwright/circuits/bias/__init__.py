@@ -1,1 +1,1 @@
-"""Bias lines of the scanner, the diodes that they switch, fuses, and the two frequencies that are both called 3 T."""
+"""Do the bias lines, diodes and fuses hold, and what changes between the two frequencies that are both called 3 T?"""

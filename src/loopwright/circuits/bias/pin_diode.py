@@ -4,7 +4,6 @@ What the charge in it can hold is told by :mod:`loopwright.circuits.bias.pin_cha
 """
 
 from dataclasses import dataclass
-from math import pi
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,7 +18,6 @@ __all__ = [
     "PinDiode",
     "forward_resistance_ohm",
     "forward_voltage_v",
-    "off_admittance_s",
     "pin_diode_limits",
 ]
 
@@ -144,24 +142,6 @@ def forward_resistance_ohm(
     """
     relative = np.asarray(current_a, dtype=np.float64) / np.asarray(at_current_a)
     return np.asarray(np.asarray(resistance_ohm) * relative ** -np.asarray(exponent))
-
-
-def off_admittance_s(diode: PinDiode, *, frequency_hz: ArrayLike) -> NDArray[np.complex128]:
-    """Admittance of a diode without charge: its parallel resistance is often the largest loss of an unloaded coil.
-
-    Parameters
-    ----------
-    diode : PinDiode
-        The diode.
-    frequency_hz : array_like, shape (...)
-        Frequency. [Hz]
-
-    Returns
-    -------
-    ndarray, shape (...)
-        [S]
-    """
-    return np.asarray(1 / diode.off_resistance_ohm + 2j * pi * np.asarray(frequency_hz) * diode.off_capacitance_f)
 
 
 def pin_diode_limits() -> tuple[str, ...]:

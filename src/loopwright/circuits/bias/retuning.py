@@ -8,13 +8,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["HIGH_3_T_HZ", "LOW_3_T_HZ", "Retuning", "length_per_degree_m", "near_3_t", "other_3_t_hz", "retuning"]
+__all__ = ["Retuning", "length_per_degree_m", "retuning"]
 
 Floats = NDArray[np.float64]
-
-#: Proton frequencies of the two kinds of scanner that are called 3 T. [Hz]
-LOW_3_T_HZ, HIGH_3_T_HZ = 123.2e6, 127.73e6
-_NEAR = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,38 +47,6 @@ class Retuning:
     def length_ratio(self) -> float:
         """Factor for the length of every cable whose phase counts."""
         return self.from_hz / self.to_hz
-
-
-def other_3_t_hz(proton_frequency_hz: float) -> float:
-    """Frequency of the other kind of scanner that is called 3 T.
-
-    Parameters
-    ----------
-    proton_frequency_hz : float
-        Frequency of this one, within 1 % of either. [Hz]
-
-    Returns
-    -------
-    float
-        123.2 or 127.73 MHz, whichever is farther. [Hz]
-    """
-    return LOW_3_T_HZ if proton_frequency_hz > (LOW_3_T_HZ + HIGH_3_T_HZ) / 2 else HIGH_3_T_HZ
-
-
-def near_3_t(proton_frequency_hz: float) -> bool:
-    """Tell whether a scanner is of one of the two kinds.
-
-    Parameters
-    ----------
-    proton_frequency_hz : float
-        Its frequency. [Hz]
-
-    Returns
-    -------
-    bool
-        Within 1 % of 123.2 or 127.73 MHz.
-    """
-    return any(abs(proton_frequency_hz / known - 1) < _NEAR for known in (LOW_3_T_HZ, HIGH_3_T_HZ))
 
 
 def length_per_degree_m(frequency_hz: ArrayLike, *, velocity_factor: float) -> Floats:

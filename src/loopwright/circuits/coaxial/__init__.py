@@ -1,1 +1,1 @@
-"""Elements of coaxial line: where they resonate, what they carry, how they couple."""
+"""Where do elements of coaxial line resonate, what do they carry, and how do they couple?"""

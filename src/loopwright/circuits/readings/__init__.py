@@ -1,1 +1,1 @@
-"""What instruments on the bench would read: decoupling, detuning, quality factors."""
+"""What would instruments on the bench read: decoupling, detuning, quality factors?"""

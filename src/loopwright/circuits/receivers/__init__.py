@@ -1,1 +1,1 @@
-"""Noise of parts and preamplifiers in the coupled array."""
+"""What noise do parts and preamplifiers add in the coupled array, and which receiving patterns result?"""

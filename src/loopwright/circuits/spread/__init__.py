@@ -1,1 +1,1 @@
-"""What stray parts, places and loads do: slopes, draws, families."""
+"""What do stray values, places, loads and bends do: slopes, draws, families, first turns?"""

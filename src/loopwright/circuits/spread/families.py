@@ -14,9 +14,9 @@ from scipy.optimize import minimize
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.nodal import reduced
-from loopwright.circuits.receivers.amplifier_noise import noise_factor
 from loopwright.circuits.states import RECEIVING, in_state
 from loopwright.circuits.surroundings import surroundings_ohm
+from loopwright.circuits.values.source_match import noise_figure_losses_db
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
@@ -106,18 +106,12 @@ def family_penalty(
     OutsideModelError
         If a preamplifier has no noise parameters.
     """
+    if any(circuit.receiver.noise is None for circuit in circuits):
+        raise OutsideModelError("a noise penalty needs the noise parameters of every preamplifier")
     port_ohm = np.stack([member.port_ohm for member in members])
     seen = array_state(port_ohm, circuits, [RECEIVING] * len(circuits), frequency_hz=frequency_hz).seen_ohm
-    penalty = np.stack([_penalty_db(circuit, seen[:, e]) for e, circuit in enumerate(circuits)], axis=-1)
+    penalty = noise_figure_losses_db((circuit.receiver for circuit in circuits), seen)
     return FamilyPenalty(names=tuple(member.name for member in members), seen_ohm=seen, penalty_db=penalty)
-
-
-def _penalty_db(circuit: ElementCircuit, seen_ohm: Complexes) -> Floats:
-    noise = circuit.receiver.noise
-    if noise is None:
-        raise OutsideModelError("a noise penalty needs the noise parameters of every preamplifier")
-    least = 10 ** (np.asarray(noise.least_noise_figure_db) / 10)
-    return np.asarray(10 * np.log10(noise_factor(noise, seen_ohm) / least))
 
 
 def robust_match(
@@ -182,7 +176,8 @@ def _improved(
         return changed
 
     def penalties_db(logarithms: Floats) -> Floats:
-        return _penalty_db(circuit, _seen_alone_ohm(with_values(logarithms), around_ohm, frequency_hz))
+        seen = _seen_alone_ohm(with_values(logarithms), around_ohm, frequency_hz)
+        return noise_figure_losses_db([circuit.receiver], seen[:, None])[:, 0]
 
     found = np.log([float(main_value(circuit, name) / main_value(start, name)) for name in names])
     bounds = [(-np.log(_REACH), np.log(_REACH))] * len(names)

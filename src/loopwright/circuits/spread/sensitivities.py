@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.spread.loop_response import (
+from loopwright.circuits.loop_response import (
     LoopResponse,
     Slopes,
     decoupling_db,

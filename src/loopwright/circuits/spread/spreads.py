@@ -8,12 +8,13 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.parts import Line, Part, Values
-from loopwright.circuits.states import scaled
+from loopwright.circuits.main_values import scaled
+from loopwright.circuits.parts import Values
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 
 __all__ = [
     "Cause",
+    "ConductorSpread",
     "Draws",
     "ImpedanceSpread",
     "PartSpread",
@@ -84,7 +85,26 @@ class ImpedanceSpread:
     change_ohm: Complexes
 
 
-Cause = PartSpread | ImpedanceSpread
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConductorSpread:
+    """Every element's conductor, printed for instance, has a resistance of its own.
+
+    Attributes
+    ----------
+    name : str
+        What the cause is called.
+    relative : float
+        Standard deviation of the logarithm of the resistance, so that none turns negative.
+    own_ohm : ndarray, shape (E, P, P)
+        Resistance of each element's conductor between its gaps. [ohm]
+    """
+
+    name: str
+    relative: float
+    own_ohm: Complexes
+
+
+Cause = PartSpread | ImpedanceSpread | ConductorSpread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,15 +125,15 @@ class Draws:
 
 def conductor_spread(
     name: str, relative: float, conductor_ohm: Complexes, port_element: NDArray[np.integer]
-) -> ImpedanceSpread:
-    """Every element's conductor, printed for instance, has a resistance of its own.
+) -> ConductorSpread:
+    """Take the conductors apart, element by element.
 
     Parameters
     ----------
     name : str
         What the cause is called.
     relative : float
-        Standard deviation of the resistance.
+        Standard deviation of the logarithm of the resistance.
     conductor_ohm : ndarray, shape (P, P)
         Resistance of the conductors between the gaps. [ohm]
     port_element : ndarray of int, shape (P,)
@@ -121,12 +141,12 @@ def conductor_spread(
 
     Returns
     -------
-    ImpedanceSpread
+    ConductorSpread
         One variable for each element. What an element loses by the currents of others is left as it is.
     """
     own = port_element[:, None] == port_element
-    change = [relative * conductor_ohm * own * (port_element == e) for e in range(int(port_element[-1]) + 1)]
-    return ImpedanceSpread(name=name, change_ohm=np.asarray(change, dtype=np.complex128))
+    alone = [conductor_ohm * own * (port_element == e) for e in range(int(port_element[-1]) + 1)]
+    return ConductorSpread(name=name, relative=relative, own_ohm=np.asarray(alone, dtype=np.complex128))
 
 
 def standard_draws(
@@ -136,7 +156,7 @@ def standard_draws(
 
     Parameters
     ----------
-    causes : sequence of PartSpread and ImpedanceSpread
+    causes : sequence of Cause
     circuits : sequence of ElementCircuit
         One for each element.
     count : int
@@ -155,6 +175,8 @@ def _drawn(cause: Cause, circuits: Sequence[ElementCircuit], count: int, generat
     match cause:
         case ImpedanceSpread():
             return generator.standard_normal((count, cause.change_ohm.shape[-3]))
+        case ConductorSpread():
+            return generator.standard_normal((count, len(cause.own_ohm)))
         case PartSpread():
             number = 1 + max((at for at in _places(cause, circuits).values()), default=-1)
             if cause.shape is Shape.NORMAL:
@@ -192,7 +214,7 @@ def drawn_circuits(
     ----------
     circuits : sequence of ElementCircuit
         With the values that are meant.
-    causes : sequence of PartSpread and ImpedanceSpread
+    causes : sequence of Cause
     draws : Draws
         Of the same causes.
 
@@ -216,10 +238,8 @@ def _moved(branch: Branch | Span, factor: Values | None) -> Branch | Span:
     if factor is None:
         return branch
     if isinstance(branch, Span):
-        line: Line = replace(branch.line, length_m=branch.line.length_m * factor)
-        return replace(branch, line=line)
-    part: Part = scaled(branch.part, factor)
-    return replace(branch, part=part)
+        return replace(branch, line=scaled(branch.line, factor))
+    return replace(branch, part=scaled(branch.part, factor))
 
 
 def drawn_port_change_ohm(causes: Sequence[Cause], draws: Draws, *, ports: int) -> Complexes:
@@ -227,7 +247,7 @@ def drawn_port_change_ohm(causes: Sequence[Cause], draws: Draws, *, ports: int) 
 
     Parameters
     ----------
-    causes : sequence of PartSpread and ImpedanceSpread
+    causes : sequence of Cause
     draws : Draws
         Of the same causes.
     ports : int
@@ -241,8 +261,11 @@ def drawn_port_change_ohm(causes: Sequence[Cause], draws: Draws, *, ports: int) 
     count = len(draws.variables[0]) if draws.variables else 0
     change = np.zeros((count, ports, ports), dtype=np.complex128)
     for cause, standard in zip(causes, draws.variables, strict=True):
-        if isinstance(cause, ImpedanceSpread):
-            change = change + _summed_ohm(standard, cause.change_ohm)
+        match cause:
+            case ImpedanceSpread():
+                change = change + _summed_ohm(standard, cause.change_ohm)
+            case ConductorSpread():
+                change = change + _summed_ohm(np.expm1(cause.relative * standard), cause.own_ohm)
     return change
 
 

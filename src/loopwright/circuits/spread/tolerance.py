@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.receivers.amplifier_noise import noise_factor
 from loopwright.circuits.spread.spreads import Cause, Draws, drawn_circuits, drawn_port_change_ohm, standard_draws
 from loopwright.circuits.states import RECEIVING
+from loopwright.circuits.values.source_match import noise_figure_losses_db, source_reflection
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
@@ -125,7 +125,7 @@ def tolerance_study(
         Impedance between the gaps, body included.
     circuits : sequence of ElementCircuit
         With the values that are meant; their preamplifiers have noise parameters.
-    causes : sequence of PartSpread and ImpedanceSpread
+    causes : sequence of Cause
         What strays.
     limits : Limits
         What every element has to keep.
@@ -189,13 +189,9 @@ def _judged(
 ) -> ToleranceStudy:
     noises = [circuit.receiver.noise for circuit in circuits]
     wanted = np.array([noise.best_source_ohm for noise in noises if noise is not None])
-    reflection = np.abs((seen_ohm - wanted) / (seen_ohm + wanted.conj()))
+    reflection = np.abs(source_reflection(seen_ohm, wanted))
     reflection_db = 20 * np.log10(np.maximum(reflection[1], 1e-6))
-    factor = np.stack(
-        [noise_factor(noise, seen_ohm[1, :, e]) for e, noise in enumerate(noises) if noise is not None], axis=-1
-    )
-    least = 10 ** (np.array([noise.least_noise_figure_db for noise in noises if noise is not None]) / 10)
-    noise_loss_db = 10 * np.log10(factor / least)
+    noise_loss_db = noise_figure_losses_db((circuit.receiver for circuit in circuits), seen_ohm[1])
     step_hz = float(frequencies_hz[2] - frequencies_hz[1])
     shift_hz = _least_at(reflection**2, step_hz)
     # A shift at the end of what the parabola tells may be any larger one.

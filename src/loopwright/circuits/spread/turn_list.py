@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 from loopwright.circuits.array_ports import ArrayPorts
 from loopwright.circuits.main_values import main_value, printed_value, unit_of, with_value, with_values
 from loopwright.circuits.spread.sensitivities import dip_hz, figures_now, receiving
+from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     DECOUPLING_COUNTS,
     MatchingProblem,
@@ -16,7 +17,6 @@ from loopwright.circuits.values.matching_problem import (
     response_of,
     settle,
 )
-from loopwright.circuits.values.out_of_reach import among_the_others_ohm
 from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = ["ElementFiguresNow", "Turn", "turn_list", "turns_if_off"]
@@ -161,7 +161,7 @@ def _of_element(
         phased=np.zeros(len(circuits)),
     )
     state = response_of(problem, np.zeros(0)).state
-    own = among_the_others_ohm(state, np.flatnonzero(ports.port_element == element))
+    own = open_gaps_ohm(state, [element])
     turns = _turns(ports, of_one_element(problem, element, own), problem, element, adjustable)
     return sorted(turns, key=_left_db)
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from loopwright.brief.records import FamilyRequest, OwnWiringRequest
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.loop_response import decoupling_db, loop_response
 from loopwright.circuits.outcome import CircuitOutcome
 from loopwright.circuits.spread.families import (
     FamilyMember,
@@ -18,7 +19,6 @@ from loopwright.circuits.spread.families import (
     robust_match,
 )
 from loopwright.circuits.spread.loop_resonance import loop_resonances_hz
-from loopwright.circuits.spread.loop_response import decoupling_db, loop_response
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.conductors import DressedLayout, resistance_ratio

@@ -1,1 +1,1 @@
-"""The array tuned and matched without loss, element by element: what every run tells without a circuit."""
+"""What does every run tell without a circuit: the array tuned and matched without loss, element by element?"""

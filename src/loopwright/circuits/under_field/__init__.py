@@ -1,1 +1,1 @@
-"""What the transmit field drives in a circuit of any state."""
+"""What does the transmit field drive in a circuit of any state, and what fails?"""

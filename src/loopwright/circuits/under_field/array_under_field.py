@@ -143,8 +143,10 @@ def in_transmit_field(
     b1_plus_t : float
         Peak B1+. [T]
     """
-    emf_v = port_emf_v(network, vertices_m, rotating_field_t(b1_plus_t))
-    return array_under_field(outcome, emf_v=emf_v, b1_plus_t=b1_plus_t)
+    # Across an open gap stands the negative of the EMF in series with it; currents added to the field would be
+    # turned round otherwise.
+    open_v = -port_emf_v(network, vertices_m, rotating_field_t(b1_plus_t))
+    return array_under_field(outcome, emf_v=open_v, b1_plus_t=b1_plus_t)
 
 
 def array_under_field(outcome: CircuitOutcome, *, emf_v: ArrayLike, b1_plus_t: float) -> ArrayUnderField:
@@ -155,7 +157,7 @@ def array_under_field(outcome: CircuitOutcome, *, emf_v: ArrayLike, b1_plus_t: f
     outcome : CircuitOutcome
         The array with its circuits.
     emf_v : array_like, shape (P,)
-        Voltages that the field induces in the open gaps, peak. [V]
+        Voltages that the field puts across the open gaps, peak. [V]
     b1_plus_t : float
         The field, peak B1+. [T]
     """

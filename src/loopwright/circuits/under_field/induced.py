@@ -186,7 +186,7 @@ def port_emf_v(
     *,
     electric: ElectricField = ElectricField.AXIAL,
 ) -> Complexes:
-    """Voltages at the open gaps of an array in a uniform field, at the network's middle frequency.
+    """EMF in series with the gaps of an array in a uniform field, at the network's middle frequency.
 
     Parameters
     ----------
@@ -203,7 +203,8 @@ def port_emf_v(
     -------
     ndarray, shape (P,)
         EMF in series with the port impedance, in the direction of the port currents: with loads Z the port currents are
-        (Zp + Z)^-1 times it. [V]
+        (Zp + Z)^-1 times it. The voltage across an open gap, which the circuits of :mod:`loopwright.circuits` are
+        driven by, is its negative: what a current drives into the conductor falls across the gap. [V]
 
     Notes
     -----

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import ArrayState, array_state, gap_currents_a
-from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, Fuse, Inductor, Line, Part, PinDiode
 from loopwright.circuits.states import UNPLUGGED, Diodes, ElementState
+from loopwright.circuits.under_field.stresses import stresses
 from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = ["ElementUnderField", "PartLoad", "StateUnderField", "state_under_field"]
@@ -135,12 +135,10 @@ def _loads(
     solved: ArrayState, circuits: Sequence[ElementCircuit], state: ElementState, emf: Complexes
 ) -> list[list[PartLoad]]:
     loads: list[list[PartLoad]] = [[] for _ in circuits]
-    for pattern in part_patterns(solved, induced_voltages_v(solved, emf)):
-        voltage = np.abs(pattern.voltage[..., 0]).max(axis=-1)
-        current = np.abs(pattern.current[..., 0]).max(axis=-1)
-        for element, v, i in zip(pattern.elements, voltage.tolist(), current.tolist(), strict=True):
-            share = _share(circuits[element].part(pattern.name), state, v, i)
-            loads[element].append(PartLoad(name=pattern.name, voltage_v=v, current_a=i, share=share))
+    for found in stresses(solved, emf):
+        v, i = found.voltage_v, found.current_a
+        share = _share(circuits[found.element].part(found.part), state, v, i)
+        loads[found.element].append(PartLoad(name=found.part, voltage_v=v, current_a=i, share=share))
     return loads
 
 

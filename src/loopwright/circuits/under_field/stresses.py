@@ -4,17 +4,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from loopwright.circuits.array_circuit import ArrayState, CircuitGroup, gap_voltages_v
-from loopwright.circuits.nodal import branch_admittances_siemens
-from loopwright.circuits.part_admittance import line_admittance_siemens
+from loopwright.circuits.array_circuit import ArrayState
+from loopwright.circuits.node_voltages import PartPattern, induced_voltages_v, part_patterns
 from loopwright.circuits.parts import Capacitor, Inductor, Line, Part, PinDiode
-from loopwright.circuits.wiring import ElementCircuit, Span, nodes_of
+from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = ["COMMON_MARGIN", "Exceeded", "Stress", "ratings_exceeded", "stresses"]
-
-Complexes = NDArray[np.complex128]
 
 #: Ratings stand at least so many times above the stress (common practice).
 COMMON_MARGIN = 2.0
@@ -83,31 +80,15 @@ def stresses(state: ArrayState, emf_v: ArrayLike) -> tuple[Stress, ...]:
     tuple of Stress
         Element after element.
     """
-    gap_voltage = gap_voltages_v(state, np.asarray(emf_v, dtype=np.complex128)[:, None])[..., 0]
-    found = [stress for group in state.groups for stress in _of_group(state, group, gap_voltage)]
+    voltages = induced_voltages_v(state, np.asarray(emf_v, dtype=np.complex128))
+    found = [stress for pattern in part_patterns(state, voltages) for stress in _of_part(pattern)]
     return tuple(sorted(found, key=lambda stress: stress.element))
 
 
-def _of_group(state: ArrayState, group: CircuitGroup, gap_voltage: Complexes) -> Iterator[Stress]:
-    nodes = nodes_of(group.circuit)
-    voltages = (group.reduced.node_per_gap @ gap_voltage[group.ports][..., None])[..., 0]  # (E, n)
-    admittances = branch_admittances_siemens(group.circuit, state.frequency_hz)
-
-    def across(pair: tuple[str, str]) -> Complexes:
-        one, other = (voltages[:, nodes.index(node)] if node in nodes else 0.0 for node in pair)
-        return np.asarray(one - other + np.zeros(len(group.elements)), dtype=np.complex128)
-
-    for branch in group.circuit.branches:
-        if isinstance(branch, Span):
-            own, mutual = line_admittance_siemens(branch.line, state.frequency_hz)
-            near, far = across(branch.near), across(branch.far)
-            voltage = np.maximum(np.abs(near), np.abs(far))
-            current = np.maximum(np.abs(own * near + mutual * far), np.abs(own * far + mutual * near))
-        else:
-            voltage = np.abs(across(branch.between))
-            current = np.abs(admittances[branch.name]) * voltage
-        for element, v, i in zip(group.elements.tolist(), voltage, current, strict=True):
-            yield Stress(element=element, part=branch.name, voltage_v=float(v), current_a=float(i))
+def _of_part(pattern: PartPattern) -> Iterator[Stress]:
+    voltage, current = (np.abs(ends[..., 0]).max(axis=-1) for ends in (pattern.voltage, pattern.current))
+    for element, v, i in zip(pattern.elements.tolist(), voltage.tolist(), current.tolist(), strict=True):
+        yield Stress(element=element, part=pattern.name, voltage_v=v, current_a=i)
 
 
 def ratings_exceeded(

@@ -1,1 +1,1 @@
-"""Values of parts: found for the whole array, then those that can be bought."""
+"""Which values of parts serve the whole array, and which of them can be bought?"""

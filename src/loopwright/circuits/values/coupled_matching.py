@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.spread.loop_response import decoupling_db
+from loopwright.circuits.loop_response import decoupling_db
+from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     CONDITIONS,
     SOLVED,
@@ -16,7 +17,7 @@ from loopwright.circuits.values.matching_problem import (
     settle,
 )
 from loopwright.circuits.values.matching_starts import starts
-from loopwright.circuits.values.out_of_reach import among_the_others_ohm, out_of_reach
+from loopwright.circuits.values.out_of_reach import out_of_reach
 from loopwright.ground.errors import NotConvergedError
 
 __all__ = ["all_together", "element_alone"]
@@ -131,7 +132,7 @@ def all_together(problem: MatchingProblem, ports: ArrayPorts, alone: Reals) -> t
         iterations += again.iterations
         if again.distance < SOLVED:
             return problem, again.logarithms, iterations
-    problem, one_by_one = _one_by_one(problem, ports, settled.logarithms)
+    problem, one_by_one = _one_by_one(problem, settled.logarithms)
     settled = settle(problem, one_by_one)
     if settled.distance < SOLVED:
         return problem, settled.logarithms, iterations + settled.iterations
@@ -149,13 +150,12 @@ def _coupled(problem: MatchingProblem, ports: ArrayPorts, share: float) -> Compl
     return np.asarray(np.where(same, 1.0, share) * problem.port_ohm)
 
 
-def _one_by_one(problem: MatchingProblem, ports: ArrayPorts, logarithms: Reals) -> tuple[MatchingProblem, Reals]:
+def _one_by_one(problem: MatchingProblem, logarithms: Reals) -> tuple[MatchingProblem, Reals]:
     """Twice round the array, each element solved among all others as they stand."""
     logarithms, phased = logarithms.copy(), problem.phased.copy()
     for element in [*range(len(problem.circuits))] * 2:
-        gaps = np.flatnonzero(ports.port_element == element)
         own = [at for at, (owner, _) in enumerate(problem.free) if owner == element]
-        among = of_one_element(problem, element, among_the_others_ohm(response_of(problem, logarithms).state, gaps))
+        among = of_one_element(problem, element, open_gaps_ohm(response_of(problem, logarithms).state, [element]))
         near = settle(among, logarithms[own][None])
         if near.distance[0] < SOLVED:
             logarithms[own] = near.logarithms[0]

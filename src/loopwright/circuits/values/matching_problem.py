@@ -2,7 +2,7 @@
 
 For every element: the reflection of what its receiver sees against the wanted source, two real numbers; where three
 parts are free also the imaginary part of A / Am, the loop's current with its receiver over that with a power-matched
-one (:mod:`loopwright.circuits.spread.loop_response`). A wave that the receiver throws back changes the loop's current
+one (:mod:`loopwright.circuits.loop_response`). A wave that the receiver throws back changes the loop's current
 by an amount whose size the receiver alone decides while the loss of the network is small; its phase is best where
 A / Am is real and small.
 """
@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_circuit import array_state
+from loopwright.circuits.loop_response import LoopResponse, loop_response, part_slopes
 from loopwright.circuits.main_values import bounds_of, with_value
-from loopwright.circuits.spread.loop_response import LoopResponse, loop_response, part_slopes
 from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.values.source_match import source_reflection
 from loopwright.circuits.wiring import ElementCircuit

@@ -1,16 +1,15 @@
-"""One element among all others as they stand, and what to say when it cannot be matched there."""
+"""What to say when one element cannot be matched among all others as they stand."""
 
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.array_circuit import ArrayState, gap_voltages_v
 from loopwright.circuits.main_values import LEAST_AND_MOST, printed_value
 from loopwright.circuits.values.matching_problem import SOLVED, MatchingProblem, Settled, response_of, settle
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["among_the_others_ohm", "out_of_reach"]
+__all__ = ["out_of_reach"]
 
 Reals = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -19,31 +18,6 @@ Complexes = NDArray[np.complex128]
 _WIDER = 30.0
 #: Resistances that differ by less than this share count as equal: only the reactance is missing.
 _SAME_RESISTANCE = 0.2
-
-
-def among_the_others_ohm(state: ArrayState, gaps: NDArray[np.intp]) -> Complexes:
-    """Impedance between one element's open gaps, the circuits of all others in place.
-
-    Parameters
-    ----------
-    state : ArrayState
-        Without leading axes.
-    gaps : ndarray of int, shape (g,)
-        The element's gaps.
-
-    Returns
-    -------
-    ndarray, shape (g, g)
-        (G^{-1} - Y)^{-1} with G the block of (1 + ZY)^{-1} Z and Y the element's own circuit. [ohm]
-    """
-    block = gap_voltages_v(state, state.port_ohm[:, gaps])[gaps]
-    for group in state.groups:
-        for place, ports in enumerate(group.ports):
-            if ports[0] == gaps[0]:
-                own = group.reduced.gap_siemens[place]
-                # G (1 - YG)^{-1}: nothing has to be inverted that could be singular with a shorted gap.
-                return np.asarray(block @ np.linalg.inv(np.eye(len(gaps)) - own @ block))
-    raise OutsideModelError(f"no element starts at gap {gaps[0]}")
 
 
 def out_of_reach(problem: MatchingProblem, element: int, settled: Settled) -> OutsideModelError:

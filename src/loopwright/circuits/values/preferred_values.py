@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["Ladder", "Series", "allowed_values", "decade", "nearest"]
+__all__ = ["Ladder", "Series", "allowed_values", "decade", "nearest", "nearest_fixed"]
 
 #: E24 is older than its rule: eight of its values are not the rounded powers of ten.
 _E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
@@ -122,3 +122,16 @@ def nearest(value: float, choice: Series | Ladder, *, count: int = 1) -> NDArray
 
 def _said(choice: Series | Ladder) -> str:
     return choice.name if isinstance(choice, Series) else f"the ladder {choice.least:g} to {choice.most:g}"
+
+
+def nearest_fixed(value: float, values: str) -> float:
+    """Value of a fixed part that is nearest by ratio.
+
+    Parameters
+    ----------
+    value : float
+        Positive, in any unit.
+    values : str
+        Name of a series of IEC 60063.
+    """
+    return float(f"{nearest(value, Series[values])[0]:.6g}")

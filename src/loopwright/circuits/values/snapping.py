@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.loop_response import LoopResponse, decoupling_db
 from loopwright.circuits.main_values import main_value, with_value
-from loopwright.circuits.spread.loop_response import LoopResponse, decoupling_db
+from loopwright.circuits.surroundings import open_gaps_ohm
 from loopwright.circuits.values.matching_problem import (
     DECOUPLING_COUNTS,
     MatchingProblem,
@@ -18,7 +19,6 @@ from loopwright.circuits.values.matching_problem import (
     settle,
     with_logarithms,
 )
-from loopwright.circuits.values.out_of_reach import among_the_others_ohm
 from loopwright.circuits.values.preferred_values import Ladder, Series, nearest
 from loopwright.circuits.values.source_match import noise_figure_losses_db, source_reflection
 from loopwright.circuits.values.synthesis import Synthesis
@@ -46,11 +46,11 @@ class Snapped:
     circuits : tuple of ElementCircuit
     seen_ohm : ndarray, shape (C,)
         By each receiver, all others in place. [ohm]
-    noise_figure_loss_before_db, noise_figure_loss_db : ndarray, shape (C,)
-        Above the best of each preamplifier, with the exact values and with these. [dB]
+    noise_figure_loss_db : ndarray, shape (C,)
+        Above the best of each preamplifier. [dB]
     reflection : ndarray, shape (C,)
         Against the wanted source.
-    decoupling_before_db, decoupling_db : ndarray, shape (C,)
+    decoupling_db : ndarray, shape (C,)
         [dB]
     tried : int
         Sets of values looked at.
@@ -58,10 +58,8 @@ class Snapped:
 
     circuits: tuple[ElementCircuit, ...]
     seen_ohm: Complexes
-    noise_figure_loss_before_db: Reals
     noise_figure_loss_db: Reals
     reflection: Complexes
-    decoupling_before_db: Reals
     decoupling_db: Reals
     tried: int
 
@@ -109,8 +107,7 @@ def snap(
     progress.begin("Values on offer", _ROUNDS * len(circuits))
     for element in [*range(len(circuits))] * _ROUNDS:
         problem = _problem(ports, circuits, synthesis.wanted_ohm, trimmers)
-        gaps = np.flatnonzero(ports.port_element == element)
-        among = among_the_others_ohm(response_of(problem, _logarithms(problem)).state, gaps)
+        among = open_gaps_ohm(response_of(problem, _logarithms(problem)).state, [element])
         exact = synthesis.circuits[element]
         best, count = _best_set(of_one_element(problem, element, among), exact, choices)
         circuits = (*circuits[:element], best, *circuits[element + 1 :])
@@ -118,7 +115,7 @@ def snap(
         progress.advance()
     problem = _problem(ports, circuits, synthesis.wanted_ohm, trimmers)
     logarithms = settle(problem, _logarithms(problem)).logarithms if problem.free else _logarithms(problem)
-    return _told(problem, logarithms, synthesis, tried)
+    return _told(problem, logarithms, tried)
 
 
 def _agree(
@@ -181,16 +178,14 @@ def _cost(response: LoopResponse) -> Reals:
     )
 
 
-def _told(problem: MatchingProblem, logarithms: Reals, synthesis: Synthesis, tried: int) -> Snapped:
+def _told(problem: MatchingProblem, logarithms: Reals, tried: int) -> Snapped:
     response = response_of(problem, logarithms)
     seen = response.state.seen_ohm
     return Snapped(
         circuits=with_logarithms(problem.circuits, problem.free, logarithms),
         seen_ohm=seen,
-        noise_figure_loss_before_db=synthesis.noise_figure_loss_db,
         noise_figure_loss_db=noise_figure_losses_db((c.receiver for c in problem.circuits), seen),
         reflection=source_reflection(seen, problem.wanted_ohm),
-        decoupling_before_db=synthesis.decoupling_db,
         decoupling_db=decoupling_db(response),
         tried=tried,
     )

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.parts import NoiseParameters, Preamplifier
 
-__all__ = ["noise_figure_db", "noise_figure_loss_db", "noise_figure_losses_db", "source_reflection"]
+__all__ = ["noise_figure_loss_db", "noise_figure_losses_db", "source_reflection"]
 
 
 def source_reflection(seen_ohm: ArrayLike, wanted_ohm: ArrayLike) -> NDArray[np.complex128]:
@@ -32,8 +32,8 @@ def source_reflection(seen_ohm: ArrayLike, wanted_ohm: ArrayLike) -> NDArray[np.
     return np.asarray((seen - wanted) / (seen + wanted.conj()))
 
 
-def noise_figure_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.float64]:
-    """Noise figure of an amplifier at a source.
+def noise_figure_loss_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.float64]:
+    """By how much the noise figure of an amplifier at a source exceeds its best.
 
     Parameters
     ----------
@@ -45,17 +45,12 @@ def noise_figure_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.f
     Returns
     -------
     ndarray, shape (...)
-        10 log10(Fmin + Rn |Ys - Yopt|^2 / Gs), the source at 290 K. [dB]
+        10 log10(1 + Rn |Ys - Yopt|^2 / (Gs Fmin)), the source at 290 K. [dB]
 
     References
     ----------
     H. Rothe, W. Dahlke, Theory of noisy fourpoles, Proc. IRE 44, 811-818, 1956 (from memory).
     """
-    return np.asarray(noise.least_noise_figure_db + noise_figure_loss_db(seen_ohm, noise))
-
-
-def noise_figure_loss_db(seen_ohm: ArrayLike, noise: NoiseParameters) -> NDArray[np.float64]:
-    """By how much the noise figure at a source exceeds the best, ``seen_ohm`` as above. [ohm], [dB]"""
     admittance = 1 / np.asarray(seen_ohm, dtype=np.complex128)
     away = np.abs(admittance - 1 / np.asarray(noise.best_source_ohm)) ** 2
     least = 10 ** (np.asarray(noise.least_noise_figure_db) / 10)
@@ -70,13 +65,14 @@ def noise_figure_losses_db(receivers: Iterable[Preamplifier], seen_ohm: ArrayLik
     ----------
     receivers : iterable of Preamplifier
         One per channel.
-    seen_ohm : array_like, shape (C,)
+    seen_ohm : array_like, shape (..., C)
         What each of them sees. [ohm]
 
     Returns
     -------
-    ndarray, shape (C,)
+    ndarray, shape (..., C)
         Not a number where nobody told the noise. [dB]
     """
-    pairs = zip(receivers, np.asarray(seen_ohm), strict=True)
-    return np.array([np.nan if one.noise is None else float(noise_figure_loss_db(z, one.noise)) for one, z in pairs])
+    pairs = zip(receivers, np.moveaxis(np.asarray(seen_ohm), -1, 0), strict=True)
+    losses = [np.full(z.shape, np.nan) if one.noise is None else noise_figure_loss_db(z, one.noise) for one, z in pairs]
+    return np.stack(losses, axis=-1)

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.loop_response import decoupling_db
 from loopwright.circuits.main_values import bounds_of, main_value, printed_value, with_value
-from loopwright.circuits.spread.loop_response import decoupling_db
 from loopwright.circuits.values.coupled_matching import all_together, element_alone
 from loopwright.circuits.values.matching_problem import (
     CONDITIONS,
