@@ -74,8 +74,8 @@ def choose_conductor(
     points = _points_m(element, np.array(request.depths_m), body)
     reactance_ohm = 2 * np.pi * array.frequency_hz * array.elements[least].inductance_h
 
-    def loss(conductor: ConductorRequest, name: str) -> CoilLoss:
-        return _loss(conductor, name, element, reactance_ohm, array.frequency_hz)
+    def loss(conductor: ConductorRequest, name: str, capacitor_q: float) -> CoilLoss:
+        return _loss(conductor, name, element, reactance_ohm / capacitor_q, array.frequency_hz)
 
     return conductor_choice(
         element=element.name,
@@ -83,10 +83,10 @@ def choose_conductor(
         depths_m=np.array(request.depths_m),
         body_ohm=np.diagonal(reply.noise_resistance_ohm).real.copy(),
         field_t_per_a=np.stack([sampled_at(points, np.where(known, one, np.nan), grid=body.grid) for one in received]),
-        rigid=loss(request.rigid, "rigid coil"),
+        rigid=loss(request.rigid, "rigid coil", request.rigid.capacitor_q),
         candidates=[
-            loss(brief.conductor, "as asked for"),
-            *(loss(other, f"other {number}") for number, other in enumerate(request.others, start=1)),
+            loss(brief.conductor, "as asked for", array.elements[least].capacitor_q),
+            *(loss(one, f"other {number}", one.capacitor_q) for number, one in enumerate(request.others, start=1)),
         ],
         body_temperature_k=brief.conductor.body_temperature_k,
         coil_temperature_k=brief.conductor.coil_temperature_k,
@@ -105,13 +105,13 @@ def _points_m(element: Element, depths_m: Real, body: Body) -> Real:
 
 
 def _loss(
-    conductor: ConductorRequest, name: str, element: Element, reactance_ohm: float, frequency_hz: float
+    conductor: ConductorRequest, name: str, element: Element, capacitor_ohm: float, frequency_hz: float
 ) -> CoilLoss:
     """Losses of one loop with a uniform current, made of this conductor and tuned with its capacitors."""
     length_m = float(np.linalg.norm(np.roll(element.vertices_m, -1, axis=0) - element.vertices_m, axis=1).sum())
     return CoilLoss(
         name=name,
         conductor_ohm=length_m * resistance_ohm_per_m(cross_section_of(conductor), frequency_hz),
-        capacitor_ohm=reactance_ohm / conductor.capacitor_q,
+        capacitor_ohm=capacitor_ohm,
         other_ohm=conductor.other_series_resistance_ohm,
     )
