@@ -192,7 +192,7 @@ def test_the_fuse_window_takes_the_currents_of_the_circuits():
     section = next(s for s in compile_dossier(evidence(changes={"interface": check})).sections
                    if s.anchor == "interface")  # fmt: skip
     rows, found = table(section, "fuses").rows, in_field()
-    for row, intact_a, detuned_a in zip(rows, found.intact_a, found.detuned_a, strict=True):
+    for row, intact_a, detuned_a in zip(rows, found.least_intact_a, found.detuned_a, strict=True):
         assert row[2:4] == pytest.approx((intact_a * 3.2 / 20, detuned_a * 3.2 / 20))
         assert row[4:6] == pytest.approx((3 * row[3], row[2] / (2 * np.sqrt(5))))
         assert row[6] == "open"
