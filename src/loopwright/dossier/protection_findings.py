@@ -30,6 +30,7 @@ def protection_troubles(told: Protection) -> Iterator[str]:
         yield "Nothing in this wiring detunes it: in the transmit field it carries what is told for it tuned."
     yield from _beyond_rating(told)
     yield from _beyond_bias(told)
+    yield from told.weak_bias
     late = [own[0].acts_t for own in found.onsets if own and own[0].acts_t > found.b1_plus_t]
     if late:
         yield (
