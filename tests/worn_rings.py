@@ -25,7 +25,7 @@ def built(elements=3):
     outcome, limits = wired(elements=elements), Limits(noise_loss_db=0.2)
     asked = {"draws": "400", "own_tolerances": "left out", "parts": CAUSES}
     request = brief_with(circuit={"wiring": TRAPS}, tolerances=asked).tolerances
-    causes, _ = requested_causes(request, outcome.request, outcome.circuits)
+    causes, _ = requested_causes(request, outcome.request, outcome.circuits, cut_to=outcome.bought.cut_to)
     study = tolerance_study(
         outcome.ports, outcome.circuits, causes, limits=limits, step_hz=1.5e6, count=400, seed=1, progress=Silent()
     )

@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright import circuits, conductors, designs, dossier, fields, imaging
 from loopwright.brief import Brief
+from loopwright.fields.rotating import Precession
 from loopwright.ground.means import Means
 
 __all__ = ["answers_to_questions", "wired_array"]
@@ -45,7 +46,7 @@ def answers_to_questions(
         interface=_at_the_plugs(brief, dressed),
         circuit=circuit,
         circuit_cost=_imaged(brief, circuit, found),
-        under_field=None if circuit is None else _in_transmit_field(circuit, dressed, network),
+        under_field=None if circuit is None else _in_transmit_field(brief, circuit, dressed, network),
         built=_built(brief, circuit, dressed, network, found, means),
         worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),
@@ -89,11 +90,17 @@ def _imaged(brief: Brief, circuit: circuits.CircuitOutcome | None, found: dossie
 
 
 def _in_transmit_field(
-    wired: circuits.CircuitOutcome, dressed: conductors.DressedLayout, network: fields.PortNetwork
+    brief: Brief, wired: circuits.CircuitOutcome, dressed: conductors.DressedLayout, network: fields.PortNetwork
 ) -> circuits.ArrayUnderField:
     """Put the wired array into the transmit field, in every state and with every part failed."""
     nodes_m = np.concatenate([element.vertices_m for element in dressed.layout.elements])
-    return circuits.in_transmit_field(wired, network, nodes_m, b1_plus_t=wired.request.transmit_field_t)
+    return circuits.in_transmit_field(
+        wired,
+        network,
+        nodes_m,
+        b1_plus_t=wired.request.transmit_field_t,
+        sense=Precession(brief.scanner.reception_sign),
+    )
 
 
 def _built(

@@ -10,12 +10,15 @@ from scipy.optimize import brentq
 from circuits.made_array import FREQUENCY_HZ
 from circuits.one_loop import PRINTED, circuit, loop
 from circuits.one_loop import F as ONE_LOOP_HZ
+from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES, junction_admittance_s
 from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
 from loopwright.circuits.parts import OffGap, Resistor
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
+    BIAS_MISSING,
+    DETUNED_BY_BOTH,
     PASSIVELY_DETUNED,
     RECEIVING,
     UNPLUGGED,
@@ -27,16 +30,18 @@ from loopwright.circuits.states import (
     Plug,
 )
 from loopwright.circuits.under_field.array_under_field import (
-    BIAS_MISSING,
-    DETUNED_BY_BOTH,
     array_under_field,
     in_transmit_field,
     states_of,
 )
 from loopwright.circuits.under_field.diode_onset import diode_onset
+from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
 from loopwright.circuits.under_field.own_gaps import own_gap_currents_a, own_gaps
 from loopwright.circuits.under_field.single_faults import faults_of
 from loopwright.circuits.wiring import Branch
+from loopwright.fields import solve_network
+from loopwright.fields.rotating import Precession
+from wire_arrays import dressed
 from wired_rings import emf_v, in_field, wired
 
 EMF = emf_v(3, 4)
@@ -149,6 +154,8 @@ def test_detuned_and_intact_currents_bound_what_a_fuse_may_see():
     alone = [means_a(whole([UNPLUGGED if e == 1 else s for e in range(3)]))[1]
              for s in (ACTIVELY_DETUNED, DETUNED_BY_BOTH, PASSIVELY_DETUNED)]  # fmt: skip
     assert found.intact_a[1] == pytest.approx(max(alone))
+    assert found.least_intact_a[1] == pytest.approx(min(alone))
+    assert min(alone) < 0.999 * max(alone)
     assert np.all(found.intact_a > 100 * found.detuned_a)
 
 
@@ -238,11 +245,29 @@ def test_solved_wires_in_a_rotating_field_carry_the_currents_of_the_table():
         made, ports=wires.ports(8.0), synthesis=replace(made.synthesis, circuits=(circuit(),)),
     )  # fmt: skip
     x, y, z = wires.vertices_m.T
-    found = in_transmit_field(outcome, wires.network, np.stack([x, z, y], axis=-1), b1_plus_t=20e-6)
+    found = in_transmit_field(outcome, wires.network, np.stack([x, z, y], axis=-1), b1_plus_t=20e-6,
+                              sense=Precession.CLOCKWISE)  # fmt: skip
     rows = {row["state"]: row["current_a"] for row in PRINTED["states"]}
     assert outcome.ports.frequency_hz == ONE_LOOP_HZ
     assert found.tuned_a[0] == pytest.approx(rows["open"], rel=0.02)
     assert found.state(RECEIVING.name).elements[0].mean_current_a == pytest.approx(rows["preamplifier"], rel=0.03)
+
+
+def test_the_sense_in_which_the_field_turns_tells_the_elements_apart():
+    """Three rings on an arc, the last further off; against the voltages that a field of either sense induces."""
+    places_m, turns = np.array([[-0.07, 0.01, 0], [0, 0, 0], [0.09, 0.03, 0]]), (-0.5, 0.0, 0.9)
+    faces = [np.array([[np.cos(a), -np.sin(a), 0], [np.sin(a), np.cos(a), 0], [0, 0, 1]]) for a in turns]
+    standing_m = ring(0.04, 0.0)[:, [0, 2, 1]]
+    parts = dressed([standing_m @ face.T + place for face, place in zip(faces, places_m, strict=True)], gaps=4)
+    network = solve_network(parts, ONE_LOOP_HZ, band_fraction=0.04, frequency_count=5)
+    nodes_m = np.concatenate([element.vertices_m for element in parts.layout.elements])
+    emf = [port_emf_v(network, nodes_m, rotating_field_t(20e-6, sense=sense)) for sense in (1, -1)]
+    told = np.array(
+        [in_transmit_field(wired(), network, nodes_m, b1_plus_t=20e-6, sense=s).tuned_a for s in Precession]
+    )
+    expected = np.array([array_under_field(wired(), emf_v=one, b1_plus_t=20e-6).tuned_a for one in emf])
+    assert told == pytest.approx(expected)
+    assert np.abs(told[0] / told[1] - 1).max() > 0.05
 
 
 def test_sixteen_elements_take_less_than_three_seconds():

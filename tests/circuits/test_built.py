@@ -32,7 +32,7 @@ def asked(circuit=TRAPS, **keys):
 
 def causes_of(circuit, **keys):
     outcome = wired(circuit, gaps=2 if circuit == "own" else 4)
-    return requested_causes(asked(circuit, **keys), outcome.request, outcome.circuits)
+    return requested_causes(asked(circuit, **keys), outcome.request, outcome.circuits, cut_to=outcome.bought.cut_to)
 
 
 @pytest.fixture(scope="module")

@@ -11,9 +11,11 @@ from circuits.ring_model import rings
 from loopwright.circuits import tune, wire_up
 from loopwright.circuits.main_values import main_value, with_value
 from loopwright.circuits.parts import Capacitor, Inductor
+from loopwright.circuits.spread.built import requested_causes
 from loopwright.circuits.spread.sensitivities import dip_hz
 from loopwright.circuits.values.preferred_values import Ladder, Series, nearest_fixed
 from loopwright.conductors import GapCapacitors
+from loopwright.dossier.parts_list import part_lines
 from loopwright.ground.progress import Silent
 from printed_cases import PRINTED
 from wired_rings import TRAPS, request_of, wired
@@ -117,6 +119,22 @@ def test_printed_capacitors_go_by_their_finest_tab_and_need_no_trimmer(printed):
             rungs = float(main_value(circuit, name)) / ladder.step
             assert rungs == pytest.approx(round(rungs), abs=1e-6)
     assert 0 < np.max(bought.snapped.noise_figure_loss_db) < 0.3
+
+
+def test_printed_capacitors_stray_by_half_their_finest_tab_wherever_it_is_told(printed):
+    outcome, told = printed
+    bought = outcome.bought
+    request = brief_with(circuit={"wiring": TRAPS}, tolerances={"draws": "200"}).tolerances
+    causes, _ = requested_causes(request, outcome.request, outcome.circuits, cut_to=bought.cut_to)
+    spread = {cause.parts[0]: cause.relative for cause in causes}
+    listed = {line.name: line.tolerance for line in part_lines(outcome, ("A1", "A2", "A3"))}
+    for name in ("C match", "C trap 2", "C trap 3", "C tune 4"):
+        values = [float(main_value(circuit, name)) for circuit in outcome.circuits]
+        half = max(told.step_f(value) / value / 2 for value in values)
+        assert spread[name] == pytest.approx(half)
+        assert listed[name] == spread[name]
+        assert half < 0.01
+    assert spread["L series"] == listed["L series"] == 0.02
 
 
 def test_capacitors_across_gaps_have_the_loss_of_their_value_in_the_circuit(printed):

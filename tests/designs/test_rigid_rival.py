@@ -74,3 +74,14 @@ def test_a_lossier_coil_breaks_even_somewhere(evidence):
     ends = evidence.conductor_choice.choice.lines[0].break_even_m
     assert np.all(ends > 0)
     assert ends[0] < ends[1]  # nearer the skin, moving out costs more
+
+
+def test_printed_capacitors_cost_the_own_conductor_what_they_cost_the_array():
+    printed = (
+        "capacitors: {kind: printed, film: PET, film_thickness: 100 um, ink_thickness: 15 um, ink_conductivity: 5 MS/m}"
+    )
+    means = Means(progress=Silent(), store=Forgetful(), device=Device.CPU)
+    found = carry_out(read_brief(f"{BRIEF}{printed}\n", "invented.yaml"), means).evidence
+    own = found.conductor_choice.choice.lines[0]
+    assert own.loss.capacitor_ohm == pytest.approx(found.network.resistance_ohm["capacitors"][0], rel=0.05)
+    assert own.noise_figure_db == pytest.approx(found.network.coil_noise_figure_db[0], abs=0.1)

@@ -167,6 +167,19 @@ def test_bias_that_holds_too_little_is_a_caution():
     assert f"the bias holds {check.lines[0].held_a / carried:.2g} times" in cautions
 
 
+@pytest.mark.parametrize(("branches", "said"), [("8", True), ("1", False)])
+def test_a_bias_that_divides_is_held_against_the_diode_of_the_circuit(branches, said):
+    """Resistance goes with the current to the power of -0.9."""
+    written = {**INTERFACE, "bias_lines": [{"name": "B1", "branches": branches}]}
+    check = check_interface(brief_with(interface=written).interface, ("A1", "A2", "A3"), frequency_hz=123.2e6)
+    cautions = " ".join(states_section(protection_of(evidence(changes={"interface": check}))).cautions)
+    given_a = check.lines[0].current_a / int(branches)
+    assert ("D trap 2 is taken at 0.350 Ω under 100 mA" in cautions) is said
+    assert (
+        f"give it {1e3 * given_a:.2g} mA, at which it may have {0.35 * (given_a / 0.1) ** -0.9:.2g} Ω" in cautions
+    ) is said
+
+
 def test_diodes_that_the_field_does_not_reach_are_a_caution():
     weak = array_under_field(wired(), emf_v=1e-4 * emf_v(3, 4), b1_plus_t=2e-9)
     told = protection_of(evidence(changes={"under_field": weak}))
@@ -192,7 +205,7 @@ def test_the_fuse_window_takes_the_currents_of_the_circuits():
     section = next(s for s in compile_dossier(evidence(changes={"interface": check})).sections
                    if s.anchor == "interface")  # fmt: skip
     rows, found = table(section, "fuses").rows, in_field()
-    for row, intact_a, detuned_a in zip(rows, found.intact_a, found.detuned_a, strict=True):
+    for row, intact_a, detuned_a in zip(rows, found.least_intact_a, found.detuned_a, strict=True):
         assert row[2:4] == pytest.approx((intact_a * 3.2 / 20, detuned_a * 3.2 / 20))
         assert row[4:6] == pytest.approx((3 * row[3], row[2] / (2 * np.sqrt(5))))
         assert row[6] == "open"

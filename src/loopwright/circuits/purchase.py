@@ -57,6 +57,8 @@ class Purchase:
         Capacitors that stay adjustable.
     printed : tuple of str
         Capacitors that are printed across gaps, fixed ones among them.
+    cut_to : mapping of str to float
+        How far a printed one may be off once it is cut, by name: half its finest tab over its value, the widest.
     made : tuple of str
         Inductors and lines that are wound or cut to the value found.
     snapped : Snapped
@@ -73,6 +75,7 @@ class Purchase:
     choices: Mapping[str, Series | Ladder]
     trimmed: tuple[str, ...]
     printed: tuple[str, ...]
+    cut_to: Mapping[str, float]
     made: tuple[str, ...]
     snapped: Snapped
     moves: tuple[PartSensitivity, ...]
@@ -139,11 +142,13 @@ def purchase(
         for name, kind in kinds.items()
         if kind is Capacitor and name not in (*trimmed, *ladders) and (off_by := _off(request, found, name, printed))
     }
+    plates = () if printed is None else _printed(found.circuits, trimmed, printed)
     turning = (*trimmed, *(name for name in ladders if name not in trimmed), *made)
     return Purchase(
         choices=choices,
         trimmed=trimmed,
-        printed=() if printed is None else _printed(found.circuits, trimmed, printed),
+        printed=plates,
+        cut_to={name: _off(request, found, name, printed) for name in plates},
         made=made,
         snapped=snapped,
         moves=moves,

@@ -24,6 +24,8 @@ from loopwright.ground.errors import OutsideModelError
 
 __all__ = [
     "ACTIVELY_DETUNED",
+    "BIAS_MISSING",
+    "DETUNED_BY_BOTH",
     "PASSIVELY_DETUNED",
     "RECEIVING",
     "UNPLUGGED",
@@ -101,6 +103,10 @@ class ElementState:
 RECEIVING = ElementState(name="receiving")
 ACTIVELY_DETUNED = ElementState(name="actively detuned", pin_diodes=Diodes.CONDUCT)
 PASSIVELY_DETUNED = ElementState(name="passively detuned, unplugged", crossed_diodes=Diodes.CONDUCT, plug=Plug.OUT)
+DETUNED_BY_BOTH = ElementState(
+    name="actively and passively detuned", pin_diodes=Diodes.CONDUCT, crossed_diodes=Diodes.CONDUCT
+)
+BIAS_MISSING = ElementState(name="plugged, no bias, crossed diodes conducting", crossed_diodes=Diodes.CONDUCT)
 UNPLUGGED = ElementState(name="unplugged, no diode acting", plug=Plug.OUT)
 
 

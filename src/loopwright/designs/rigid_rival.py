@@ -74,8 +74,8 @@ def choose_conductor(
     points = _points_m(element, np.array(request.depths_m), body)
     smooth_ohm = _smooth_ohm(brief.conductor, element, array.elements[least].inductance_h, array.frequency_hz)
 
-    def loss(conductor: ConductorRequest, name: str) -> CoilLoss:
-        return _loss(conductor, name, element, smooth_ohm, array.frequency_hz)
+    def loss(conductor: ConductorRequest, name: str, capacitor_q: float) -> CoilLoss:
+        return _loss(conductor, name, element, smooth_ohm, capacitor_q, array.frequency_hz)
 
     return conductor_choice(
         element=element.name,
@@ -83,10 +83,10 @@ def choose_conductor(
         depths_m=np.array(request.depths_m),
         body_ohm=np.diagonal(reply.noise_resistance_ohm).real.copy(),
         field_t_per_a=np.stack([sampled_at(points, np.where(known, one, np.nan), grid=body.grid) for one in received]),
-        rigid=loss(request.rigid, "rigid coil"),
+        rigid=loss(request.rigid, "rigid coil", request.rigid.capacitor_q),
         candidates=[
-            loss(brief.conductor, "as asked for"),
-            *(loss(other, f"other {number}") for number, other in enumerate(request.others, start=1)),
+            loss(brief.conductor, "as asked for", array.elements[least].capacitor_q),
+            *(loss(one, f"other {number}", one.capacitor_q) for number, one in enumerate(request.others, start=1)),
         ],
         body_temperature_k=brief.conductor.body_temperature_k,
         coil_temperature_k=brief.conductor.coil_temperature_k,
@@ -114,13 +114,20 @@ def _smooth_ohm(conductor: ConductorRequest, element: Element, inductance_h: flo
     return 2 * np.pi * frequency_hz * inductance_h - _length_m(element) * turns_ohm_per_m
 
 
-def _loss(conductor: ConductorRequest, name: str, element: Element, smooth_ohm: float, frequency_hz: float) -> CoilLoss:
+def _loss(
+    conductor: ConductorRequest,
+    name: str,
+    element: Element,
+    smooth_ohm: float,
+    capacitor_q: float,
+    frequency_hz: float,
+) -> CoilLoss:
     """Losses of one loop with a uniform current, made of this conductor and tuned with its capacitors."""
     section, length_m = cross_section_of(conductor), _length_m(element)
     reactance_ohm = smooth_ohm + length_m * inner_reactance_ohm_per_m(section, frequency_hz)
     return CoilLoss(
         name=name,
         conductor_ohm=length_m * resistance_ohm_per_m(section, frequency_hz),
-        capacitor_ohm=reactance_ohm / conductor.capacitor_q,
+        capacitor_ohm=reactance_ohm / capacitor_q,
         other_ohm=conductor.other_series_resistance_ohm,
     )

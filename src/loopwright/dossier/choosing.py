@@ -57,8 +57,9 @@ def choice_section(evidence: ChoiceEvidence) -> Section:
 
 _LIMITS = (
     "Preamplifier, cable and traps are left out on both sides, and so are neighbours: their copper costs both coils. "
-    "Capacitors and other series resistance are those that each conductor names. Distances between the places that "
-    "were solved are read from a monotone curve through the logarithm of the ratio."
+    "Capacitors of the array's own conductor are those that tune it, of every other those that it names with its other "
+    "series resistance. Distances between the places that were solved are read from a monotone curve through the "
+    "logarithm of the ratio."
 )
 
 

@@ -61,8 +61,9 @@ def fuse_sentences(evidence: Evidence, interface: InterfaceRequest) -> tuple[str
     return (
         (
             f"Fuses: at {field} rms each loop with nothing acting and nothing plugged in, the others detuned, carries "
-            f"the intact current; {upper} The least rating is three times the largest gap current of the detuned "
-            "states (common practice). A fuse that carries another current than its loop's, across a trap for "
+            f"the intact current, the least over what detunes them; {upper} The least rating is three times the "
+            "largest gap current of the detuned states (common practice). A fuse that carries another current than its "
+            "loop's, across a trap for "
             "instance, is not told here."
         ),
         *_empty(evidence, interface.largest_b1_rms_t),
@@ -140,7 +141,7 @@ def _currents(evidence: Evidence, b1_rms_t: float) -> _Currents:
         intact_rms_a = _emf_rms_v(evidence, b1_rms_t) / resistance_ohm
         return _Currents(intact_rms_a=intact_rms_a, detuned_rms_a=np.full(len(intact_rms_a), np.nan))
     scale = b1_rms_t / found.b1_plus_t  # peak current per peak field is rms current per rms field
-    return _Currents(intact_rms_a=found.intact_a * scale, detuned_rms_a=found.detuned_a * scale)
+    return _Currents(intact_rms_a=found.least_intact_a * scale, detuned_rms_a=found.detuned_a * scale)
 
 
 def _window(evidence: Evidence, b1_rms_t: float) -> FuseWindow:

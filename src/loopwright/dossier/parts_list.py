@@ -116,7 +116,7 @@ def _line(branch: Branch | Span, element: str, number: int, outcome: CircuitOutc
         unit=unit,
         purchase=purchase,
         counted_as=counted_as,
-        tolerance=part_tolerance(outcome.request, branch),
+        tolerance=outcome.bought.cut_to.get(branch.name, part_tolerance(outcome.request, branch)),
         rating="" if isinstance(branch, Span) else _rating(branch.part),
     )
 

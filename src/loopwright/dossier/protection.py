@@ -1,5 +1,6 @@
 """What is known of the array in the transmit field: what the section of states and faults is told from."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
 
@@ -7,16 +8,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.brief.records import OwnWiringRequest, PinDiodePart
-from loopwright.circuits import GENERIC_PIN_DIODE, ArrayUnderField, CircuitOutcome, held_current_a
+from loopwright.circuits import (
+    GENERIC_PIN_DIODE,
+    ArrayUnderField,
+    CircuitOutcome,
+    held_current_a,
+)
+from loopwright.circuits.bias.pin_diode import forward_resistance_ohm
 from loopwright.circuits.parts import Capacitor
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.gap_evidence import LumpedEvidence, PrintedEvidence
-from loopwright.dossier.numbers import printed_in_steps
+from loopwright.dossier.numbers import printed, printed_in_steps
 from loopwright.dossier.protection_tables import ranked_faults
 
 __all__ = ["Protection", "capacitor_stress_v", "protection_of", "worst_fault"]
 
 Real = NDArray[np.float64]
+
+#: Part of a diode's bias below which its resistance is no longer that of the circuit.
+_ENOUGH_BIAS = 0.9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +43,8 @@ class Protection:
         Radio-frequency current that the bias of each PIN diode holds, peak. [A]
     held_from : str
         Where that comes from, in words.
+    weak_bias : tuple of str
+        One sentence for each PIN diode that the bias lines give less than the current its circuit takes.
     rating_v : float or None
         Peak voltage that capacitors without a rating of their own may see; None where nobody said. [V]
     rating_from : str
@@ -44,6 +56,7 @@ class Protection:
     names: tuple[str, ...]
     held_a: dict[str, Real]
     held_from: str
+    weak_bias: tuple[str, ...]
     rating_v: float | None
     rating_from: str
 
@@ -60,6 +73,7 @@ def protection_of(evidence: Evidence) -> Protection | None:
         names=evidence.element_names,
         held_a=held_a,
         held_from=held_from,
+        weak_bias=tuple(_weak_bias(evidence, evidence.circuit, evidence.under_field)),
         rating_v=rating_v,
         rating_from=rating_from,
     )
@@ -91,6 +105,28 @@ def _held(evidence: Evidence, outcome: CircuitOutcome, found: ArrayUnderField) -
     }
     lifetime = printed_in_steps(GENERIC_PIN_DIODE.carrier_lifetime_s, "s")
     return held, f"the bias current of the circuit and a carrier lifetime of {lifetime} ({GENERIC_PIN_DIODE.source})"
+
+
+def _weak_bias(evidence: Evidence, outcome: CircuitOutcome, found: ArrayUnderField) -> Iterator[str]:
+    """Say where a diode's share of its line is less than the current at which its resistance was taken."""
+    lines = () if evidence.interface is None else evidence.interface.lines
+    given_a = min((line.current_a / line.line.branches for line in lines), default=np.inf)
+    for diode in found.pin_current_a:
+        part = _pin_part(outcome, diode)
+        if given_a < _ENOUGH_BIAS * part.bias_current_a:
+            ohm = forward_resistance_ohm(
+                given_a,
+                resistance_ohm=part.forward_resistance_ohm,
+                at_current_a=part.bias_current_a,
+                exponent=GENERIC_PIN_DIODE.resistance_exponent,
+            )
+            taken, told = printed(part.forward_resistance_ohm, "ohm"), printed(float(ohm), "ohm", digits=2)
+            yield (
+                f"{diode} is taken at {taken} under {printed_in_steps(part.bias_current_a, 'A')}; the bias lines of "
+                f"the interface give it {printed_in_steps(given_a, 'A', digits=2)}, at which it may have {told} "
+                f"({GENERIC_PIN_DIODE.source}), and detuning is less than told. Write both in the circuit as they "
+                "will be."
+            )
 
 
 def _pin_part(outcome: CircuitOutcome, diode: str) -> PinDiodePart:

@@ -6,8 +6,14 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, UNPLUGGED
-from loopwright.circuits.under_field.array_under_field import BIAS_MISSING, DETUNED_BY_BOTH
+from loopwright.circuits.states import (
+    ACTIVELY_DETUNED,
+    BIAS_MISSING,
+    DETUNED_BY_BOTH,
+    PASSIVELY_DETUNED,
+    RECEIVING,
+    UNPLUGGED,
+)
 from loopwright.circuits.under_field.stresses import COMMON_MARGIN
 from loopwright.dossier.findings import CHOSEN, Finding, computed
 from loopwright.dossier.numbers import printed
@@ -32,6 +38,7 @@ def protection_troubles(told: Protection) -> Iterator[str]:
         yield "Nothing in this wiring detunes it: in the transmit field it carries what is told for it tuned."
     yield from _beyond_rating(told)
     yield from _beyond_bias(told)
+    yield from told.weak_bias
     late = [own[0].acts_t for own in found.onsets if own and own[0].acts_t > found.b1_plus_t]
     if late:
         yield (

@@ -96,7 +96,8 @@ def tolerances_form(circuit: CircuitRequest | None) -> Form:
             Count(name="seed", low=0, high=2**31, default=defaults.SEED,
                   meaning="Where the random numbers begin: the same seed gives the same figures."),
             Choice(name="own_tolerances", options=("counted", "left out"), default=defaults.OWN_TOLERANCES,
-                   meaning="Whether every part strays, uniformly and by itself, within its `tolerance` of `circuit`."),
+                   meaning="Whether every part strays, uniformly and by itself, within its `tolerance` of `circuit`; a "
+                           "capacitor of `capacitors` that is printed within half its finest tab."),
             Parts(name="parts", of=_STRAY, most=_MOST_CAUSES, unique="name", absent=Absent.ALLOWED,
                   meaning="What strays beside that; several causes on one part multiply."),
             Quantity(name="placement", field="placement_m", unit="m", low="0 mm", high="20 mm",

@@ -1,22 +1,16 @@
 """Arrays as they are built: what the brief lets stray, drawn, and how far the rates of misplaced elements carry."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.brief.records import (
-    CapacitorPart,
-    CircuitRequest,
-    InductorPart,
-    OwnWiringRequest,
-    ResistorPart,
-    TolerancesRequest,
-)
+from loopwright.brief.records import CircuitRequest, TolerancesRequest
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.outcome import CircuitOutcome
 from loopwright.circuits.parts import Capacitor, Inductor, Resistor
+from loopwright.circuits.requested_parts import part_tolerance
 from loopwright.circuits.spread.spreads import ImpedanceSpread, PartSpread, Shape, SharedBy, conductor_spread
 from loopwright.circuits.spread.tolerance import Limits, ToleranceStudy, tolerance_study
 from loopwright.circuits.states import RECEIVING
@@ -48,6 +42,10 @@ BUILT_LIMITS = (
     ),
     "The place of the best match is read from a parabola through three frequencies, at most three steps away.",
     "Diodes and preamplifiers are all alike.",
+)
+_CUT = (
+    "Printed capacitors are cut one by one before they are built in: each strays by half its finest tab, not by the "
+    "tolerance of the circuit."
 )
 
 
@@ -116,7 +114,8 @@ def built_spread(
     """
     ports = outcome.ports
     step_hz = min(ports.frequency_hz / (2 * loaded_q), 0.99 * (ports.frequencies_hz[-1] - ports.frequency_hz))
-    parts, missing = requested_causes(request, outcome.request, outcome.circuits)
+    cut_to = outcome.bought.cut_to
+    parts, missing = requested_causes(request, outcome.request, outcome.circuits, cut_to=cut_to)
     ways_m = _placements_m(request, dressed)
     places = _place_cause(dressed, network, ways_m, ports.frequency_hz + step_hz * np.array([-1.0, 0.0, 1.0]))
     conductor = conductor_spread(
@@ -138,12 +137,18 @@ def built_spread(
         progress=progress,
     )
     check = _checked(places[0], ways_m, outcome, dressed, network, request.seed) if places else None
-    notes = tuple(f"{name}: no element has such parts, so nothing strays." for name in missing)
+    notes = [f"{name}: no element has such parts, so nothing strays." for name in missing]
+    if cut_to and request.own_tolerances == "counted":
+        notes.append(_CUT)
     return BuiltSpread(request=request, limits=limits, study=study, placement=check, notes=(*notes, *BUILT_LIMITS))
 
 
 def requested_causes(
-    request: TolerancesRequest, circuit: CircuitRequest, circuits: Sequence[ElementCircuit]
+    request: TolerancesRequest,
+    circuit: CircuitRequest,
+    circuits: Sequence[ElementCircuit],
+    *,
+    cut_to: Mapping[str, float],
 ) -> tuple[tuple[PartSpread, ...], tuple[str, ...]]:
     """What strays of the parts, by the brief.
 
@@ -155,6 +160,8 @@ def requested_causes(
         The circuit of the brief, with the tolerance of its parts.
     circuits : sequence of ElementCircuit
         The circuits that it became.
+    cut_to : mapping of str to float
+        How far printed capacitors may be off once they are cut, by name.
 
     Returns
     -------
@@ -162,11 +169,13 @@ def requested_causes(
         One cause for every part of the wiring that has a tolerance, then those that the brief adds; and the names of
         added ones that no element has a part for.
     """
-    kinds = {b.name: _kind(b) for one in circuits for b in one.branches}
+    branches = {b.name: b for one in circuits for b in one.branches}
+    kinds = {name: _kind(branch) for name, branch in branches.items()}
     own = [
-        PartSpread(name=f"{name} ({100 * tolerance:g} %)", parts=(name,), relative=tolerance)
-        for name, kind in kinds.items()
-        if request.own_tolerances == "counted" and (tolerance := _tolerance(circuit, name, kind)) is not None
+        PartSpread(name=f"{name} ({100 * tolerance:.3g} %)", parts=(name,), relative=tolerance)
+        for name, branch in branches.items()
+        if request.own_tolerances == "counted"
+        and (tolerance := cut_to.get(name, part_tolerance(circuit, branch))) is not None
     ]
     added, missing = [], []
     for told in request.parts:
@@ -191,13 +200,6 @@ def _kind(branch: object) -> str | None:
         return "lines"
     kinds = {Capacitor: "capacitors", Inductor: "inductors", Resistor: "resistors"}
     return kinds.get(type(getattr(branch, "part", None)))
-
-
-def _tolerance(circuit: CircuitRequest, name: str, kind: str | None) -> float | None:
-    if not isinstance(circuit, OwnWiringRequest):
-        return circuit.tolerance if kind in ("capacitors", "inductors") else None
-    what = next((part.what for part in circuit.parts if part.name == name), None)
-    return what.tolerance if isinstance(what, CapacitorPart | InductorPart | ResistorPart) else None
 
 
 def _placements_m(request: TolerancesRequest, dressed: DressedLayout) -> Floats:

@@ -12,6 +12,8 @@ from loopwright.circuits.parts import CrossedDiodes, PinDiode, Resistor
 from loopwright.circuits.readings.bench_readings import BenchReadings, Surroundings, bench_readings
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
+    BIAS_MISSING,
+    DETUNED_BY_BOTH,
     PASSIVELY_DETUNED,
     RECEIVING,
     UNPLUGGED,
@@ -27,21 +29,15 @@ from loopwright.circuits.under_field.state_under_field import PartLoad, StateUnd
 from loopwright.circuits.under_field.stresses import Exceeded, ratings_exceeded, stresses
 from loopwright.circuits.wiring import Branch, ElementCircuit
 from loopwright.fields import PortNetwork
+from loopwright.fields.rotating import Precession
 
 __all__ = [
-    "BIAS_MISSING",
-    "DETUNED_BY_BOTH",
     "ArrayUnderField",
     "TrapAlone",
     "array_under_field",
     "in_transmit_field",
     "states_of",
 ]
-
-DETUNED_BY_BOTH = ElementState(
-    name="actively and passively detuned", pin_diodes=Diodes.CONDUCT, crossed_diodes=Diodes.CONDUCT
-)
-BIAS_MISSING = ElementState(name="plugged, no bias, crossed diodes conducting", crossed_diodes=Diodes.CONDUCT)
 
 #: Fields at which crossed diodes are driven, from this share of the asked field to all of it.
 _WEAKEST, _FIELDS = 1e-4, 65
@@ -126,9 +122,14 @@ class ArrayUnderField:
         """Mean gap current of each element with nothing that acts, the others detuned: the larger, shape (C,). [A]"""
         return np.max([fault.current_a for fault in self.faults if fault.fault is None], axis=0)
 
+    @property
+    def least_intact_a(self) -> NDArray[np.float64]:
+        """The smaller of the same, on which a fuse has to open whatever detunes the others, shape (C,). [A]"""
+        return np.min([fault.current_a for fault in self.faults if fault.fault is None], axis=0)
+
 
 def in_transmit_field(
-    outcome: CircuitOutcome, network: PortNetwork, vertices_m: ArrayLike, *, b1_plus_t: float
+    outcome: CircuitOutcome, network: PortNetwork, vertices_m: ArrayLike, *, b1_plus_t: float, sense: Precession
 ) -> ArrayUnderField:
     """Put the array into a uniform rotating field, its electric field along z.
 
@@ -142,10 +143,12 @@ def in_transmit_field(
         Nodes of all elements, one element after the other. [m]
     b1_plus_t : float
         Peak B1+. [T]
+    sense : Precession
+        Sense of precession of the spins, with which the field turns.
     """
     # Across an open gap stands the negative of the EMF in series with it; currents added to the field would be
     # turned round otherwise.
-    open_v = -port_emf_v(network, vertices_m, rotating_field_t(b1_plus_t))
+    open_v = -port_emf_v(network, vertices_m, rotating_field_t(b1_plus_t, sense=sense))
     return array_under_field(outcome, emf_v=open_v, b1_plus_t=b1_plus_t)
 
 
@@ -262,12 +265,7 @@ def _closed(circuit: ElementCircuit, diode: str) -> ElementCircuit:
 
 def _exceeded(outcome: CircuitOutcome, state: ElementState, emf: NDArray[np.complex128]) -> tuple[Exceeded, ...]:
     circuits, ports = outcome.circuits, outcome.ports
-    solved = array_state(
-        ports.at_operation_ohm,
-        circuits,
-        [state] * len(circuits),
-        frequency_hz=ports.frequency_hz,
-    )
+    solved = array_state(ports.at_operation_ohm, circuits, [state] * len(circuits), frequency_hz=ports.frequency_hz)
     return ratings_exceeded(circuits, stresses(solved, emf))
 
 

@@ -10,6 +10,8 @@ pairs take the inner integral of 1/R in closed form and an outer rule graded tow
 bends (ends, crossings), plus Gauss for the smooth remainder.  Only one of each two mirror images is computed.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from math import asinh, atanh, cos, pi, sin, sinh, sqrt
 
 import numba
@@ -27,6 +29,8 @@ Integers = NDArray[np.int64]
 
 #: Pairs whose centres are closer than this times the sum of their lengths are near pairs.
 NEAR_RATIO = 1.2
+#: Pairs of pieces below which one thread fills alone, some tens of milliseconds.
+_SMALL_FILL = 50_000
 FAR_NODES, FAR_WEIGHTS = (0.5 - 0.5 / sqrt(3), 0.5 + 0.5 / sqrt(3)), (0.5, 0.5)
 _OUTER = np.polynomial.legendre.leggauss(10)
 _SMOOTH = np.polynomial.legendre.leggauss(5)
@@ -374,21 +378,35 @@ def fill_pieces(
     """
     lengths_m = pieces.lengths_m
     own = np.where(pieces.spare < 0, -1, pieces.nodes + pieces.spare)
-    return _fill(
-        np.ascontiguousarray(pieces.starts_m),
-        (pieces.ends_m - pieces.starts_m) / lengths_m[:, None],
-        lengths_m,
-        pieces.first_piece,
-        np.ascontiguousarray(np.stack([pieces.start_node, pieces.end_node, own], axis=1)),
-        pieces.share,
-        pieces.conductor,
-        _scattered(pairs),
-        np.ascontiguousarray(pieces.magnetic_radius_m, dtype=np.float64),
-        np.ascontiguousarray(pieces.electric_radius_m, dtype=np.float64),
-        float(wavenumber_per_m),
-        np.ascontiguousarray((near.starts_m + near.ends_m) / 2),
-        near.lengths_m,
-    )
+    with _threads_for(pieces, pairs):
+        return _fill(
+            np.ascontiguousarray(pieces.starts_m),
+            (pieces.ends_m - pieces.starts_m) / lengths_m[:, None],
+            lengths_m,
+            pieces.first_piece,
+            np.ascontiguousarray(np.stack([pieces.start_node, pieces.end_node, own], axis=1)),
+            pieces.share,
+            pieces.conductor,
+            _scattered(pairs),
+            np.ascontiguousarray(pieces.magnetic_radius_m, dtype=np.float64),
+            np.ascontiguousarray(pieces.electric_radius_m, dtype=np.float64),
+            float(wavenumber_per_m),
+            np.ascontiguousarray((near.starts_m + near.ends_m) / 2),
+            near.lengths_m,
+        )
+
+
+@contextmanager
+def _threads_for(pieces: Pieces, pairs: Integers) -> Iterator[None]:
+    """One thread for a small fill: threads that wait for one another on a busy machine cost many times the work."""
+    sizes = np.diff(pieces.first_piece)
+    threads = numba.get_num_threads()
+    small = int((sizes[pairs[:, 0]] * sizes[pairs[:, 1]]).sum()) < _SMALL_FILL
+    numba.set_num_threads(1 if small else threads)
+    try:
+        yield
+    finally:
+        numba.set_num_threads(threads)
 
 
 @compiled_parallel
