@@ -106,8 +106,8 @@ _KEYS = (
            "gets."),
     WordOrWords(name="robust_parts", most=40, sample="[C match, C tune 2]", absent=Absent.ALLOWED,
                 meaning="Parts that may change for it. Left out: the tuning capacitor of a ready wiring, for "
-                "match capacitor and series inductor together block the loop's current; all free parts of "
-                "one's own."),
+                "match capacitor and series inductor together block the loop's current; the trimmed "
+                "capacitors of one's own."),
 )  # fmt: skip
 
 

@@ -190,10 +190,10 @@ def worn_family(
 
 
 def _tuning_parts(outcome: CircuitOutcome) -> tuple[str, ...]:
-    """What a robust network changes unless told: of a ready wiring, nothing that blocks the current of the loop."""
+    """What a robust network changes unless told: nothing that may block the current of the loop."""
     free = tuple(outcome.wanted.free)
     if isinstance(outcome.request, OwnWiringRequest):
-        return free
+        return outcome.bought.trimmed or free
     return tuple(name for name in free if name.startswith("C tune"))
 
 
