@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from loopwright.circuits.parts import Capacitor, Inductor, Line, OffGap, PassivePart, Resistor
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
-__all__ = ["admittance_siemens", "line_admittance_siemens"]
+__all__ = ["admittance_siemens", "line_admittance_siemens", "line_propagation"]
 
 Complexes = NDArray[np.complex128]
 
@@ -68,10 +68,28 @@ def line_admittance_siemens(line: Line, frequency_hz: ArrayLike) -> tuple[Comple
     -----
     A lossless line of an exact number of half waves has no finite admittance; any loss makes it one.
     """
-    f = np.asarray(frequency_hz, dtype=np.float64)
-    attenuation = np.asarray(line.loss_db_per_m) / _DB_PER_NEPER * np.sqrt(f / line.loss_frequency_hz)
-    phase = 2 * np.pi * f / (line.velocity_factor * SPEED_OF_LIGHT_M_PER_S)
-    gl = (attenuation + 1j * phase) * line.length_m
+    gl = line_propagation(line, frequency_hz)
     own = 1 / (line.characteristic_ohm * np.tanh(gl))
     mutual = -1 / (line.characteristic_ohm * np.sinh(gl))
     return np.asarray(own), np.asarray(mutual)
+
+
+def line_propagation(line: Line, frequency_hz: ArrayLike) -> Complexes:
+    """Attenuation in nepers and phase in radians along a piece of line, as one complex number.
+
+    Parameters
+    ----------
+    line : Line
+        Fields of shape (...) or numbers.
+    frequency_hz : array_like, shape (...)
+        [Hz]
+
+    Returns
+    -------
+    ndarray, shape (...)
+        gl: its real part goes with the root of the frequency, its imaginary part with the frequency.
+    """
+    f = np.asarray(frequency_hz, dtype=np.float64)
+    attenuation = np.asarray(line.loss_db_per_m) / _DB_PER_NEPER * np.sqrt(f / line.loss_frequency_hz)
+    phase = 2 * np.pi * f / (line.velocity_factor * SPEED_OF_LIGHT_M_PER_S)
+    return np.asarray((attenuation + 1j * phase) * line.length_m)

@@ -5,13 +5,12 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from loopwright.circuits.part_admittance import line_propagation
 from loopwright.circuits.parts import Capacitor, Inductor, Line, OffGap, PassivePart, Resistor
-from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
 __all__ = ["admittance_slopes_siemens", "line_slopes_siemens"]
 
 Complexes = NDArray[np.complex128]
-_DB_PER_NEPER = 20 / np.log(10)
 
 
 def admittance_slopes_siemens(part: PassivePart, frequency_hz: ArrayLike) -> tuple[Complexes, Complexes]:
@@ -68,12 +67,9 @@ def line_slopes_siemens(
     by_length_siemens, by_frequency_siemens : pair of ndarray, shape (...)
         Own and mutual admittance each. [S]
     """
-    f = np.asarray(frequency_hz, dtype=np.float64)
-    attenuation = np.asarray(line.loss_db_per_m) / _DB_PER_NEPER * np.sqrt(f / line.loss_frequency_hz)
-    phase = 2 * np.pi * f / (line.velocity_factor * SPEED_OF_LIGHT_M_PER_S)
-    gl = (attenuation + 1j * phase) * line.length_m
+    gl = line_propagation(line, frequency_hz)
     own = -1 / (line.characteristic_ohm * np.sinh(gl) ** 2)
     mutual = np.cosh(gl) / (line.characteristic_ohm * np.sinh(gl) ** 2)
-    with_frequency = (attenuation / 2 + 1j * phase) * line.length_m
+    with_frequency = gl.real / 2 + 1j * gl.imag
     by_length = (np.asarray(own * gl), np.asarray(mutual * gl))
     return by_length, (np.asarray(own * with_frequency), np.asarray(mutual * with_frequency))

@@ -24,15 +24,8 @@ from loopwright.circuits.part_admittance import admittance_siemens
 from loopwright.circuits.parts import Capacitor, Inductor
 from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.tuned.array import ElementFigures, TunedArray
-from loopwright.circuits.tuned.array_tuning import REFERENCE_OHM, SWEEP_POINTS
-from loopwright.circuits.tuned.coupling import coupling_coefficient, coupling_db
-from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
-from loopwright.circuits.tuned.noise import (
-    NoiseTemperatures,
-    open_circuit_covariance_v2,
-    wave_covariance_w,
-    weighted_resistance_k_ohm,
-)
+from loopwright.circuits.tuned.matched_array import matched_array, sweep_frequencies_hz
+from loopwright.circuits.tuned.noise import NoiseTemperatures
 from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.tuned.resistances import Resistances, refer_resistances
 from loopwright.circuits.tuned.tuning import resonant_frequency_hz
@@ -104,37 +97,17 @@ def tune_coaxial(
     elements = elements_of(dressed)
     loaded = _state(network, array_ports(network, reply, temperatures), elements, dressed.capacitor_q)
     bare = _state(network, array_ports(network, None, temperatures), elements, dressed.capacitor_q)
-    f0, impedance = network.frequency_hz, loaded.impedance_ohm
-    matched_ohm, reference_ohm = match_elements(impedance)
-    matched = scattering(matched_ohm, reference_ohm)
-    waves = noise_wave_matrix(matched_ohm, reference_ohm)
-    open_noise = open_circuit_covariance_v2(loaded.resistances, temperatures)
-    sweep_hz = np.linspace(network.frequencies_hz[0], network.frequencies_hz[-1], SWEEP_POINTS)
-    sweep_ohm = np.stack([_between_ports_ohm(loaded, elements, f) for f in sweep_hz.tolist()])
-    left = (impedance + impedance.conj().T) / 2 - loaded.resistances.total_ohm
-    return TunedArray(
-        frequency_hz=f0,
+    sweep = [_between_ports_ohm(loaded, elements, f) for f in sweep_frequencies_hz(network).tolist()]
+    return matched_array(
+        network,
+        reply,
         elements=_figures(dressed, elements, loaded, bare),
-        impedance_ohm=impedance,
+        impedance_ohm=loaded.impedance_ohm,
         resistances=loaded.resistances,
         port_current=loaded.port_current,
-        node_current=network.node_current @ loaded.port_current,
-        loop_current=network.mean_loop_current @ loaded.port_current,
-        body_source_current=reply.source_per_port_current @ loaded.port_current,
-        loop_reactance_ohm=network.loop_impedance_ohm.imag,
-        mutual_reactance_ohm=impedance.imag,
-        coupling=coupling_coefficient(impedance.imag, loaded.slope_ohm / (2 * np.pi * f0), frequency_hz=f0),
-        matched_scattering=matched,
-        coupling_db=coupling_db(matched),
-        sweep_frequencies_hz=sweep_hz,
-        sweep_impedance_ohm=sweep_ohm,
-        sweep_scattering=scattering(sweep_ohm, REFERENCE_OHM),
+        inductance_h=loaded.slope_ohm / (2 * np.pi * network.frequency_hz),
+        sweep_impedance_ohm=np.stack(sweep),
         temperatures=temperatures,
-        weighted_resistance_k_ohm=weighted_resistance_k_ohm(loaded.resistances, temperatures),
-        open_circuit_noise_v2_per_hz=open_noise,
-        matched_noise_w_per_hz=wave_covariance_w(open_noise, waves),
-        wave_matrix=waves,
-        unassigned_resistance=float(np.max(np.abs(left)) / np.max(np.abs(np.diagonal(impedance).real))),
         notes=(),
     )
 

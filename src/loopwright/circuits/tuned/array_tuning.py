@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from loopwright.circuits.tuned.array import ElementFigures, TunedArray
 from loopwright.circuits.tuned.capacitors import capacitor_impedance_ohm
-from loopwright.circuits.tuned.coupling import coupling_coefficient, coupling_db
 from loopwright.circuits.tuned.element_ports import (
     ClosedGaps,
     body_port_impedance_ohm,
@@ -15,13 +14,8 @@ from loopwright.circuits.tuned.element_ports import (
     first_ports,
     gap_loads_ohm,
 )
-from loopwright.circuits.tuned.matching import match_elements, noise_wave_matrix, scattering
-from loopwright.circuits.tuned.noise import (
-    NoiseTemperatures,
-    open_circuit_covariance_v2,
-    wave_covariance_w,
-    weighted_resistance_k_ohm,
-)
+from loopwright.circuits.tuned.matched_array import matched_array, sweep_frequencies_hz, unassigned_resistance
+from loopwright.circuits.tuned.noise import NoiseTemperatures
 from loopwright.circuits.tuned.quality import coil_noise_figure_db, quality_factor, snr_retained
 from loopwright.circuits.tuned.resistances import Resistances, port_resistances, refer_resistances
 from loopwright.circuits.tuned.tuning import element_port_impedance_ohm, resonant_frequency_hz, tuned_capacitance_f
@@ -30,13 +24,7 @@ from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.fields.wires.polynomial import interpolate
 
-__all__ = ["REFERENCE_OHM", "SWEEP_POINTS", "tune"]
-
-#: Reference resistance of the scattering matrices, and of the line behind every match. [ohm]
-REFERENCE_OHM = 50.0
-
-#: Points of the sweep over the network's band.
-SWEEP_POINTS = 101
+__all__ = ["tune"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,39 +70,17 @@ def tune(
     """
     loaded = _state(network, reply, dressed)
     bare = _state(network, None, dressed)
-    impedance = loaded.closed.impedance_ohm
-    matched_ohm, reference_ohm = match_elements(impedance)
-    matched = scattering(matched_ohm, reference_ohm)
-    inductance_h = np.diagonal(network.loop_inductance_h)
-    waves = noise_wave_matrix(matched_ohm, reference_ohm)
-    open_noise = open_circuit_covariance_v2(loaded.resistances, temperatures)
-    sweep_hz = np.linspace(network.frequencies_hz[0], network.frequencies_hz[-1], SWEEP_POINTS)
-    sweep_ohm = _sweep(network, reply, dressed, loaded.capacitance_f, sweep_hz)
-    unassigned = _unassigned(loaded)
-    return TunedArray(
-        frequency_hz=network.frequency_hz,
+    return matched_array(
+        network,
+        reply,
         elements=_figures(network, dressed, temperatures, loaded, bare),
-        impedance_ohm=impedance,
+        impedance_ohm=loaded.closed.impedance_ohm,
         resistances=loaded.resistances,
         port_current=loaded.closed.port_current,
-        node_current=network.node_current @ loaded.closed.port_current,
-        loop_current=network.mean_loop_current @ loaded.closed.port_current,
-        body_source_current=reply.source_per_port_current @ loaded.closed.port_current,
-        loop_reactance_ohm=network.loop_impedance_ohm.imag,
-        mutual_reactance_ohm=impedance.imag,
-        coupling=coupling_coefficient(impedance.imag, inductance_h, frequency_hz=network.frequency_hz),
-        matched_scattering=matched,
-        coupling_db=coupling_db(matched),
-        sweep_frequencies_hz=sweep_hz,
-        sweep_impedance_ohm=sweep_ohm,
-        sweep_scattering=scattering(sweep_ohm, REFERENCE_OHM),
+        inductance_h=np.diagonal(network.loop_inductance_h),
+        sweep_impedance_ohm=_sweep(network, reply, dressed, loaded.capacitance_f, sweep_frequencies_hz(network)),
         temperatures=temperatures,
-        weighted_resistance_k_ohm=weighted_resistance_k_ohm(loaded.resistances, temperatures),
-        open_circuit_noise_v2_per_hz=open_noise,
-        matched_noise_w_per_hz=wave_covariance_w(open_noise, waves),
-        wave_matrix=waves,
-        unassigned_resistance=unassigned,
-        notes=_notes(unassigned, loaded),
+        notes=_notes(loaded),
     )
 
 
@@ -262,15 +228,9 @@ def _figures(
     )
 
 
-def _unassigned(state: _State) -> float:
-    """Part of the Hermitian impedance that no mechanism accounts for."""
-    z = state.closed.impedance_ohm
-    left = (z + z.conj().T) / 2 - state.resistances.total_ohm
-    return float(np.max(np.abs(left)) / np.max(np.abs(np.diagonal(z).real)))
-
-
-def _notes(unassigned: float, loaded: _State) -> tuple[str, ...]:
+def _notes(loaded: _State) -> tuple[str, ...]:
     """Say what a reader should know about this array."""
+    unassigned = unassigned_resistance(loaded.closed.impedance_ohm, loaded.resistances)
     notes = []
     if unassigned > 1e-6:
         notes.append(f"the split of the resistance leaves {unassigned:.1e} of it without a mechanism")
