@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright.circuits import CoaxialOutcome
 from loopwright.circuits.coaxial.coaxial_coupling import PairCoupling
+from loopwright.dossier.coaxial_tables import COUPLING_COLUMNS, coupling_cells
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Column, Finding, Section, Table
 
@@ -125,25 +126,8 @@ def _pairs(names: Sequence[str], pairs: Sequence[PairCoupling]) -> tuple[Table, 
             columns=(
                 Column(title="element"),
                 Column(title="with"),
-                Column(title="k, coaxial", decimals=4),
-                Column(title="k, loops", decimals=4),
-                Column(title="mutual reactance, coaxial", unit="ohm", decimals=3),
-                Column(title="mutual reactance, loops", unit="ohm", decimals=3),
-                Column(title="resistive, coaxial", decimals=3),
-                Column(title="resistive, loops", decimals=3),
+                *COUPLING_COLUMNS,
             ),
-            rows=tuple(
-                (
-                    names[row.pair[0]],
-                    names[row.pair[1]],
-                    row.coaxial.coefficient,
-                    row.lumped.coefficient,
-                    row.coaxial.mutual_ohm.imag,
-                    row.lumped.mutual_ohm.imag,
-                    row.coaxial.resistive,
-                    row.lumped.resistive,
-                )
-                for row in pairs
-            ),
+            rows=tuple((names[row.pair[0]], names[row.pair[1]], *coupling_cells(row)) for row in pairs),
         ),
     )

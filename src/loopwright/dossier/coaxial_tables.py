@@ -2,13 +2,30 @@
 
 from collections.abc import Mapping, Sequence
 
-from loopwright.circuits.coaxial.coaxial_coupling import CouplingRow
+from loopwright.circuits.coaxial.coaxial_coupling import CouplingRow, PairCoupling
 from loopwright.circuits.coaxial.coaxial_on_body import CoaxialFigures
 from loopwright.circuits.coaxial.coaxial_resonance import closed_form_diameter_m, diameter_for_frequency_m
 from loopwright.conductors.coaxial_line import CoaxialCable
 from loopwright.dossier.findings import Column, Table
 
-__all__ = ["coaxial_coupling_table", "coaxial_elements_table", "coaxial_sizes_table"]
+__all__ = [
+    "COUPLING_COLUMNS",
+    "coaxial_coupling_table",
+    "coaxial_elements_table",
+    "coaxial_sizes_table",
+    "coupling_cells",
+]
+
+
+#: Coaxial elements beside equal loops.
+COUPLING_COLUMNS = (
+    Column(title="k, coaxial", decimals=4),
+    Column(title="k, loops", decimals=4),
+    Column(title="mutual reactance, coaxial", unit="ohm", decimals=3),
+    Column(title="mutual reactance, loops", unit="ohm", decimals=3),
+    Column(title="resistive, coaxial", decimals=3),
+    Column(title="resistive, loops", decimals=3),
+)
 
 
 def coaxial_elements_table(figures: Mapping[str, CoaxialFigures], *, frequency_hz: float) -> Table:
@@ -55,6 +72,18 @@ def coaxial_elements_table(figures: Mapping[str, CoaxialFigures], *, frequency_h
     )
 
 
+def coupling_cells(row: CouplingRow | PairCoupling) -> tuple[float, ...]:
+    """Two coaxial elements and the loops in their places, under ``COUPLING_COLUMNS``."""
+    return (
+        row.coaxial.coefficient,
+        row.lumped.coefficient,
+        row.coaxial.mutual_ohm.imag,
+        row.lumped.mutual_ohm.imag,
+        row.coaxial.resistive,
+        row.lumped.resistive,
+    )
+
+
 def coaxial_coupling_table(rows: Sequence[CouplingRow], *, diameter_m: float) -> Table:
     """Set two coaxial elements beside two equal loops with capacitors.
 
@@ -72,23 +101,13 @@ def coaxial_coupling_table(rows: Sequence[CouplingRow], *, diameter_m: float) ->
         columns=(
             Column(title="distance of centres", unit="m", digits=4),
             Column(title="over diameter", decimals=3),
-            Column(title="k, coaxial", decimals=4),
-            Column(title="k, loops", decimals=4),
-            Column(title="mutual reactance, coaxial", unit="ohm", decimals=3),
-            Column(title="mutual reactance, loops", unit="ohm", decimals=3),
-            Column(title="resistive, coaxial", decimals=3),
-            Column(title="resistive, loops", decimals=3),
+            *COUPLING_COLUMNS,
         ),
         rows=tuple(
             (
                 row.distance_m,
                 row.distance_m / diameter_m,
-                row.coaxial.coefficient,
-                row.lumped.coefficient,
-                row.coaxial.mutual_ohm.imag,
-                row.lumped.mutual_ohm.imag,
-                row.coaxial.resistive,
-                row.lumped.resistive,
+                *coupling_cells(row),
             )
             for row in rows
         ),
