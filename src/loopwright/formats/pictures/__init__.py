@@ -82,7 +82,7 @@ def _coupling(evidence: Evidence) -> Picture:
         element_names=evidence.element_names,
         name="coupling",
         caption="Size of the coupling coefficient between elements.",
-        label="|coupling coefficient|",
+        label="|coupling coefficient| [1]",
         largest=float(off.max()) if off.size and off.max() > 0 else 1.0,
     )
 
@@ -116,6 +116,6 @@ def _correlation_picture(
         element_names=evidence.element_names,
         name=name,
         caption=caption,
-        label="|noise correlation|",
+        label="|noise correlation| [1]",
         largest=0.5 if off.max(initial=0.0) <= 0.5 else 1.0,  # two fixed ends, so that dossiers can be compared
     )
