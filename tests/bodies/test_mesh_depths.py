@@ -74,10 +74,11 @@ def test_depth_does_not_depend_on_the_order_of_points():
 def test_walls_inside_other_parts_do_not_count():
     one, other = ball(0.05, 4, centre_m=(-0.03, 0, 0)), ball(0.05, 4, centre_m=(0.03, 0, 0))
     shape = MeshShape(surface=together(one, other))
-    edge_m = 5e-3  # of a triangle: one that lies partly inside counts as a whole
-    # the walls of each ball are 30 mm and 20 mm from these points inside the other one
-    assert shape.depth_m(np.array([[0.0, 0.0, 0.0]])) == pytest.approx([0.04], abs=edge_m)
-    assert shape.depth_m(np.array([[0.03, 0.0, 0.0]])) == pytest.approx([0.05], abs=1e-3)
+    found = shape.depth_m(np.array([[0.0, 0.0, 0.0], [0.03, 0.0, 0.0]]))
+    # the walls of each ball inside the other one are 20 mm and 10 mm away; the outer surface this far:
+    outer = np.array([0.04, 0.05])
+    assert np.all(found < outer + 1e-4)
+    assert np.all(found > outer - 7e-3)  # the length of a triangle: one that lies partly inside counts as a whole
 
 
 def test_cuts_count_as_surface():
