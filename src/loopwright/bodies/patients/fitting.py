@@ -5,7 +5,7 @@ circumference are met closely, and so is every measure that was given; what is o
 gently, each by how far it can be trusted, and every part resists to be stretched otherwise than the rest.
 """
 
-from dataclasses import astuple, dataclass
+from dataclasses import asdict, astuple, dataclass
 from types import MappingProxyType
 
 import numpy as np
@@ -47,6 +47,11 @@ class Fit:
     girths: Girths
     fatness: float
 
+    @property
+    def logs(self) -> dict[str, float]:
+        """Natural logarithms of the factors across, by part, against the shape before it was fitted."""
+        return asdict(self.girths)
+
 
 def fitted(sex: str, *, blend_length_m: float, targets: dict[str, Target]) -> Fit:
     """The body of a sex, of the shape of an age with this middle length [m], that meets these measures best."""
@@ -86,5 +91,10 @@ def _resistance(unknowns: Real) -> Real:
     """What keeps a part from being stretched for itself; the head is free of its body."""
     below = unknowns[3:-1]
     return np.concatenate(
-        [below / _AGAINST_SHAPE, (below - below.mean()) / _AGAINST_OTHERS, unknowns[1:3] / 1.0, [unknowns[-1] / _FATNESS]]
+        [
+            below / _AGAINST_SHAPE,
+            (below - below.mean()) / _AGAINST_OTHERS,
+            unknowns[1:3] / 1.0,
+            [unknowns[-1] / _FATNESS],
+        ]
     )
