@@ -90,11 +90,5 @@ def _body(sex: str, blend_length_m: float, unknowns: Real) -> Points:
 def _resistance(unknowns: Real) -> Real:
     """What keeps a part from being stretched for itself; the head is free of its body."""
     below = unknowns[3:-1]
-    return np.concatenate(
-        [
-            below / _AGAINST_SHAPE,
-            (below - below.mean()) / _AGAINST_OTHERS,
-            unknowns[1:3] / 1.0,
-            [unknowns[-1] / _FATNESS],
-        ]
-    )
+    against_others = (below - below.mean()) / _AGAINST_OTHERS
+    return np.concatenate([below / _AGAINST_SHAPE, against_others, unknowns[1:3], [unknowns[-1] / _FATNESS]])

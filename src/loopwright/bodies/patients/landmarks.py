@@ -13,8 +13,8 @@ __all__ = ["landmarks_m"]
 def landmarks_m(body: Points) -> dict[str, NDArray[np.float64]]:
     """Points by name, each (3,). [m]
 
-    Joints are called as the bone or joint is, "left knee", "upper spine"; marks of the skin "nasion", "navel". "crown" is
-    the highest point, "back of the head" the one farthest from the glabella, and a heel the hindmost of a sole.
+    Joints are called as the bone or joint is, "left knee", "upper spine"; marks of the skin "nasion", "navel". "crown"
+    is the highest point, "back of the head" the one farthest from the glabella, and a heel the hindmost of a sole.
     """
     shapes = body_shapes()
     vertices = body.vertices_m

@@ -118,7 +118,7 @@ def _told(sought: dict[str, Aim], fit: Fit) -> tuple[FittedMeasure, ...]:
 
 def _limits_of_family(sex: Sex, age_years: float) -> tuple[str, ...]:
     sentences = [
-        "The shape of the body is artists' work, scaled to growth tables and tape measures; it is from no scan of a person.",
+        "The shape of the body is artists' work, scaled to growth tables and tape measures; it is from no scan.",
         f"Mass is the volume inside the skin times {DENSITY_KG_PER_M3:g} kg/m^3, air of the lungs included.",
         "Toes, fingers and lips of small children touch and overlap by fractions of a millimetre.",
     ]

@@ -1,6 +1,6 @@
 """What a patient's body is fitted to: what was measured, and for the rest the middle of sex and age.
 
-Girths that were not measured follow length and mass where those were: a girth goes with the square root of mass over
+What was not measured follows what was: mass the square of a given length, and a girth the square root of mass over
 length. All go into the fit with the relative deviation that counts as one.
 """
 
@@ -69,8 +69,10 @@ def aims(sex: Sex, age: PatientAge, given: BodyMeasures) -> dict[str, Aim]:
     middle = _middle(sex, age_years_of(age))
     measured = {name: getattr(given, field) for name, (field, _) in _BY_NAME.items()}
     _refuse_mistakes(middle, {name: value for name, value in measured.items() if value is not None})
-    length, mass = ((measured[name] or middle[name].value) / middle[name].value for name in ("length", "mass"))
-    stouter = sqrt(mass / length)
+    length = (measured["length"] or middle["length"].value) / middle["length"].value
+    mass = measured["mass"] / middle["mass"].value if measured["mass"] is not None else length**2
+    follows = {name: (sqrt(mass / length), "the square root of mass over length") for name in _TRUNK_AND_LIMBS}
+    follows["mass"] = (mass, "the square of length")
     found = {}
     for name, (_, deviation) in _BY_NAME.items():
         value = measured[name]
@@ -81,10 +83,7 @@ def aims(sex: Sex, age: PatientAge, given: BodyMeasures) -> dict[str, Aim]:
                 deviation=min(deviation, _GIVEN),
             )
         else:
-            follows = name in _TRUNK_AND_LIMBS and stouter != 1
-            found[name] = Aim(
-                published=_scaled(middle[name], stouter) if follows else middle[name], deviation=deviation
-            )
+            found[name] = Aim(published=_scaled(middle[name], *follows.get(name, (1.0, ""))), deviation=deviation)
     if measured["mass"] is None and any(measured[name] for name in _TRUNK_AND_LIMBS):
         found["mass"] = Aim(published=found["mass"].published, deviation=_MASS_WITH_GIRTHS)
     return found
@@ -97,8 +96,10 @@ def _middle(sex: Sex, age_years: float) -> dict[str, Published]:
     return {name: index if name == "head breadth over length" else sizes[name] for name in _BY_NAME}
 
 
-def _scaled(middle: Published, factor: float) -> Published:
-    where = f"{middle.source.where}, times the square root of mass over length"
+def _scaled(middle: Published, factor: float, with_what: str) -> Published:
+    if factor == 1:
+        return middle
+    where = f"{middle.source.where}, scaled with {with_what}"
     flag = Flag.MEMORY if middle.source.flag is Flag.MEMORY else Flag.COMPUTED
     return Published(value=middle.value * factor, unit=middle.unit, source=Source(key="", where=where, flag=flag))
 
@@ -110,6 +111,6 @@ def _refuse_mistakes(middle: dict[str, Published], measured: dict[str, float]) -
         if not low <= ratio <= high:
             unit = f" {middle[name].unit}".rstrip()
             raise OutsideModelError(
-                f"patient: {name} {value:g}{unit} is {ratio:.2g} times the {middle[name].value:.3g}{unit} in the middle "
-                f"of this sex and age; between {low:g} and {high:g} times can be fitted. Is the age or the unit right?"
+                f"patient: {name} {value:g}{unit} is {ratio:.2g} times the {middle[name].value:.3g}{unit} in the middle"
+                f" of this sex and age; between {low:g} and {high:g} times can be fitted. Is the age or the unit right?"
             )
