@@ -102,7 +102,7 @@ def rest_on_back(
     start = _start_m(former, patient, level, opening_m)
 
     def clearance_m(backwards_m: float) -> float:
-        moved = patient.vertices_m + start + [0.0, backwards_m, 0.0]
+        moved = patient.vertices_m + start + np.array([0.0, backwards_m, 0.0])
         if opening_m is not None:
             moved = moved[moved[:, 2] > opening_m]
         inside = heights_over_m(moved, former)
@@ -121,7 +121,7 @@ def rest_on_back(
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if clearance_m(middle) >= pad_m else (low, middle)
-    shift = start + [0.0, low, 0.0]
+    shift = start + np.array([0.0, low, 0.0])
     corners, areas = _wall_areas_m2(wall)
     gap = distances_to_m(former.vertices_m[corners], patient.at(patient.vertices_m + shift))
     return Resting(shift_m=shift, least_clearance_m=clearance_m(low), wall=corners, gap_m=gap, area_m2=areas)

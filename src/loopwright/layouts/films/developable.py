@@ -1,8 +1,8 @@
 """A developable skin: plane strips joined along straight rulings, as a taut film lies round a body.
 
 At a distance from it each strip stays a strip and each ruling becomes a part of a round cylinder, so the surface there
-unrolls into the plane without any strain.  Rulings that are parallel make a cylinder of any profile, rulings through one
-tip a cone.
+unrolls into the plane without any strain.  Parallel rulings make a cylinder of any profile, rulings through one tip a
+cone.
 """
 
 from dataclasses import dataclass
@@ -115,7 +115,7 @@ class FilmSkin:
         return Feet(points_m=points_m, along=along, across=across, normal=normal)
 
     def _faces(self) -> tuple[Real, Real, Real]:
-        """Direction away from its first ruling in each plane strip (n, 3), its normal (n, 3), and the way to the next."""
+        """Directions in each plane strip away from its ruling, normals, and ways to the next ruling, all (n, 3)."""
         way = np.roll(self.rulings_m, -1, axis=0) - self.rulings_m
         away = unit(way - np.sum(way * self.upwards, axis=1, keepdims=True) * self.upwards)
         return away, np.cross(away, self.upwards), way
@@ -143,7 +143,7 @@ class FilmSkin:
         return _Unrolled(starts_m=np.concatenate([np.zeros((1, 2)), ends[:-1]]), right=right, up=up)
 
     def _spot(self, unrolled: "_Unrolled", foot: Feet, stand_off_m: float) -> "_Spot":
-        """Where one foot lies on the unrolled carrier: its piece in the middle round, and its place within that piece."""
+        """Where one foot lies on the unrolled carrier: its piece in the middle round, and its place within it."""
         away, normals, _ = self._faces()
         point, normal = foot.points_m[0], foot.normal[0]
         below = np.sum((point - self.rulings_m) * normals, axis=1)

@@ -47,10 +47,20 @@ class FilmPlacement:
     outwards: Real
     turned_rad: float = 0.0
 
+    @property
+    def frame(self) -> tuple[Real, Real, Real]:
+        """Unit vectors along, across, headwards as far as it can be, and outwards, before the pattern is turned."""
+        normal = self.outwards / np.linalg.norm(self.outwards)
+        along, across = frames(normal[None])
+        return along[0], across[0], normal
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FilmGaps:
-    """Distance of a film's underside from the skin at its nodes, (nodes,) [m], and the area that each stands for. [m^2]"""
+    """Distance of a film's underside from the skin at the nodes of its grid, ``gap_m`` (nodes,) [m].
+
+    ``of_elements_m`` are medians along the centre-line of each element, by name. [m]
+    """
 
     grid: FilmGrid
     gap_m: Real
@@ -134,8 +144,8 @@ def film_laid(
 
     Notes
     -----
-    The film is taut.  The least root mean square of the gap over its area decides on the rulings: twelve directions first, the two best
-    refined by the simplex method together with their tilt and, for a cone, the place of its tip.
+    The film is taut.  The least root mean square of the gap over its area decides on the rulings: twelve directions
+    first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
     """
     search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m,
                      grid=film_grid(pattern.outline_m, spacing_m=spacing_m))  # fmt: skip
@@ -160,7 +170,7 @@ def film_laid(
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Search:
-    """One film on one body; unknowns are turn and tilt of the rulings [rad] and their narrowing over the film's reach."""
+    """One film on one body; unknowns: turn and tilt of the rulings [rad], and their narrowing over the film's reach."""
 
     pattern: FilmPattern
     surface: Surface
@@ -205,8 +215,7 @@ class _Search:
 
     def rulings(self, unknowns: Real) -> Rulings:
         turn, tilt, narrowing = unknowns
-        normal = self.placement.outwards / np.linalg.norm(self.placement.outwards)
-        along, across = (axis[0] for axis in frames(normal[None]))
+        along, across, normal = self.placement.frame
         upwards = np.cos(tilt) * (np.cos(turn) * across - np.sin(turn) * along) + np.sin(tilt) * normal
         return Rulings(
             through_m=self.placement.point_m, upwards=upwards, narrowing_per_m=float(narrowing) / self.reach_m
@@ -229,9 +238,7 @@ class _Search:
 
     def _heights_m(self, rulings: Rulings) -> tuple[float, float]:
         """From where to where the flat film reaches along the rulings."""
-        along, across = (
-            axis[0] for axis in frames(self.placement.outwards[None] / np.linalg.norm(self.placement.outwards))
-        )
+        along, across, _ = self.placement.frame
         cos, sin = np.cos(self.placement.turned_rad), np.sin(self.placement.turned_rad)
         axes = np.stack([cos * along + sin * across, cos * across - sin * along])
         heights = self.pattern.outline_m @ (axes @ rulings.upwards)
@@ -242,8 +249,8 @@ class _Search:
 def _notes(skin: FilmSkin) -> tuple[str, ...]:
     return (
         skin.wrapping,
-        "The film is taut and touches the body at its highest places: no foam is pressed, no skin gives way, and the film's "
+        "The film is taut and touches the body at its highest places; foam and skin do not give way, and the film's own "
         "weight and stiffness are left out.",
-        "Its profile is the convex hull of the body once round within the film's reach, so a hollow at which a film ends "
-        "is bridged as if it went on.",
+        "Its profile is the convex hull of the body once round within the film's reach, so a hollow at which the film "
+        "ends is bridged as if it went on.",
     )

@@ -12,7 +12,7 @@ from loopwright.layouts.moving import as_triple
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
 from loopwright.layouts.skins import Skin
 
-__all__ = ["FilmPattern", "FlatElement", "FlatPoint", "conductor_edges_m", "elements_at", "flat_element"]
+__all__ = ["FilmPattern", "FlatElement", "FlatPoint", "conductor_edges_m", "elements_at", "flat_element", "pattern_of"]
 
 Real = NDArray[np.float64]
 FlatPoint = tuple[float, float]
@@ -104,8 +104,8 @@ def _element_at(flat: FlatElement, skin: Skin, foot: Feet, lengths_hold_m: float
 
 
 def conductor_edges_m(element: FlatElement, *, width_m: float) -> tuple[Real, Real]:
-    """Outer and inner edge of a conductor of this width along an element, each (segments, 2) with mitred corners. [m]"""
-    return tuple(_moved_outwards_m(element.outline_m, way) for way in (width_m / 2, -width_m / 2))  # type: ignore[return-value]
+    """Outer and inner edge of a conductor of this width [m] along an element, each (segments, 2), corners mitred. [m]"""
+    return _moved_outwards_m(element.outline_m, width_m / 2), _moved_outwards_m(element.outline_m, -width_m / 2)
 
 
 def _moved_outwards_m(outline_m: Real, way_m: float) -> Real:

@@ -1,8 +1,8 @@
 """How many slits or gores bring the compression of a film on a doubly curved body under a limit, and what they remove.
 
-A whole disc laid along shortest lines from its middle is shortened along its rim.  Slits towards the middle make petals,
-cuts right through make gores: each petal or gore is laid along its own centre line and then square to it, so that only
-its long sides are shortened, and what two neighbours would overlap is taken out between them.
+A whole disc laid along shortest lines from its middle is shortened along its rim.  Slits towards the middle make
+petals, cuts right through make gores: each petal or gore is laid along its own centre line and then square to it, so
+that only its long sides are shortened, and what two neighbours would overlap is taken out between them.
 """
 
 from collections.abc import Callable
@@ -166,7 +166,7 @@ def fewest_slits(
     Notes
     -----
     Slits are spaced evenly and begin where the whole disc is shortened by the limit.  The width of each is what the
-    circle through the flat petals has too much over the line on the body at that distance; petals then fit side by side.
+    circle through the flat petals is longer than the line on the body at that distance; petals then fit side by side.
     """
     whole = disc_strain(skin, foot, radius_m=radius_m, stand_off_m=stand_off_m)
     compression = {0: float(whole.compression.max())}
@@ -220,7 +220,7 @@ def fewest_gores(
     along = np.linspace(-length_m / 2, length_m / 2, _ALONG)
     for number in range(1, most + 1):
         pitch = width_m / number
-        centres = pitch * (np.arange(number) - (number - 1) / 2)
+        centres: Real = pitch * (np.arange(number, dtype=np.float64) - (number - 1) / 2)
         lines = [skin.walked(foot, _off_foot(np.array([[x, 0.0]])), stand_off_m=stand_off_m) for x in centres]
         widths = np.stack([_gore_widths_m(skin, line, pitch, along, stand_off_m) for line in lines])
         strains = [
