@@ -17,6 +17,7 @@ from loopwright.layouts.films.pattern import (
     FlatElement,
     conductor_edges_m,
     elements_at,
+    elements_laid_flat,
     flat_element,
     pattern_of,
 )
@@ -77,6 +78,7 @@ __all__ = [
     "conductor_edges_m",
     "disc_strain",
     "elements_at",
+    "elements_laid_flat",
     "fewest_gores",
     "fewest_slits",
     "film_grid",

@@ -247,10 +247,12 @@ class _Search:
 
 
 def _notes(skin: FilmSkin) -> tuple[str, ...]:
-    return (
-        skin.wrapping,
-        "The film is taut and touches the body at its highest places; foam and skin do not give way, and the film's own "
-        "weight and stiffness are left out.",
-        "Its profile is the convex hull of the body once round within the film's reach, so a hollow at which the film "
-        "ends is bridged as if it went on.",
+    taut = (
+        "The film is taut and touches the body at its highest places; foam and skin do not give way, and the film's "
+        "weight and stiffness are left out."
     )
+    hull = (
+        "Its profile is the convex hull of the body once round within the film's reach, so a hollow at which the film "
+        "ends is bridged as if it went on."
+    )
+    return skin.wrapping, taut, hull

@@ -12,7 +12,16 @@ from loopwright.layouts.moving import as_triple
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
 from loopwright.layouts.skins import Skin
 
-__all__ = ["FilmPattern", "FlatElement", "FlatPoint", "conductor_edges_m", "elements_at", "flat_element", "pattern_of"]
+__all__ = [
+    "FilmPattern",
+    "FlatElement",
+    "FlatPoint",
+    "conductor_edges_m",
+    "elements_at",
+    "elements_laid_flat",
+    "flat_element",
+    "pattern_of",
+]
 
 Real = NDArray[np.float64]
 FlatPoint = tuple[float, float]
@@ -65,6 +74,24 @@ def flat_element(
     )
 
 
+def elements_laid_flat(pattern: FilmPattern, *, layer_step_m: float = 0.0) -> tuple[Element, ...]:
+    """Elements of a pattern on a table, in the plane z = 0 and above it by their layers, so far apart. [m]"""
+    return tuple(_on_table(flat, layer_step_m * flat.layer) for flat in pattern.elements)
+
+
+def _on_table(flat: FlatElement, height_m: float) -> Element:
+    return Element(
+        name=flat.name,
+        shape=flat.shape,
+        size_m=flat.size_m,
+        centre_m=(*flat.centre_m, height_m),
+        normal=(0.0, 0.0, 1.0),
+        vertices_m=np.concatenate([flat.outline_m, np.full((len(flat.outline_m), 1), height_m)], axis=1),
+        gap_nodes=flat.gap_nodes,
+        layer=flat.layer,
+    )
+
+
 def elements_at(
     pattern: FilmPattern, skin: Skin, foot: Feet, *, stand_off_m: float, layer_step_m: float = 0.0
 ) -> tuple[Element, ...]:
@@ -104,7 +131,7 @@ def _element_at(flat: FlatElement, skin: Skin, foot: Feet, lengths_hold_m: float
 
 
 def conductor_edges_m(element: FlatElement, *, width_m: float) -> tuple[Real, Real]:
-    """Outer and inner edge of a conductor of this width [m] along an element, each (segments, 2), corners mitred. [m]"""
+    """Outer and inner edge of a conductor of this width [m] along an element, (segments, 2), corners mitred. [m]"""
     return _moved_outwards_m(element.outline_m, width_m / 2), _moved_outwards_m(element.outline_m, -width_m / 2)
 
 
