@@ -85,11 +85,8 @@ def pattern_svg(pattern: FilmPattern) -> bytes:
     corners = np.concatenate([line.points_mm for line in _lines(pattern)])
     (left, low), (right, high) = corners.min(axis=0) - _MARGIN_MM, corners.max(axis=0) + _MARGIN_MM
     width, height = right - left, high - low
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.3f}mm" height="{height:.3f}mm" '
-        f'viewBox="{left:.3f} {-high:.3f} {width:.3f} {height:.3f}">',
-    ]
+    size = f'width="{width:.3f}mm" height="{height:.3f}mm" viewBox="{left:.3f} {-high:.3f} {width:.3f} {height:.3f}"'
+    lines = ['<?xml version="1.0" encoding="UTF-8"?>', f'<svg xmlns="http://www.w3.org/2000/svg" {size}>']
     for layer, (_, colour) in LAYERS.items():
         lines.append(f'<g id="{layer}" fill="none" stroke="{colour}" stroke-width="{_LINE_MM}">')
         lines += [_svg_line(line) for line in _lines(pattern) if line.layer == layer]

@@ -106,7 +106,7 @@ def rest_on_back(
         if opening_m is not None:
             moved = moved[moved[:, 2] > opening_m]
         inside = heights_over_m(moved, former)
-        away = distances_to_m(moved, wall)
+        away = np.abs(inside) if wall is former else distances_to_m(moved, wall)
         return float(np.where(inside < 0, away, -away).min())
 
     reach_m = float(np.ptp(former.vertices_m[:, 1]))

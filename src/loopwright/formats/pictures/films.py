@@ -1,5 +1,7 @@
 """A film on a body, drawn on the flat film: how far it is off the skin, how much it is strained, and its outline."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
@@ -7,7 +9,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
-from loopwright.layouts import FilmGaps, FilmPattern, GorePlan, StrainMap, conductor_edges_m
+from loopwright.layouts import FilmGaps, FilmPattern, GorePlan, StrainMap, conductor_edges_m, elements_cut
 
 __all__ = ["gap_picture", "pattern_picture", "strain_picture"]
 
@@ -40,7 +42,7 @@ def gap_picture(pattern: FilmPattern, gaps: FilmGaps, *, limit_m: float) -> Pict
     axes[1].set_xlabel("gap to the skin [mm]")
     axes[1].set_ylabel("share of the film's area [%]")
     axes[1].set_xlim(left=0)
-    axes[1].legend(frameon=False, fontsize=FONT_POINTS - 1)
+    axes[1].legend(fontsize=FONT_POINTS - 1, loc="upper right", facecolor="white", edgecolor="none", framealpha=0.9)
     plain(axes[1])
     share = 100 * gaps.share_above(limit_m)
     caption = (
@@ -64,7 +66,7 @@ def strain_picture(pattern: FilmPattern, strain: StrainMap, *, limit: float) -> 
     axes[1].set_xlabel("shortening [%]")
     axes[1].set_ylabel("share of the film's area [%]")
     axes[1].set_xlim(left=0)
-    axes[1].legend(frameon=False, fontsize=FONT_POINTS - 1)
+    axes[1].legend(fontsize=FONT_POINTS - 1, loc="upper right", facecolor="white", edgecolor="none", framealpha=0.9)
     plain(axes[1])
     caption = (
         f"By how much the film would have to shorten to follow the skin; {100 * strain.share_wrinkled(limit):.0f} % of "
@@ -88,15 +90,18 @@ def pattern_picture(pattern: FilmPattern, gores: GorePlan | None = None) -> Pict
     for element in pattern.elements:
         gaps = 1e3 * element.outline_m[list(element.gap_nodes)]
         axes.plot(gaps[:, 0], gaps[:, 1], linestyle="", marker="s", markersize=3, color=LINE_COLOURS[1])
-        axes.text(*(1e3 * np.array(element.centre_m)), element.name, ha="center", va="center", fontsize=FONT_POINTS - 1)
-    for name, place in pattern.marks_m.items():
-        axes.plot(*(1e3 * np.array(place)), marker="x", color=LINE_COLOURS[2], markersize=6)
-        axes.annotate(name, 1e3 * np.array(place), xytext=(5, 4), textcoords="offset points",
+        x, y = element.centre_m
+        axes.text(1e3 * x, 1e3 * y, element.name, ha="center", va="center", fontsize=FONT_POINTS - 1)
+    for name, (x, y) in pattern.marks_m.items():
+        axes.plot(1e3 * x, 1e3 * y, marker="x", color=LINE_COLOURS[2], markersize=6)
+        axes.annotate(name, (1e3 * x, 1e3 * y), xytext=(5, 4), textcoords="offset points",
                       fontsize=FONT_POINTS - 1, color=LINE_COLOURS[2])  # fmt: skip
     _flat_axes(axes)
     caption = "The flat film as seen from outside: conductors at their width, gaps as squares" + (
         ", what is cut away filled." if pattern.slits_m else ", gores dashed." if gores is not None else "."
     )
+    if cut := elements_cut(pattern):
+        caption += f" Slits go through the conductors of {', '.join(cut)}."
     return Picture(name="film_pattern", caption=caption, png=png(figure))
 
 
@@ -141,7 +146,7 @@ def _conductors(axes: Axes, pattern: FilmPattern, *, colour: str) -> None:
             _closed(axes, edge, color=colour, linewidth=0.7)
 
 
-def _closed(axes: Axes, outline_m: Real, **style: object) -> None:
+def _closed(axes: Axes, outline_m: Real, **style: Any) -> None:
     ring = 1e3 * np.concatenate([outline_m, outline_m[:1]])
     axes.plot(ring[:, 0], ring[:, 1], **style)
 

@@ -225,7 +225,7 @@ class _Unrolled:
 
     def pieces(self, foot: int, places_m: Real) -> tuple[Integers, Real]:
         """Pieces in which places (n, 2) [m] lie that are drawn about a foot's piece, and the places within them."""
-        beyond = np.einsum("npk,pk->np", places_m[:, None] - self.starts_m, self.right) > 0
+        beyond = places_m @ self.right.T > np.sum(self.starts_m * self.right, axis=1)
         ahead = np.logical_and.accumulate(beyond[:, foot:], axis=1).sum(axis=1)
         behind = np.logical_and.accumulate(~beyond[:, foot::-1], axis=1).sum(axis=1)
         piece = foot + np.where(ahead > 0, ahead - 1, -behind)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
 
@@ -29,6 +30,10 @@ _DIRECTIONS, _REFINED = 12, 2
 #: Steps of the first simplex: turn and tilt of the rulings [rad], narrowing over the film's reach.
 _FIRST_STEP = np.array([0.13, 0.10, 0.15])
 _MOST_TRIALS = 70
+#: Halvings of the range of gaps on the way to a quantile.
+_HALVINGS = 40
+#: Nodes of a trial from the film's origin to its furthest corner.
+_NODES_OVER_REACH = 8
 #: A film's height range is widened by this share of it, for a cone's edges dip below their flat heights.
 _WIDER = 0.1
 #: What a carrier that cannot be is worth in the search. [m]
@@ -78,14 +83,20 @@ class FilmGaps:
 
     def quantile_m(self, share: float) -> float:
         """The gap that this share of the film's area stays below. [m]"""
-        order = np.argsort(self.gap_m)
-        weights = self.grid.node_areas_m2[order]
-        return float(np.interp(share, (np.cumsum(weights) - weights / 2) / weights.sum(), self.gap_m[order]))
+        low, high = float(self.gap_m.min()), float(self.gap_m.max())
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.share_above(middle) > 1 - share else (low, middle)
+        return (low + high) / 2
 
     def share_above(self, limit_m: float) -> float:
-        """Share of the film's area that is further off than a limit. [m]"""
-        areas = self.grid.node_areas_m2
-        return float(areas[self.gap_m > limit_m].sum() / areas.sum())
+        """Share of the film's area that is further off than a limit, the gap even over each triangle. [m]"""
+        low, middle, high = np.sort(self.gap_m[self.grid.triangles], axis=1).T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            mostly = 1 - (limit_m - low) ** 2 / ((middle - low) * (high - low))
+            hardly = (high - limit_m) ** 2 / ((high - low) * (high - middle))
+        above = np.select([limit_m < low, limit_m < middle, limit_m < high], [1.0, mostly, hardly], 0.0)
+        return float(np.average(above, weights=self.grid.areas_m2))
 
     @property
     def worst_node(self) -> int:
@@ -147,12 +158,13 @@ def film_laid(
     The film is taut.  The least root mean square of the gap over its area decides on the rulings: twelve directions
     first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
     """
-    search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m,
-                     grid=film_grid(pattern.outline_m, spacing_m=spacing_m))  # fmt: skip
+    search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m)
     unknowns = search.best(2 if carrier == "cylinder" else 3)
     rulings = search.rulings(unknowns)
-    skin, foot, laid, gap = search.tried(rulings)
-    laid_at = laid + stand_off_m * skin.walked(foot, search.grid.nodes_m, stand_off_m=stand_off_m).normal
+    skin, foot = search.carrier(rulings)
+    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
+    under = skin.walked(foot, grid.nodes_m, stand_off_m=stand_off_m)
+    laid = under.points_m + stand_off_m * under.normal
     of_elements = {
         element.name: float(np.median(search.gaps_m(skin, foot, element.outline_m))) for element in pattern.elements
     }
@@ -161,14 +173,16 @@ def film_laid(
         rulings=rulings,
         foot=foot,
         stand_off_m=stand_off_m,
-        laid_m=laid_at,
-        gaps=FilmGaps(grid=search.grid, gap_m=gap, of_elements_m=MappingProxyType(of_elements)),
-        strain=strain_map(search.grid, laid_at),
+        laid_m=laid,
+        gaps=FilmGaps(
+            grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
+        ),
+        strain=strain_map(grid, laid),
         notes=_notes(skin),
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class _Search:
     """One film on one body; unknowns: turn and tilt of the rulings [rad], and their narrowing over the film's reach."""
 
@@ -176,7 +190,11 @@ class _Search:
     surface: Surface
     placement: FilmPlacement
     stand_off_m: float
-    grid: FilmGrid
+
+    @cached_property
+    def grid(self) -> FilmGrid:
+        """Nodes coarse enough for many trials."""
+        return film_grid(self.pattern.outline_m, spacing_m=self.reach_m / _NODES_OVER_REACH)
 
     @property
     def reach_m(self) -> float:
@@ -208,7 +226,7 @@ class _Search:
 
     def rms_gap_m(self, unknowns: Real) -> float:
         try:
-            gap = self.tried(self.rulings(unknowns))[3]
+            gap = self.gaps_m(*self.carrier(self.rulings(unknowns)), self.grid.nodes_m)
         except OutsideModelError:
             return _IMPOSSIBLE_M
         return float(np.sqrt(np.average(gap**2, weights=self.grid.node_areas_m2)))
@@ -221,20 +239,14 @@ class _Search:
             through_m=self.placement.point_m, upwards=upwards, narrowing_per_m=float(narrowing) / self.reach_m
         )
 
-    def tried(self, rulings: Rulings) -> tuple[FilmSkin, Feet, Real, Real]:
-        """Carrier, foot, underside (nodes, 3) [m] and its gaps (nodes,) [m] with these rulings."""
-        low, high = self._heights_m(rulings)
-        skin = carrier_over(self.surface, rulings, reach_m=(low, high))
-        foot = self._foot(skin)
-        under = skin.walked(foot, self.grid.nodes_m, stand_off_m=self.stand_off_m).points_m
-        return skin, foot, under, distances_to_m(under, self.surface)
+    def carrier(self, rulings: Rulings) -> tuple[FilmSkin, Feet]:
+        """Carrier with these rulings, and the foot of the film's origin on it."""
+        skin = carrier_over(self.surface, rulings, reach_m=self._heights_m(rulings))
+        return skin, skin.foot_over(self.placement.point_m, turned_rad=self.placement.turned_rad)
 
     def gaps_m(self, skin: FilmSkin, foot: Feet, flat_m: Real) -> Real:
         """Gaps under places (n, 2) of the flat film. [m]"""
         return distances_to_m(skin.walked(foot, flat_m, stand_off_m=self.stand_off_m).points_m, self.surface)
-
-    def _foot(self, skin: FilmSkin) -> Feet:
-        return skin.foot_over(self.placement.point_m, turned_rad=self.placement.turned_rad)
 
     def _heights_m(self, rulings: Rulings) -> tuple[float, float]:
         """From where to where the flat film reaches along the rulings."""

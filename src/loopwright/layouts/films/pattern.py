@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.layouts.curved import Feet
+from loopwright.layouts.films.grids import inside_outline
 from loopwright.layouts.layout import Element
 from loopwright.layouts.moving import as_triple
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
@@ -18,6 +19,7 @@ __all__ = [
     "FlatPoint",
     "conductor_edges_m",
     "elements_at",
+    "elements_cut",
     "elements_laid_flat",
     "flat_element",
     "pattern_of",
@@ -133,6 +135,34 @@ def _element_at(flat: FlatElement, skin: Skin, foot: Feet, lengths_hold_m: float
 def conductor_edges_m(element: FlatElement, *, width_m: float) -> tuple[Real, Real]:
     """Outer and inner edge of a conductor of this width [m] along an element, (segments, 2), corners mitred. [m]"""
     return _moved_outwards_m(element.outline_m, width_m / 2), _moved_outwards_m(element.outline_m, -width_m / 2)
+
+
+def elements_cut(pattern: FilmPattern) -> tuple[str, ...]:
+    """Names of the elements whose conductor a slit goes through or into."""
+    return tuple(
+        element.name
+        for element in pattern.elements
+        if any(_meets(slit, *conductor_edges_m(element, width_m=pattern.conductor_width_m)) for slit in pattern.slits_m)
+    )
+
+
+def _meets(slit_m: Real, outer_m: Real, inner_m: Real) -> bool:
+    """Whether a closed outline crosses an edge of a ring, or a corner of it lies between the ring's edges."""
+    between = inside_outline(slit_m, outer_m) & ~inside_outline(slit_m, inner_m)
+    return bool(between.any()) or any(_cross(slit_m, edge) for edge in (outer_m, inner_m))
+
+
+def _cross(first_m: Real, second_m: Real) -> bool:
+    """Whether two closed outlines cross."""
+    p, q = first_m[:, None], np.roll(first_m, -1, axis=0)[:, None]
+    r, s = second_m[None], np.roll(second_m, -1, axis=0)[None]
+    return bool(np.any((_side(p, q, r) * _side(p, q, s) < 0) & (_side(r, s, p) * _side(r, s, q) < 0)))
+
+
+def _side(start: Real, end: Real, point: Real) -> Real:
+    """Twice the area of a triangle, positive where the point is to the left of the way."""
+    way, away = end - start, point - start
+    return np.asarray(way[..., 0] * away[..., 1] - way[..., 1] * away[..., 0])
 
 
 def _moved_outwards_m(outline_m: Real, way_m: float) -> Real:

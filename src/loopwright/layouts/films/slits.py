@@ -134,7 +134,14 @@ def strip_strain(
 
 
 def fewest_slits(
-    skin: Skin, foot: Feet, *, radius_m: float, limit: float, stand_off_m: float, most: int = 24
+    skin: Skin,
+    foot: Feet,
+    *,
+    radius_m: float,
+    limit: float,
+    stand_off_m: float,
+    first_rad: float = 0.0,
+    most: int = 24,
 ) -> SlitPlan:
     """The fewest radial slits that keep the compression of a disc under a limit.
 
@@ -150,6 +157,8 @@ def fewest_slits(
         Largest shortening that the film takes without a wrinkle.
     stand_off_m : float
         At which lengths hold. [m]
+    first_rad : float
+        Direction of the first slit, from the foot's first axis against the clock. [rad]
     most : int
         Slits that are tried at most.
 
@@ -176,9 +185,10 @@ def fewest_slits(
                         compression=compression, removed_area_m2=0.0)  # fmt: skip
     begin = _radius_at(whole, limit)
     for number in range(_FEWEST_SLITS, most + 1):
-        compression[number] = _petal_compression(skin, foot, number, radius_m, stand_off_m)
+        directions = first_rad + 2 * pi * np.arange(number) / number
+        compression[number] = _petal_compression(skin, foot, directions, radius_m, stand_off_m)
         if compression[number] <= limit:
-            return _slits(skin, foot, number, (begin, radius_m), stand_off_m, compression)
+            return _slits(skin, foot, directions, (begin, radius_m), stand_off_m, compression)
     raise OutsideModelError(f"{most} slits leave {compression[most]:.3f} of compression; the limit is {limit:g}.")
 
 
@@ -244,10 +254,10 @@ def _gore_widths_m(skin: Skin, line: Feet, pitch_m: float, along_m: Real, stand_
     return _between_m(skin, first, second, stand_off_m)
 
 
-def _petal_compression(skin: Skin, foot: Feet, number: int, radius_m: float, stand_off_m: float) -> float:
+def _petal_compression(skin: Skin, foot: Feet, directions_rad: Real, radius_m: float, stand_off_m: float) -> float:
     """Largest shortening of any petal that lies between two slits and is laid along its own centre line."""
     way = np.linspace(_AT_FOOT_M, radius_m, _ALONG)
-    angles = 2 * pi * np.arange(number + 1) / number
+    angles = np.append(directions_rad, directions_rad[0] + 2 * pi)
     rays = [
         skin.walked(foot, way[:, None] * np.array([np.cos(angle), np.sin(angle)]), stand_off_m=stand_off_m)
         for angle in angles
@@ -280,19 +290,24 @@ def _between_m(skin: Skin, first: Feet, second: Feet, stand_off_m: float) -> Rea
 
 
 def _slits(
-    skin: Skin, foot: Feet, number: int, reach_m: tuple[float, float], stand_off_m: float, compression: dict[int, float]
+    skin: Skin,
+    foot: Feet,
+    directions_rad: Real,
+    reach_m: tuple[float, float],
+    stand_off_m: float,
+    compression: dict[int, float],
 ) -> SlitPlan:
-    radius = np.linspace(*reach_m, _ALONG)
+    number, radius = len(directions_rad), np.linspace(*reach_m, _ALONG)
     per_slit = max(4, ceil(_AROUND / number))
     step = 2 * pi / number / per_slit
-    angle = 2 * pi * (np.arange(number * per_slit + 1) / per_slit - 0.5) / number
+    angle = directions_rad[0] + 2 * pi * (np.arange(number * per_slit + 1) / per_slit - 0.5) / number
     flat = np.stack([radius[:, None] * np.cos(angle), radius[:, None] * np.sin(angle)], axis=-1)
     laid = skin.wrapped_m(foot, flat.reshape(-1, 2), stand_off_m=np.array([stand_off_m]))[0].reshape(*flat.shape[:2], 3)
     chords = np.linalg.norm(np.diff(laid, axis=1), axis=2) / np.sinc(step / 2 / pi)  # arcs, as the flat circle has them
     widths = (radius[:, None] * step - chords).reshape(len(radius), number, per_slit).sum(axis=2).T
     return SlitPlan(
         number=number,
-        directions_rad=2 * pi * np.arange(number) / number,
+        directions_rad=directions_rad,
         begin_m=reach_m[0],
         radius_m=radius,
         widths_m=widths,
