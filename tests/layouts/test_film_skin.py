@@ -76,10 +76,11 @@ def test_a_full_wrap_closes():
     round_m = TUBE.circumference_m(stand_off_m=STAND_OFF)
     assert round_m == pytest.approx(2 * np.pi * (0.08 + STAND_OFF), rel=1e-4)
     foot = TUBE.foot_over(np.array([0.03, 0.07, 0.0]))
-    ends = TUBE.wrapped_m(
-        foot, np.array([[0.0, 0.02], [round_m, 0.02], [-round_m, 0.02]]), stand_off_m=np.array([STAND_OFF])
-    )
-    assert np.ptp(ends[0], axis=0) == pytest.approx(np.zeros(3), abs=1e-12)
+    for way_m in (round_m, -round_m):
+        ends = TUBE.wrapped_m(foot, np.array([[0.0, 0.02], [way_m, 0.02]]), stand_off_m=np.array([STAND_OFF]))
+        assert np.ptp(ends[0], axis=0) == pytest.approx(np.zeros(3), abs=1e-12)
+    with pytest.raises(OutsideModelError, match="more than once round"):
+        TUBE.walked(foot, np.array([[-round_m / 2, 0.0], [0.52 * round_m, 0.0]]), stand_off_m=STAND_OFF)
     with pytest.raises(OutsideModelError, match="cone has no one circumference"):
         CONE.circumference_m(stand_off_m=0.0)
 

@@ -10,6 +10,7 @@ from loopwright.layouts.coupling import Coupling, CouplingLeft
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.films.carrier import Rulings, carrier_over
 from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.films.gores import GorePlan, fewest_gores
 from loopwright.layouts.films.grids import FilmGrid, film_grid
 from loopwright.layouts.films.laid import FilmGaps, FilmPlacement, LaidFilm, film_laid
 from loopwright.layouts.films.pattern import (
@@ -22,16 +23,10 @@ from loopwright.layouts.films.pattern import (
     flat_element,
     pattern_of,
 )
-from loopwright.layouts.films.slits import (
-    GorePlan,
-    SlitPlan,
-    disc_strain,
-    fewest_gores,
-    fewest_slits,
-    strip_strain,
-)
+from loopwright.layouts.films.slits import SlitPlan, fewest_slits
 from loopwright.layouts.films.stack import FilmStack, StackLayer
 from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strips import disc_strain, strip_strain
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
 from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of

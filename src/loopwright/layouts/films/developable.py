@@ -229,7 +229,7 @@ class _Unrolled:
         ahead = np.logical_and.accumulate(beyond[:, foot:], axis=1).sum(axis=1)
         behind = np.logical_and.accumulate(~beyond[:, foot::-1], axis=1).sum(axis=1)
         piece = foot + np.where(ahead > 0, ahead - 1, -behind)
-        if np.any(piece < 0) or np.any(piece >= len(self.starts_m) - 1):
+        if np.any(piece < 0) or np.any(piece >= len(self.starts_m) - 1) or np.ptp(piece) > self.turns[2]:
             raise OutsideModelError("the film is drawn more than once round its carrier.")
         away = places_m - self.starts_m[piece]
         return piece, np.stack(

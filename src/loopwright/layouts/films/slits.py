@@ -1,11 +1,9 @@
-"""How many slits or gores bring the compression of a film on a doubly curved body under a limit, and what they remove.
+"""How many radial slits bring the compression of a disc on a doubly curved body under a limit, and what they remove.
 
-A whole disc laid along shortest lines from its middle is shortened along its rim.  Slits towards the middle make
-petals, cuts right through make gores: each petal or gore is laid along its own centre line and then square to it, so
-that only its long sides are shortened, and what two neighbours would overlap is taken out between them.
+Slits towards the middle make petals.  Each is laid along its own centre line and then square to it, so that only its
+long sides are shortened, and what two neighbours would overlap is taken out between them.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, pi
@@ -15,18 +13,14 @@ from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import Feet
-from loopwright.layouts.films.grids import FilmGrid
-from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strains import StrainMap
+from loopwright.layouts.films.strips import ALONG, AROUND, AT_FOOT_M, between_m, disc_strain, strip_strain
 from loopwright.layouts.skins import Skin
 
-__all__ = ["GorePlan", "SlitPlan", "disc_strain", "fewest_gores", "fewest_slits", "strip_strain"]
+__all__ = ["SlitPlan", "fewest_slits"]
 
 Real = NDArray[np.float64]
 
-#: Nodes across half a strip, along it, and round a disc.  Strips have none on their centre line, where nothing happens.
-_ACROSS, _ALONG, _AROUND, _OUTWARDS = 8, 17, 72, 32
-#: A place that is meant to be the foot itself: shortest lines have a direction only away from it. [m]
-_AT_FOOT_M = 1e-7
 _FEWEST_SLITS = 3
 
 
@@ -53,84 +47,6 @@ class SlitPlan:
             _wedge_m(self.radius_m, width, direction)
             for direction, width in zip(self.directions_rad, self.widths_m, strict=True)
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class GorePlan:
-    """Parallel gores of a rectangle: their number, where their centre lines run, and how wide each is along itself.
-
-    Centre lines run along the pattern's second axis at ``centres_m`` (gores,) on the first; ``widths_m`` (gores,
-    places) are those at ``along_m`` (places,). ``compression`` holds what is left with each number that was tried.
-    """
-
-    number: int
-    centres_m: Real
-    along_m: Real
-    widths_m: Real
-    compression: dict[int, float]
-    removed_area_m2: float
-
-    @property
-    def outlines_m(self) -> tuple[Real, ...]:
-        """Closed outlines (corners, 2) of the gores themselves, against the clock. [m]"""
-        return tuple(
-            np.concatenate(
-                [
-                    np.stack([centre + width / 2, self.along_m], axis=1),
-                    np.stack([centre - width / 2, self.along_m], axis=1)[::-1],
-                ]
-            )
-            for centre, width in zip(self.centres_m, self.widths_m, strict=True)
-        )
-
-
-def disc_strain(skin: Skin, foot: Feet, *, radius_m: float, stand_off_m: float) -> StrainMap:
-    """Strain of a whole disc of this radius about a foot at this stand-off, along shortest lines from its middle. [m]
-
-    The compression at its rim is 1 - sin(x) / x on a sphere of x radii.
-    """
-    angle = 2 * pi * np.arange(_AROUND) / _AROUND
-    radius = np.linspace(0, radius_m, _OUTWARDS + 1)
-    radius[0] = _AT_FOOT_M
-    grid = _rows(radius, angle, lambda r, a: np.stack([r * np.cos(a), r * np.sin(a)], axis=-1))
-    laid = skin.wrapped_m(foot, grid.nodes_m, stand_off_m=np.array([stand_off_m]))[0]
-    return strain_map(_without_middle(grid), laid)
-
-
-def strip_strain(
-    skin: Skin, foot: Feet, *, direction_rad: float, from_m: float, to_m: float, half_width_m: Real, stand_off_m: float
-) -> StrainMap:
-    """Strain of a strip laid along its centre line and then square to it.
-
-    Parameters
-    ----------
-    skin : Skin
-        The body's.
-    foot : Feet
-        From which the centre line starts.
-    direction_rad : float
-        Of the centre line, from the foot's first axis against the clock. [rad]
-    from_m, to_m : float
-        Where on the centre line the strip begins and ends. [m]
-    half_width_m : ndarray, shape (places,)
-        Half its width at places evenly spaced along it. [m]
-    stand_off_m : float
-        At which lengths hold. [m]
-
-    Returns
-    -------
-    StrainMap
-        On a sphere of radius R the sides of half width w are shortened by 1 - cos(w / R).
-    """
-    along = np.array([np.cos(direction_rad), np.sin(direction_rad)])
-    square = np.array([-along[1], along[0]])
-    way = np.linspace(from_m, to_m, len(half_width_m))
-    away = (np.arange(2 * _ACROSS) - _ACROSS + 0.5) / (_ACROSS - 0.5)
-    line = skin.walked(foot, _off_foot(way[:, None] * along), stand_off_m=stand_off_m)
-    aside = half_width_m[:, None] * away
-    laid = skin.wrapped_m(line, aside[..., None] * square, stand_off_m=np.full(len(way), stand_off_m))
-    flat = np.stack([aside, np.broadcast_to(way[:, None], aside.shape)], axis=-1).reshape(-1, 2)
-    return strain_map(FilmGrid(nodes_m=flat, triangles=_quads(*aside.shape)), laid.reshape(-1, 3))
 
 
 def fewest_slits(
@@ -192,71 +108,9 @@ def fewest_slits(
     raise OutsideModelError(f"{most} slits leave {compression[most]:.3f} of compression; the limit is {limit:g}.")
 
 
-def fewest_gores(
-    skin: Skin, foot: Feet, *, width_m: float, length_m: float, limit: float, stand_off_m: float, most: int = 24
-) -> GorePlan:
-    """The fewest parallel gores that keep the compression of a rectangle under a limit.
-
-    Parameters
-    ----------
-    skin : Skin
-        The body's.
-    foot : Feet
-        Under the middle of the rectangle; its second axis is the direction of the gores.
-    width_m, length_m : float
-        Across the gores and along them. [m]
-    limit : float
-        Largest shortening that the film takes without a wrinkle.
-    stand_off_m : float
-        At which lengths hold. [m]
-    most : int
-        Gores that are tried at most.
-
-    Returns
-    -------
-    GorePlan
-
-    Raises
-    ------
-    OutsideModelError
-        If so many gores are not enough.
-
-    Notes
-    -----
-    Gores hang together along the pattern's first axis, which keeps its length, and taper as their centre lines draw
-    closer along the body.
-    """
-    compression: dict[int, float] = {}
-    along = np.linspace(-length_m / 2, length_m / 2, _ALONG)
-    for number in range(1, most + 1):
-        pitch = width_m / number
-        centres: Real = pitch * (np.arange(number, dtype=np.float64) - (number - 1) / 2)
-        lines = [skin.walked(foot, _off_foot(np.array([[x, 0.0]])), stand_off_m=stand_off_m) for x in centres]
-        widths = np.stack([_gore_widths_m(skin, line, pitch, along, stand_off_m) for line in lines])
-        strains = [
-            strip_strain(skin, line, direction_rad=pi / 2, from_m=along[0], to_m=along[-1], half_width_m=width / 2,
-                         stand_off_m=stand_off_m)
-            for line, width in zip(lines, widths, strict=True)
-        ]  # fmt: skip
-        compression[number] = max(float(strain.compression.max()) for strain in strains)
-        if compression[number] <= limit:
-            removed = float(np.trapezoid(pitch - widths, along, axis=1).sum())
-            return GorePlan(number=number, centres_m=centres, along_m=along, widths_m=widths,
-                            compression=compression, removed_area_m2=removed)  # fmt: skip
-    raise OutsideModelError(f"{most} gores leave {compression[most]:.3f} of compression; the limit is {limit:g}.")
-
-
-def _gore_widths_m(skin: Skin, line: Feet, pitch_m: float, along_m: Real, stand_off_m: float) -> Real:
-    """Distance, at places along a centre line, between the lines half a pitch to either side of it."""
-    flat = _off_foot(np.stack([np.zeros_like(along_m), along_m], axis=1))
-    starts = [skin.walked(line, np.array([[way, 0.0]]), stand_off_m=stand_off_m) for way in (-pitch_m / 2, pitch_m / 2)]
-    first, second = (skin.walked(start, flat, stand_off_m=stand_off_m) for start in starts)
-    return _between_m(skin, first, second, stand_off_m)
-
-
 def _petal_compression(skin: Skin, foot: Feet, directions_rad: Real, radius_m: float, stand_off_m: float) -> float:
     """Largest shortening of any petal that lies between two slits and is laid along its own centre line."""
-    way = np.linspace(_AT_FOOT_M, radius_m, _ALONG)
+    way = np.linspace(AT_FOOT_M, radius_m, ALONG)
     angles = np.append(directions_rad, directions_rad[0] + 2 * pi)
     rays = [
         skin.walked(foot, way[:, None] * np.array([np.cos(angle), np.sin(angle)]), stand_off_m=stand_off_m)
@@ -269,24 +123,12 @@ def _petal_compression(skin: Skin, foot: Feet, directions_rad: Real, radius_m: f
             direction_rad=(before + after) / 2,
             from_m=way[0],
             to_m=way[-1],
-            half_width_m=_between_m(skin, *sides, stand_off_m) / 2,
+            half_width_m=between_m(skin, *sides, stand_off_m) / 2,
             stand_off_m=stand_off_m,
         )
         for before, after, sides in zip(angles[:-1], angles[1:], pairwise(rays), strict=True)
     ]
     return max(float(strain.compression.max()) for strain in strains)
-
-
-def _between_m(skin: Skin, first: Feet, second: Feet, stand_off_m: float) -> Real:
-    """Distances between feet of the same number in two rows, along the surface."""
-    both = Feet(
-        points_m=np.concatenate([first.points_m, second.points_m]),
-        along=np.concatenate([first.along, second.along]),
-        across=np.concatenate([first.across, second.across]),
-        normal=np.concatenate([first.normal, second.normal]),
-    )
-    number = np.arange(len(first.points_m))
-    return skin.distances_m(both, np.stack([number, len(number) + number], axis=1), stand_off_m=stand_off_m)
 
 
 def _slits(
@@ -297,8 +139,8 @@ def _slits(
     stand_off_m: float,
     compression: dict[int, float],
 ) -> SlitPlan:
-    number, radius = len(directions_rad), np.linspace(*reach_m, _ALONG)
-    per_slit = max(4, ceil(_AROUND / number))
+    number, radius = len(directions_rad), np.linspace(*reach_m, ALONG)
+    per_slit = max(4, ceil(AROUND / number))
     step = 2 * pi / number / per_slit
     angle = directions_rad[0] + 2 * pi * (np.arange(number * per_slit + 1) / per_slit - 0.5) / number
     flat = np.stack([radius[:, None] * np.cos(angle), radius[:, None] * np.sin(angle)], axis=-1)
@@ -329,32 +171,3 @@ def _wedge_m(radius_m: Real, width_m: Real, direction_rad: float) -> Real:
     angle = direction_rad + np.concatenate([-half, half[::-1]])
     radius = np.concatenate([radius_m, radius_m[::-1]])
     return np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=1)
-
-
-def _rows(first: Real, second: Real, place: Callable[[Real, Real], Real]) -> FilmGrid:
-    """Grid of a closed ring of rows: first outwards, second round."""
-    nodes = place(*np.meshgrid(first, second, indexing="ij")).reshape(-1, 2)
-    columns = len(second)
-    inner, step = np.arange(columns * (len(first) - 1)), columns
-    after = inner // step * step + (inner + 1) % step
-    triangles = np.concatenate(
-        [np.stack([inner, inner + step, after], axis=1), np.stack([after, inner + step, after + step], axis=1)]
-    )
-    return FilmGrid(nodes_m=nodes, triangles=triangles)
-
-
-def _without_middle(grid: FilmGrid) -> FilmGrid:
-    """The grid without the triangles that are crowded into its middle."""
-    return FilmGrid(nodes_m=grid.nodes_m, triangles=grid.triangles[grid.triangles.min(axis=1) >= _AROUND])
-
-
-def _quads(rows: int, columns: int) -> NDArray[np.int64]:
-    start = (np.arange(rows - 1)[:, None] * columns + np.arange(columns - 1)).ravel()
-    lower = np.stack([start, start + 1, start + columns + 1], axis=1)
-    return np.concatenate([lower, np.stack([start, start + columns + 1, start + columns], axis=1)])
-
-
-def _off_foot(flat_m: Real) -> Real:
-    """Places, those at the foot itself moved by next to nothing."""
-    here = np.linalg.norm(flat_m, axis=-1, keepdims=True) < _AT_FOOT_M
-    return np.where(here, [_AT_FOOT_M, 0.0], flat_m)
