@@ -12,6 +12,7 @@ from scipy.special import ellipeinc
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, frames, one_for_each, unit
+from loopwright.layouts.films.developable import FilmSkin
 
 Real = NDArray[np.float64]
 
@@ -150,4 +151,4 @@ class FlatSkin:
         return Feet(points_m=points_m, along=along, across=across, normal=normal)
 
 
-Skin = EllipsoidSkin | DomeSkin | ColumnSkin | FlatSkin
+Skin = EllipsoidSkin | DomeSkin | ColumnSkin | FlatSkin | FilmSkin

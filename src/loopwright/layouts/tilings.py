@@ -9,6 +9,7 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
+from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice, rise_over_pitch
 from loopwright.layouts.outlines import reach_across
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
@@ -240,6 +241,8 @@ def _check_patch_fits(skin: Skin, request: TilingRequest, lattice: PatchLattice)
             middle = np.abs((lattice.middle.points_m - skin.middle_m) @ np.stack([*lattice.axes]).T)[0]
             worst = int(np.argmax(reach.max(axis=0) + middle - np.asarray(reach_m)))
             room, asked = 2 * reach_m[worst], 2 * float(reach.max(axis=0)[worst] + middle[worst])
+        case FilmSkin():
+            return  # the film itself refuses what goes over its tip or more than once round
     if asked > room:
         raise OutsideModelError(
             f"the patch runs {asked * 1e3:.0f} mm along the surface, where there is room for {room * 1e3:.0f} mm. "
