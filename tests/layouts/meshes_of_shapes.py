@@ -47,9 +47,7 @@ def turned_surface(radii_m, heights_m, *, edge_m, flatness=1.0):
 
 
 def column_surface(radius_m, height_m, *, edge_m, flatness=1.0):
-    return turned_surface(
-        [radius_m, radius_m], [-height_m / 2, height_m / 2], edge_m=edge_m, flatness=flatness
-    )
+    return turned_surface([radius_m, radius_m], [-height_m / 2, height_m / 2], edge_m=edge_m, flatness=flatness)
 
 
 def cone_surface(lower_m, upper_m, height_m, *, edge_m):

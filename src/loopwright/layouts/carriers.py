@@ -10,13 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, spline_filter, zoom
+from scipy.ndimage import correlate1d, gaussian_filter, spline_filter, zoom
+from scipy.spatial import cKDTree
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.surface import Surface
 
 Real = NDArray[np.float64]
-Integers = NDArray[np.int64]
 
 #: Radius of the ball that is rolled over the body: a hollow narrower than it is bridged. [m]
 BALL_M = 0.035
@@ -24,10 +24,13 @@ BALL_M = 0.035
 _BEYOND_M = 0.020
 #: Distance of nodes over the least half-width of the body, and its limits. [m]
 _SHARE, _FINEST_M, _COARSEST_M = 1 / 20, 2e-3, 5e-3
-#: Width of the smoothing, in distances of nodes; so many of these beyond the band count.
-_SIGMA, _TAILS = 1.25, 5
-#: Depth under the skin to which the field is exact: chords between neighbours' centres dip below it. [m]
-_DEPTH_M = 0.008
+#: Width of the smoothing, in distances of nodes; so many of these around the levels are worked out exactly, and so many
+#: lie beyond them.
+_SIGMA, _TAILS, _RIM = 2.0, 3, 8
+#: Depth under the skin to which the field is exact, beyond what smoothing needs. [m]
+_DEPTH_M = 0.002
+#: Value of the cubic B-spline at its three nodes.
+_SPLINE = np.array([1.0, 4.0, 1.0]) / 6
 #: Times that long edges are halved, at most.
 _MOST_HALVINGS = 2
 
@@ -36,8 +39,8 @@ _MOST_HALVINGS = 2
 class Carrier:
     """Distance from the surface that a carrier follows, as cubic B-spline coefficients on a grid.
 
-    ``coefficients`` is (nx, ny, nz) [m], positive outside; ``origin_m`` (3,) is the first node; ``ball_m`` the radius of
-    the ball that was rolled; levels from zero to ``reach_m`` are carriers.
+    ``coefficients`` is (nx, ny, nz) [m], positive outside; ``origin_m`` (3,) is the first node; ``ball_m`` the
+    radius of the ball that was rolled; levels from zero to ``reach_m`` are carriers.
     """
 
     coefficients: Real
@@ -71,12 +74,12 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     Notes
     -----
     Distances are exact to the triangles, whose edges are first bent as the normals at their ends tell. Smoothing
-    with a Gaussian of 1.25 nodes takes off what is left of the facets; its own displacement is taken back to fourth
-    order. Sharp tips, such as that of an ear, lose up to about a millimetre.
+    with a Gaussian of two nodes takes off what is left of the facets; its own displacement is taken back to fourth
+    order. Where the ball touches the body at several places at once, the bridge is out by up to a distance of nodes.
     """
     spacing = _spacing_m(box_m)
     ball = max(BALL_M, reach_m + _BEYOND_M)
-    margin = reach_m + _TAILS * spacing
+    margin = reach_m + _RIM * spacing
     fine = _axes(box_m[0] - margin, box_m[1] + margin, spacing)
     coarse_step = 2 * spacing
     outwards = int(np.ceil((ball + 2 * coarse_step) / coarse_step)) * coarse_step
@@ -86,13 +89,13 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     inner = round(outwards / coarse_step)
     coarse = [axis[inner : inner + len(own) // 2 + 1] for axis, own in zip(wide, fine, strict=True)]
     about = _points(coarse)
-    outside = _signed_m(about, triangles) > ball
-    rough = (ball + np.where(outside, 1, -1) * _distance_m(about, rolled)).reshape([len(a) for a in coarse])
+    outside = _about_signed_m(about, triangles) > ball
+    rough = (ball + np.where(outside, 1, -1) * _closest(about, rolled)[0]).reshape([len(a) for a in coarse])
     field = _upsampled(rough, [len(axis) for axis in fine])
     near = ((field > -_DEPTH_M - _TAILS * spacing) & (field < reach_m + _TAILS * spacing)).ravel()
     exact = field.ravel()
     points = _points(fine)[near]
-    exact[near] = ball + np.where(exact[near] > ball, 1, -1) * _distance_m(points, rolled)
+    exact[near] = ball + np.where(exact[near] > ball, 1, -1) * _closest(points, rolled)[0]
     return Carrier(
         coefficients=np.ascontiguousarray(spline_filter(_smoothed(exact.reshape(field.shape)), order=3, mode="mirror")),
         origin_m=np.array([axis[0] for axis in fine]),
@@ -100,6 +103,15 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
         ball_m=ball,
         reach_m=reach_m,
     )
+
+
+def level_surface(carrier: Carrier, *, level_m: float) -> Surface:
+    """Triangles of the carrier at a stand-off [m], each about as large as the distance of nodes."""
+    values = carrier.coefficients
+    for axis in range(3):
+        values = correlate1d(values, _SPLINE, axis=axis, mode="mirror")
+    axes = [low + carrier.spacing_m * np.arange(n) for low, n in zip(carrier.origin_m, values.shape, strict=True)]
+    return _contour(values, axes, level_m)
 
 
 def finer(surface: Surface, *, longest_m: float) -> Surface:
@@ -152,51 +164,54 @@ def _points(axes: Sequence[Real]) -> Real:
 
 
 def _rolled(surface: Surface, axes: Sequence[Real], ball_m: float) -> Surface:
-    """The surface of all middles of a ball [m] that touches the body from outside, triangles with bent edges."""
-    import igl  # noqa: PLC0415 - only bodies of triangles need it
-
-    away = _signed_m(_points(axes), surface)
-    shape = [len(axis) for axis in axes]
-    corners = _points(axes).reshape(*shape, 3).transpose(2, 1, 0, 3).reshape(-1, 3)
-    ordered = away.reshape(shape).transpose(2, 1, 0).ravel()
-    vertices, triangles, _ = igl.marching_cubes(ordered, corners, *shape, ball_m)
-    if len(triangles) == 0:
+    """Triangles of the surface of all middles of a ball [m] that touches the body from outside."""
+    away = _about_signed_m(_points(axes), surface).reshape([len(axis) for axis in axes])
+    found = _contour(away, axes, ball_m)
+    if len(found.triangles) == 0:
         raise OutsideModelError("no part of the body lies where the carrier is to be laid.")
     for _ in range(2):
-        _, _, touched, _ = _nearest(vertices, surface)
-        normals = vertices - touched
-        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-        vertices = touched + ball_m * normals
-    return _quartered(Surface(vertices_m=vertices, triangles=triangles.astype(np.int64)), normals)
+        found = _held_off(found, surface, ball_m)
+    return _held_off(_quartered(found, np.zeros_like(found.vertices_m)), surface, ball_m)
 
 
-def _nearest(points_m: Real, surface: Surface) -> tuple[Real, Integers, Real, Real]:
+def _held_off(rolled: Surface, surface: Surface, ball_m: float) -> Surface:
+    """Vertices moved to their distance [m] from the closest point of the body."""
+    _, touched = _closest(rolled.vertices_m, surface)
+    away = rolled.vertices_m - touched
+    return rolled.at(touched + ball_m * away / np.linalg.norm(away, axis=1, keepdims=True))
+
+
+def _contour(values: Real, axes: Sequence[Real], level: float) -> Surface:
+    """Triangles between the nodes of a grid where values (nx, ny, nz) pass a level, outward towards greater ones."""
+    import igl  # noqa: PLC0415 - only bodies of triangles need it
+
+    corners = _points(axes).reshape(*values.shape, 3).transpose(2, 1, 0, 3).reshape(-1, 3)
+    vertices, triangles, _ = igl.marching_cubes(values.transpose(2, 1, 0).ravel(), corners, *values.shape, level)
+    return Surface(vertices_m=vertices, triangles=triangles.astype(np.int64))
+
+
+def _about_signed_m(points_m: Real, surface: Surface) -> Real:
+    """Distance of points (n, 3) [m] from the closest vertex, negative inside; (n,). [m]
+
+    Off the surface by much more than an edge, this is the distance from the body but for edge^2 / (8 distance).
+    """
+    away, nearest = cKDTree(surface.vertices_m).query(points_m)
+    out = np.sum((points_m - surface.vertices_m[nearest]) * surface.vertex_normals[nearest], axis=1)
+    return np.asarray(np.where(out < 0, -away, away))
+
+
+def _closest(points_m: Real, surface: Surface) -> tuple[Real, Real]:
+    """Distance of points (n, 3) [m] from a surface (n,) [m], and the points of it that are closest (n, 3). [m]"""
     import igl  # noqa: PLC0415 - as above
 
-    kind = igl.SIGNED_DISTANCE_TYPE_PSEUDONORMAL
-    found: tuple[Real, Integers, Real, Real] = igl.signed_distance(
-        points_m, surface.vertices_m, surface.triangles, sign_type=kind
-    )
-    return found
-
-
-def _signed_m(points_m: Real, surface: Surface) -> Real:
-    """Distance of points (n, 3) [m] from the body, negative inside; (n,). [m]"""
-    return _nearest(points_m, surface)[0]
-
-
-def _distance_m(points_m: Real, surface: Surface) -> Real:
-    """Distance of points (n, 3) [m] from a surface; (n,). [m]"""
-    import igl  # noqa: PLC0415 - as above
-
-    square, _, _ = igl.point_mesh_squared_distance(points_m, surface.vertices_m, surface.triangles)
-    return np.asarray(np.sqrt(square))
+    square, _, closest = igl.point_mesh_squared_distance(points_m, surface.vertices_m, surface.triangles)
+    return np.sqrt(square), np.asarray(closest)
 
 
 def _upsampled(rough: Real, shape: Sequence[int]) -> Real:
-    """Values at every other node brought to all nodes, by straight lines."""
+    """Values at every other node brought to all nodes, by cubic splines."""
     factors = [count / len_ for count, len_ in zip(shape, rough.shape, strict=True)]
-    return np.ascontiguousarray(zoom(rough, factors, order=1, mode="nearest", grid_mode=False))
+    return np.ascontiguousarray(zoom(rough, factors, order=3, mode="nearest", grid_mode=False))
 
 
 def _smoothed(field: Real) -> Real:

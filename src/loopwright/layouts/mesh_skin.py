@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.surface import Surface
 from loopwright.layouts.carrier_kernels import followed_m, heights_m, landed_m, left_at_m
-from loopwright.layouts.carriers import Carrier, carrier_about
+from loopwright.layouts.carriers import Carrier, carrier_about, level_surface
 from loopwright.layouts.curved import Feet, frames, one_for_each, unit
 
 Real = NDArray[np.float64]
@@ -28,8 +28,8 @@ class MeshSkin:
     """The skin of a body of triangles, as far as a carrier follows it.
 
     ``lower_m`` and ``upper_m`` are the cut planes past which no element may lie, infinite where nothing is cut;
-    rays that look for a foot start at ``inner_m``. A foot lies under its place on the carrier by the stand-off along the
-    carrier's normal: on the skin where the carrier touches it.
+    rays that look for a foot start at ``inner_m``. A foot lies under its place on the carrier by the stand-off along
+    the carrier's normal: on the skin where the carrier touches it.
     """
 
     carrier: Carrier
@@ -61,11 +61,12 @@ class MeshSkin:
         self._refuse_beyond_cuts(points, "the middle of an element")
         return self._feet(points)
 
-    def stepped(self, feet: Feet, step_m: Real) -> Feet:
-        """Feet after small steps (elements, 2) [m] along and across."""
-        points = feet.points_m + step_m[:, :1] * feet.along + step_m[:, 1:] * feet.across
-        landed, _ = landed_m(*self._field, points, 0.0)
-        return self._feet(landed)
+    def stepped(self, feet: Feet, step_m: Real, *, stand_off_m: float) -> Feet:
+        """Feet after small steps (elements, 2) [m] along and across on the carrier at a stand-off. [m]"""
+        points = feet.points_m + stand_off_m * feet.normal + step_m[:, :1] * feet.along + step_m[:, 1:] * feet.across
+        landed, normal = self.landed(points, level_m=stand_off_m)
+        along, across = frames(normal)
+        return Feet(points_m=landed - stand_off_m * normal, along=along, across=across, normal=normal)
 
     def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:
         """Feet at flat positions (n, 2) [m] drawn about one foot, with the frame carried along the way."""
@@ -120,6 +121,21 @@ class MeshSkin:
         """Distance of points (n, 3) [m] from the carrier at no stand-off, positive outside; (n,). [m]"""
         return heights_m(*self._field, np.ascontiguousarray(points_m))
 
+    def landed(self, points_m: Real, *, level_m: float) -> tuple[Real, Real]:
+        """Points (n, 3) [m] moved to the carrier at a stand-off [m], and the outward normals there."""
+        return landed_m(*self._field, np.ascontiguousarray(points_m), level_m)
+
+    def carrier_surface(self, *, stand_off_m: float) -> Surface:
+        """Triangles of the carrier at a stand-off [m], about as large as the distance of the field's nodes."""
+        surface = level_surface(self.carrier, level_m=stand_off_m)
+        landed, _ = self.landed(surface.vertices_m, level_m=stand_off_m)
+        return surface.at(landed)
+
+    def between_cuts(self, points_m: Real, *, inset_m: float) -> NDArray[np.bool_]:
+        """Whether points (n, 3) [m] keep at least this way [m] from every cut; (n,)."""
+        lower, upper = np.asarray(self.lower_m) + inset_m, np.asarray(self.upper_m) - inset_m
+        return np.asarray(np.all((points_m >= lower) & (points_m <= upper), axis=1))
+
     @property
     def _field(self) -> tuple[Real, Real, float]:
         return self.carrier.coefficients, self.carrier.origin_m, self.carrier.spacing_m
@@ -170,7 +186,10 @@ def mesh_skin(
     low, high = surface.box_m
     lower, upper = np.asarray(lower_m), np.asarray(upper_m)
     cut_low, cut_high = lower > low + _CUT_M, upper < high - _CUT_M
-    carrier = carrier_about(surface, box_m=(np.maximum(lower, low), np.minimum(upper, high)), reach_m=reach_m)
+    box = np.maximum(lower, low), np.minimum(upper, high)
+    if np.any(box[0] >= box[1]):
+        raise OutsideModelError("no part of the body lies where the carrier is to be laid.")
+    carrier = carrier_about(surface, box_m=box, reach_m=reach_m)
     x, y, z = np.where(cut_low, lower, -np.inf).tolist()
     u, v, w = np.where(cut_high, upper, np.inf).tolist()
     return MeshSkin(carrier=carrier, lower_m=(x, y, z), upper_m=(u, v, w), inner_m=inner_m)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import correlate1d
 
 from loopwright.layouts.coupling import Coupling
 from loopwright.layouts.curved import Feet
@@ -13,18 +14,20 @@ Real = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 
+#: Slopes over five nodes of a grid, exact for polynomials of fourth degree.
+_SLOPE = np.array([1.0, -8.0, 0.0, 8.0, -1.0]) / 12
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StrainMap:
-    """Principal strains of a carrier on a grid of triangles.
+    """Principal strains of a carrier at the nodes of a grid that was drawn on it.
 
-    ``flat_m`` (nodes, 2) and ``laid_m`` (nodes, 3) are the nodes as drawn and as laid [m], ``triangles`` (triangles, 3)
-    their indices, ``strains`` (triangles, 2) the lesser and the greater principal strain: length as laid over length
-    as drawn, less one.
+    ``flat_m`` (nu, nv, 2) and ``laid_m`` (nu, nv, 3) are the nodes as drawn and as laid [m], ``strains`` (nu, nv, 2)
+    the lesser and the greater principal strain there: length as laid over length as drawn, less one.
     """
 
     flat_m: Real
     laid_m: Real
-    triangles: Integers
     strains: Real
 
     @property
@@ -32,19 +35,16 @@ class StrainMap:
         """Largest magnitude of a principal strain."""
         return float(np.abs(self.strains).max())
 
-    @property
-    def middles_m(self) -> Real:
-        """Middles of the triangles as drawn flat, shape (triangles, 2). [m]"""
-        return np.asarray(self.flat_m[self.triangles].mean(axis=1))
 
-
-def strain_map(skin: Skin, foot: Feet, *, half_sides_m: tuple[float, float], stand_off_m: float, step_m: float) -> StrainMap:
+def strain_map(
+    skin: Skin, foot: Feet, *, half_sides_m: tuple[float, float], stand_off_m: float, step_m: float
+) -> StrainMap:
     """Strain of a rectangle laid about one foot along shortest lines from its middle.
 
     Parameters
     ----------
     skin : Skin
-        What it is laid on.
+        What it is laid on; it has to go on two steps beyond the rectangle.
     foot : Feet
         Foot of its middle, of shape (1, 3) each.
     half_sides_m : 2-tuple
@@ -52,32 +52,18 @@ def strain_map(skin: Skin, foot: Feet, *, half_sides_m: tuple[float, float], sta
     stand_off_m : float
         Distance from the skin. [m]
     step_m : float
-        Longest side of the triangles, square corners in their grid. [m]
-
-    Notes
-    -----
-    Triangles stay straight, so that a strain is a mean over one of them: against the strain at its middle it is out by
-    about (step / radius of curvature)^2 / 8, and by what the curve's sag shortens, (step / radius)^2 / 24.
+        Longest distance of nodes; slopes are taken over five nodes, so it has to be short against the radii with which
+        the surface bends. [m]
     """
     counts = [2 * int(np.ceil(half / step_m)) + 1 for half in half_sides_m]
-    u, v = np.meshgrid(*(np.linspace(-h, h, n) for h, n in zip(half_sides_m, counts, strict=True)), indexing="ij")
-    flat = np.stack([u.ravel(), v.ravel()], axis=1)
-    there = skin.walked(foot, flat, stand_off_m=stand_off_m)
-    laid = there.points_m + stand_off_m * there.normal
-    at = np.arange(len(flat)).reshape(counts)
-    a, b, c, d = at[:-1, :-1].ravel(), at[1:, :-1].ravel(), at[1:, 1:].ravel(), at[:-1, 1:].ravel()
-    triangles = np.concatenate([np.stack([a, b, c], axis=1), np.stack([a, c, d], axis=1)])
-    return StrainMap(flat_m=flat, laid_m=laid, triangles=triangles, strains=principal_strains(flat, laid, triangles))
-
-
-def principal_strains(flat_m: Real, laid_m: Real, triangles: Integers) -> Real:
-    """Lesser and greater principal strain of triangles (triangles, 3); shape (triangles, 2).
-
-    ``flat_m`` (nodes, 2) and ``laid_m`` (nodes, 3) are the corners as drawn and as laid. [m]
-    """
-    drawn, stretched = (np.swapaxes(p[triangles[:, 1:]] - p[triangles[:, :1]], 1, 2) for p in (flat_m, laid_m))
-    gradient = stretched @ np.linalg.inv(drawn)
-    return np.asarray(np.linalg.svd(gradient, compute_uv=False)[:, ::-1] - 1)
+    steps = [2 * half / (count - 1) for half, count in zip(half_sides_m, counts, strict=True)]
+    sides = [step * (np.arange(-2, n + 2) - (n - 1) / 2) for step, n in zip(steps, counts, strict=True)]
+    flat = np.stack(np.meshgrid(*sides, indexing="ij"), axis=-1)
+    there = skin.walked(foot, flat.reshape(-1, 2), stand_off_m=stand_off_m)
+    laid = (there.points_m + stand_off_m * there.normal).reshape(*flat.shape[:2], 3)
+    slopes = [correlate1d(laid, _SLOPE, axis=axis)[2:-2, 2:-2] / step for axis, step in enumerate(steps)]
+    strains = np.linalg.svd(np.stack(slopes, axis=-1), compute_uv=False)[..., ::-1] - 1
+    return StrainMap(flat_m=flat[2:-2, 2:-2], laid_m=laid[2:-2, 2:-2], strains=np.asarray(strains))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,8 +2,10 @@
 
 from loopwright.brief.records.array import (
     ArrayRequest,
+    CoverRequest,
     ElementRequest,
     ElementShape,
+    OpeningRequest,
     PieceRequest,
     SeamRequest,
     TilingPattern,
@@ -107,6 +109,7 @@ __all__ = [
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
+    "CoverRequest",
     "Coverage",
     "CrossedDiodesPart",
     "DefaultUsed",
@@ -141,6 +144,7 @@ __all__ = [
     "MatchWithTrapsRequest",
     "MaterialRequest",
     "NoUltimate",
+    "OpeningRequest",
     "OwnWiringRequest",
     "PartRequest",
     "PartsStray",
