@@ -105,10 +105,11 @@ def test_no_element_lies_past_a_cut():
     foot = skin.feet_towards(np.array([[0.0, -1.0, 0.0]]))
     assert np.all(np.isinf(skin.lower_m))
     assert skin.upper_m[2] == 0.05
-    skin.wrapped_m(foot, FLAT, stand_off_m=np.array([0.01]))
+    flat = circle_outline_m(0.08, segments=48)
+    skin.refuse_past_cuts(skin.wrapped_m(foot, flat, stand_off_m=np.array([0.01]))[0], "an element")
     above = skin.walked(foot, np.array([[0.0, 0.02]]), stand_off_m=0.01)
-    with pytest.raises(OutsideModelError, match="10 mm past the plane of greatest z"):
-        skin.wrapped_m(above, FLAT, stand_off_m=np.array([0.01]))
+    with pytest.raises(OutsideModelError, match="an element would lie 10 mm past the plane of greatest z"):
+        skin.refuse_past_cuts(skin.wrapped_m(above, flat, stand_off_m=np.array([0.01]))[0], "an element")
     with pytest.raises(OutsideModelError, match="middle of an element"):
         skin.walked(foot, np.array([[0.0, 0.06]]), stand_off_m=0.01)
 

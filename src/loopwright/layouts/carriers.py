@@ -21,7 +21,7 @@ Real = NDArray[np.float64]
 #: Radius of the ball that is rolled over the body: a hollow narrower than it is bridged. [m]
 BALL_M = 0.035
 #: The ball is larger than the furthest stand-off by this, so that the field is smooth beyond it. [m]
-_BEYOND_M = 0.020
+_BEYOND_M = 0.010
 #: Distance of nodes over the least half-width of the body, and its limits. [m]
 _SHARE, _FINEST_M, _COARSEST_M = 1 / 20, 2e-3, 5e-3
 #: Width of the smoothing, in distances of nodes; so many of these around the levels are worked out exactly, and so many

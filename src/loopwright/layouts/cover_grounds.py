@@ -26,12 +26,21 @@ _ROUNDS = 120
 _PAST = 0.35
 #: Least number of pieces of the surface for each element, so that cells have middles.
 _LEAST_PIECES = 12
+#: Weight on moves over the size on a surface with a border: a move by a tenth counts as a coefficient of 0.002.
+_HOLDING = 0.02
 #: Cells that touch only at a corner of the free border are no neighbours: further apart than so many mean distances.
 _FURTHEST = 1.6
 
 
 class CoverGround(Protocol):
     """What a search on a surface covered without rows has to know of it."""
+
+    @property
+    def holding(self) -> float:
+        """Weight that holds elements at their start, over a coupling coefficient for a move by the size."""
+
+    def past_m(self, outlines_m: Real) -> Real:
+        """How far outlines (elements, n, 3) [m] reach past where the body is cut; (elements,), or (0,) if uncut. [m]"""
 
     def even(self, count: int) -> Feet:
         """Feet spread evenly, always the same."""
@@ -57,6 +66,15 @@ class ClosedGround:
     """A whole ellipsoid."""
 
     skin: EllipsoidSkin
+
+    @property
+    def holding(self) -> float:
+        """None: elements hold one another."""
+        return 0.0
+
+    def past_m(self, outlines_m: Real) -> Real:  # noqa: ARG002 - nothing is cut
+        """Nothing."""
+        return np.zeros(0)
 
     def even(self, count: int) -> Feet:
         """Feet spread evenly, always the same."""
@@ -101,6 +119,15 @@ class MeshGround:
     stand_off_m: float
     facing: tuple[float, float, float]
     pieces: Pieces
+
+    @property
+    def holding(self) -> float:
+        """A little: past a free border nothing keeps elements from sliding away, all growing."""
+        return _HOLDING
+
+    def past_m(self, outlines_m: Real) -> Real:
+        """How far outlines (elements, n, 3) [m] reach past where the body is cut; (elements,). [m]"""
+        return np.maximum(0, self.skin.past_cuts_m(outlines_m).max(axis=1))
 
     def even(self, count: int) -> Feet:
         """Feet spread evenly, always the same: each in turn furthest from those before, then relaxed."""

@@ -209,12 +209,17 @@ class _Cover:
         return _ground(self.drawing).stepped(base, step), self.base.sizes_m * (1 + unknowns[-1])
 
     def residuals(self, unknowns: Real) -> Real:
-        """Coefficients (pairs,), then the bareness of each triangle (triangles,)."""
+        """Coefficients (pairs,), bareness of triangles (triangles,); on cut ground what is past it and what moved."""
         feet, sizes = self.moved(unknowns)
         outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
         chosen = np.array(self.pairs)
         return np.concatenate(
-            [self.drawing.coefficients(outlines, chosen), self._bareness(self._points_m(feet), sizes[0])]
+            [
+                self.drawing.coefficients(outlines, chosen),
+                self._bareness(self._points_m(feet), sizes[0]),
+                self._past(outlines),
+                self._holding @ unknowns,
+            ]
         )
 
     def slopes(self, unknowns: Real) -> Real:
@@ -234,7 +239,26 @@ class _Cover:
         slopes[row, 2 * i], slopes[row, 2 * j] = i_u, j_u
         slopes[row, 2 * i + 1], slopes[row, 2 * j + 1] = i_v, j_v
         slopes[row, -1] = grown
-        return np.concatenate([slopes, self._bareness_slopes(unknowns)])
+        return np.concatenate([slopes, self._bareness_slopes(unknowns), self._past_slopes(outlines), self._holding])
+
+    def _past(self, outlines_m: Real) -> Real:
+        """How far outlines reach past a cut over the size at the base, weighed like bare spots; (elements or 0,)."""
+        return np.asarray(_BARE_WEIGHT * _ground(self.drawing).past_m(outlines_m) / self.base.sizes_m[0])
+
+    def _past_slopes(self, variants_m: Real) -> Real:
+        """Differences of that, from the outlines where all elements are, step along and across, and grow."""
+        here, along, across, grown = np.split(self._past(variants_m), 4)
+        slopes = np.zeros((len(here), len(self.nothing_moved)))
+        own = np.arange(len(here))
+        slopes[own, 2 * own], slopes[own, 2 * own + 1] = along - here, across - here
+        slopes[:, -1] = grown - here
+        return np.asarray(slopes / STEP)
+
+    @property
+    def _holding(self) -> Real:
+        """Weights that hold elements and their size where nothing else does, shape (unknowns or 0, unknowns)."""
+        unknowns, weight = len(self.nothing_moved), _ground(self.drawing).holding
+        return weight * np.eye(unknowns) if weight > 0 else np.zeros((0, unknowns))
 
     def _changes(self) -> list[Real]:
         """No step, all elements along, all across, all larger."""

@@ -23,6 +23,7 @@ from loopwright.layouts.decoupling import (
     layer_step_m,
 )
 from loopwright.layouts.layout import Element, Layout, Triple
+from loopwright.layouts.mesh_skin import MeshSkin
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, Skin
 from loopwright.layouts.tiling import Tiling
@@ -104,6 +105,8 @@ def lay(
         layers = drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order, segments=segments)
         tiling = replace(tiling, layers=layers)
     elements = _elements(request, skin, tiling, tiling.layers or (), segments=segments, names=names, step_m=step_m)
+    if isinstance(skin, MeshSkin):
+        skin.refuse_past_cuts(np.concatenate([element.vertices_m for element in elements]), "an element")
     pairs = _neighbours(request, tiling)
     distances = skin.distances_m(
         tiling.feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m

@@ -58,7 +58,7 @@ class MeshSkin:
         points = start + ways[:, None] * rays
         if np.any(ways < 0) or np.any(points < corners[0]) or np.any(points > corners[1]):
             raise OutsideModelError("a direction from inside the body does not leave it through the skin of this part.")
-        self._refuse_beyond_cuts(points, "the middle of an element")
+        self.refuse_past_cuts(points, "the middle of an element")
         return self._feet(points)
 
     def stepped(self, feet: Feet, step_m: Real, *, stand_off_m: float) -> Feet:
@@ -76,7 +76,7 @@ class MeshSkin:
         start = turn[:, :1] * foot.along + turn[:, 1:] * foot.across
         points = np.repeat(foot.points_m + stand_off_m * foot.normal, n, axis=0)
         ends, heading, normal = self._followed(points, start, distance, np.full(n, stand_off_m))
-        self._refuse_beyond_cuts(ends, "the middle of an element")
+        self.refuse_past_cuts(ends, "the middle of an element")
         along = turn[:, :1] * heading - turn[:, 1:] * np.cross(normal, heading)
         return Feet(points_m=ends - stand_off_m * normal, along=along, across=np.cross(normal, along), normal=normal)
 
@@ -92,7 +92,6 @@ class MeshSkin:
         start = turn[..., :1] * feet.along[:, None] + turn[..., 1:] * feet.across[:, None]
         points = np.repeat(feet.points_m + stand_off_m[:, None] * feet.normal, n, axis=0)
         ends, _, _ = self._followed(points, start.reshape(-1, 3), distance.ravel(), np.repeat(stand_off_m, n))
-        self._refuse_beyond_cuts(ends, "an element")
         return ends.reshape(elements, n, 3)
 
     def distances_m(self, feet: Feet, pairs: NDArray[np.int64], *, stand_off_m: float) -> Real:
@@ -133,8 +132,31 @@ class MeshSkin:
 
     def between_cuts(self, points_m: Real, *, inset_m: float) -> NDArray[np.bool_]:
         """Whether points (n, 3) [m] keep at least this way [m] from every cut; (n,)."""
-        lower, upper = np.asarray(self.lower_m) + inset_m, np.asarray(self.upper_m) - inset_m
-        return np.asarray(np.all((points_m >= lower) & (points_m <= upper), axis=1))
+        return np.asarray(self.past_cuts_m(points_m) <= -inset_m)
+
+    def past_cuts_m(self, points_m: Real) -> Real:
+        """How far points (..., 3) [m] lie past the cut that they are furthest past, shape (...); negative before. [m]"""
+        beyond = np.maximum(np.asarray(self.lower_m) - points_m, points_m - np.asarray(self.upper_m))
+        return np.asarray(beyond.max(axis=-1))
+
+    def refuse_past_cuts(self, points_m: Real, what: str) -> None:
+        """Refuse points (n, 3) [m] of something, such as `an element`, past a plane where the body is cut.
+
+        Raises
+        ------
+        OutsideModelError
+            If there are any.
+        """
+        past = self.past_cuts_m(points_m)
+        if past.max(initial=-np.inf) > 0:
+            worst = points_m[int(np.argmax(past))]
+            below, above = np.asarray(self.lower_m) - worst, worst - np.asarray(self.upper_m)
+            axis = int(np.argmax(np.maximum(below, above)))
+            side = "least" if below[axis] > above[axis] else "greatest"
+            raise OutsideModelError(
+                f"{what} would lie {past.max() * 1e3:.0f} mm past the plane of {side} {'xyz'[axis]} where the body is "
+                "cut. Use fewer or smaller elements, turn them away from the cut, or keep more of the body."
+            )
 
     @property
     def _field(self) -> tuple[Real, Real, float]:
@@ -155,17 +177,6 @@ class MeshSkin:
         return followed_m(
             *self._field, np.ascontiguousarray(points_m), np.ascontiguousarray(heading), length_m, level_m, _STEP_M
         )
-
-    def _refuse_beyond_cuts(self, points_m: Real, what: str) -> None:
-        lower, upper = np.asarray(self.lower_m), np.asarray(self.upper_m)
-        beyond = np.maximum(lower - points_m, points_m - upper)
-        if np.any(beyond > 0):
-            place, axis = np.unravel_index(int(np.argmax(beyond)), beyond.shape)
-            side = "least" if points_m[place, axis] < lower[axis] else "greatest"
-            raise OutsideModelError(
-                f"{what} would lie {beyond[place, axis] * 1e3:.0f} mm past the plane of {side} {'xyz'[axis]} where the "
-                "body is cut. Use fewer or smaller elements, turn them away from the cut, or keep more of the body."
-            )
 
 
 def mesh_skin(
