@@ -1,9 +1,24 @@
 """Triangle surfaces of shapes whose shortest lines are known: spheres, ellipsoids, columns, cones and tori."""
 
+from functools import cache
+
 import numpy as np
 from scipy.spatial import ConvexHull
 
 from loopwright.ground.surface import Surface
+from loopwright.layouts.mesh_skin import mesh_skin
+
+
+@cache
+def column_skin(radius_m):
+    """Skin of a column on which elements 10 mm off lie at this radius."""
+    return mesh_skin(column_surface(radius_m - 0.01, 0.3, edge_m=0.006), reach_m=0.012)
+
+
+@cache
+def cone_skin():
+    """Skin of a cone whose radius shrinks from 100 mm to 60 mm over 300 mm."""
+    return mesh_skin(turned_surface([0.1, 0.06], [-0.15, 0.15], edge_m=0.006), reach_m=0.012)
 
 
 def ellipsoid_surface(semi_axes_m, *, edge_m):
@@ -48,10 +63,6 @@ def turned_surface(radii_m, heights_m, *, edge_m, flatness=1.0):
 
 def column_surface(radius_m, height_m, *, edge_m, flatness=1.0):
     return turned_surface([radius_m, radius_m], [-height_m / 2, height_m / 2], edge_m=edge_m, flatness=flatness)
-
-
-def cone_surface(lower_m, upper_m, height_m, *, edge_m):
-    return turned_surface([lower_m, upper_m], [-height_m / 2, height_m / 2], edge_m=edge_m)
 
 
 def torus_surface(ring_m, tube_m, *, edge_m):

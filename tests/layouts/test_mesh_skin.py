@@ -1,10 +1,11 @@
 """Outlines on triangle surfaces lie as on the shapes that the triangles stand for, and no facet is seen."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
-from meshes_of_shapes import column_surface, cone_surface, ellipsoid_surface, sphere_surface, torus_surface
+from meshes_of_shapes import column_skin, column_surface, cone_skin, ellipsoid_surface, sphere_surface, torus_surface
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import ColumnSkin, EllipsoidSkin, circle_outline_m, spread_directions
@@ -19,11 +20,6 @@ STAND_OFF = np.full(12, 0.01)
 @cache
 def head_like(edge_m):
     return mesh_skin(ellipsoid_surface(AXES, edge_m=edge_m), reach_m=0.012)
-
-
-@cache
-def column():
-    return mesh_skin(column_surface(0.06, 0.3, edge_m=0.005), reach_m=0.012)
 
 
 def jitter_m(offset_m):
@@ -48,7 +44,7 @@ def test_finer_triangles_come_closer_to_the_sphere():
     flat = circle_outline_m(0.05, segments=24)
     expected = exact.wrapped_m(exact.feet_towards(towards), flat, stand_off_m=np.full(6, 0.005))
     missed = []
-    for edge_m in (0.025, 0.012, 0.006):
+    for edge_m in (0.04, 0.02, 0.01):
         skin = mesh_skin(sphere_surface(0.05, edge_m=edge_m), reach_m=0.006)
         laid = skin.wrapped_m(skin.feet_towards(towards), flat, stand_off_m=np.full(6, 0.005))
         missed.append(np.linalg.norm(laid - expected, axis=2).max())
@@ -68,20 +64,20 @@ def test_distances_on_a_meshed_ellipsoid_are_lengths_of_shortest_lines():
 
 
 def test_a_walk_round_a_column_is_that_of_a_film():
-    exact, skin = ColumnSkin(semi_axes_m=(0.06, 0.06), height_m=0.3), column()
+    exact, skin = ColumnSkin(semi_axes_m=(0.05, 0.05), height_m=0.3), column_skin(0.06)
     front = np.array([[0.0, -1.0, 0.0]])
     flat = np.array([[0.1, 0.0], [-0.07, 0.05], [0.0, -0.08], [0.0, 0.0]])
     there = skin.walked(skin.feet_towards(front), flat, stand_off_m=0.01)
     expected = exact.walked(exact.feet_towards(front), flat, stand_off_m=0.01)
     for name in ("points_m", "along", "across", "normal"):
         assert getattr(there, name) == pytest.approx(getattr(expected, name), abs=2e-3 if name != "points_m" else 1e-4)
-    whole = skin.walked(skin.feet_towards(front), np.array([[2 * np.pi * 0.07, 0.0]]), stand_off_m=0.01)
+    whole = skin.walked(skin.feet_towards(front), np.array([[2 * np.pi * 0.06, 0.0]]), stand_off_m=0.01)
     assert whole.points_m == pytest.approx(skin.feet_towards(front).points_m, abs=3e-4)
 
 
 def test_the_frame_keeps_its_bearing_on_the_way():
     """Along a shortest line the angle to it stays: carried frames stay orthonormal and right-handed on a cone."""
-    skin = mesh_skin(cone_surface(0.1, 0.06, 0.3, edge_m=0.006), reach_m=0.012)
+    skin = cone_skin()
     there = skin.walked(skin.feet_towards(np.array([[1.0, 0.2, 0.1]])), FLAT, stand_off_m=0.01)
     assert np.cross(there.along, there.across) == pytest.approx(there.normal, abs=1e-12)
     assert np.sum(there.along * there.normal, axis=1) == pytest.approx(np.zeros(48), abs=1e-12)
@@ -115,15 +111,14 @@ def test_no_element_lies_past_a_cut():
 
 
 def test_a_carrier_further_off_than_it_was_made_for_is_refused():
-    skin = column()
+    skin = column_skin(0.06)
     foot = skin.feet_towards(np.array([[0.0, -1.0, 0.0]]))
     with pytest.raises(OutsideModelError, match=r"15\.0 mm off the skin was asked for"):
         skin.wrapped_m(foot, FLAT, stand_off_m=np.array([0.015]))
 
 
 def test_a_ray_that_meets_no_skin_is_refused():
-    surface = sphere_surface(0.05, edge_m=0.008)
-    beside = mesh_skin(surface, reach_m=0.006, inner_m=(0.058, 0.0, 0.0))
+    beside = replace(column_skin(0.06), inner_m=(0.058, 0.0, 0.0))
     with pytest.raises(OutsideModelError, match="does not leave it"):
         beside.feet_towards(np.array([[1.0, 0.0, 0.0]]))
 

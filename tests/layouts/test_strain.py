@@ -4,11 +4,9 @@ On a cylinder at 0.2 mm between the wires, spacing along the developed surface: 
 60 mm radius round it, 0.7579 and 0.7574 along it; squares 0.9082, 0.9011 and 0.9118 (filaments, Neumann's integral).
 """
 
-from functools import cache
-
 import numpy as np
 import pytest
-from meshes_of_shapes import column_surface, cone_surface, sphere_surface
+from meshes_of_shapes import column_skin, cone_skin, sphere_surface
 from scipy.optimize import brentq
 
 from loopwright.fields.wires.neighbour_coupling import LoopCoupling
@@ -18,11 +16,6 @@ from loopwright.layouts.strain import neighbours_bent, strain_map
 
 FRONT = np.array([[0.3, -1.0, 0.1]])
 COUPLING = LoopCoupling(conductor_radius_m=0.05e-3, frequency_hz=1e6)
-
-
-@cache
-def column(radius_m):
-    return mesh_skin(column_surface(radius_m - 0.01, 0.3, edge_m=0.005), reach_m=0.012)
 
 
 def sphere_compression(skin, radius_m):
@@ -47,8 +40,7 @@ def test_on_the_sphere_by_formula_the_squeeze_is_exact():
 
 
 def test_on_cylinder_and_cone_nothing_is_strained():
-    cone = mesh_skin(cone_surface(0.1, 0.06, 0.3, edge_m=0.005), reach_m=0.012)
-    for skin in (column(0.07), cone):
+    for skin in (column_skin(0.06), cone_skin()):
         found = strain_map(skin, skin.feet_towards(FRONT), half_sides_m=(0.07, 0.07), stand_off_m=0.01, step_m=0.004)
         assert found.largest < 1e-3
 
@@ -60,7 +52,7 @@ def test_bent_pairs_have_their_zero_where_the_cylinder_puts_it(draw, way, radius
     squares = {(0.06, 0): 0.9011, (0.1, 0): 0.9082, (0.06, 1): 0.9118, (0.1, 1): 0.9118}
     circles = {(0.06, 0): 0.7345, (0.1, 0): 0.7500, (0.06, 1): 0.7574, (0.1, 1): 0.7579}
     expected = (circles if draw is circle_outline_m else squares)[radius_m, way]
-    skin, flat = column(radius_m), draw(0.08, segments=96)
+    skin, flat = column_skin(radius_m), draw(0.08, segments=96)
     middle = skin.feet_towards(np.array([[0.0, -1.0, 0.1]]))
 
     def coefficient(overlap):
@@ -79,7 +71,7 @@ def test_neighbours_at_the_flat_zero_couple_when_bent():
     found = {}
     for name, skin in (
         ("flat", FlatSkin(middle_m=(0.0, -0.06, 0.0), normal=(0.0, -1.0, 0.0))),
-        ("bent", column(0.06)),
+        ("bent", column_skin(0.06)),
     ):
         middle = skin.feet_towards(np.array([[0.0, -1.0, 0.0]]))
         (found[name],) = neighbours_bent(

@@ -23,12 +23,16 @@ BALL_M = 0.035
 #: The ball is larger than the furthest stand-off by this, so that the field is smooth beyond it. [m]
 _BEYOND_M = 0.010
 #: Distance of nodes over the least half-width of the body, and its limits. [m]
-_SHARE, _FINEST_M, _COARSEST_M = 1 / 20, 2e-3, 5e-3
+_SHARE, _FINEST_M, _COARSEST_M = 1 / 17, 2.5e-3, 5e-3
+#: Distance of nodes over the ball's radius where its middles are looked for.
+_ROLL = 0.2
 #: Width of the smoothing, in distances of nodes; so many of these around the levels are worked out exactly, and so many
 #: lie beyond them.
 _SIGMA, _TAILS, _RIM = 2.0, 3, 8
 #: Depth under the skin to which the field is exact, beyond what smoothing needs. [m]
 _DEPTH_M = 0.002
+#: Share by which a rough distance may be out.
+_ABOUT = 0.03
 #: Value of the cubic B-spline at its three nodes.
 _SPLINE = np.array([1.0, 4.0, 1.0]) / 6
 #: Times that long edges are halved, at most.
@@ -81,13 +85,11 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     ball = max(BALL_M, reach_m + _BEYOND_M)
     margin = reach_m + _RIM * spacing
     fine = _axes(box_m[0] - margin, box_m[1] + margin, spacing)
-    coarse_step = 2 * spacing
-    outwards = int(np.ceil((ball + 2 * coarse_step) / coarse_step)) * coarse_step
-    wide = [np.arange(axis[0] - outwards, axis[-1] + outwards + coarse_step, coarse_step) for axis in fine]
+    step = _ROLL * ball
+    wide = [np.arange(axis[0] - ball - 2 * step, axis[-1] + ball + 3 * step, step) for axis in fine]
     triangles = finer(surface, longest_m=1.25 * spacing)
     rolled = _rolled(triangles, wide, ball)
-    inner = round(outwards / coarse_step)
-    coarse = [axis[inner : inner + len(own) // 2 + 1] for axis, own in zip(wide, fine, strict=True)]
+    coarse = [axis[::2] for axis in fine]
     about = _points(coarse)
     outside = _about_signed_m(about, triangles) > ball
     rough = (ball + np.where(outside, 1, -1) * _closest(about, rolled)[0]).reshape([len(a) for a in coarse])
@@ -193,9 +195,10 @@ def _contour(values: Real, axes: Sequence[Real], level: float) -> Surface:
 def _about_signed_m(points_m: Real, surface: Surface) -> Real:
     """Distance of points (n, 3) [m] from the closest vertex, negative inside; (n,). [m]
 
-    Off the surface by much more than an edge, this is the distance from the body but for edge^2 / (8 distance).
+    Good to three per cent where it is much more than an edge: enough to tell where a contour runs, which is then moved
+    to its place.
     """
-    away, nearest = cKDTree(surface.vertices_m).query(points_m)
+    away, nearest = cKDTree(surface.vertices_m).query(points_m, eps=_ABOUT)
     out = np.sum((points_m - surface.vertices_m[nearest]) * surface.vertex_normals[nearest], axis=1)
     return np.asarray(np.where(out < 0, -away, away))
 

@@ -135,7 +135,7 @@ class MeshSkin:
         return np.asarray(self.past_cuts_m(points_m) <= -inset_m)
 
     def past_cuts_m(self, points_m: Real) -> Real:
-        """How far points (..., 3) [m] lie past the cut that they are furthest past, shape (...); negative before. [m]"""
+        """How far points (..., 3) [m] lie past the cut that is worst for each, negative before it; shape (...). [m]"""
         beyond = np.maximum(np.asarray(self.lower_m) - points_m, points_m - np.asarray(self.upper_m))
         return np.asarray(beyond.max(axis=-1))
 
