@@ -2,8 +2,10 @@
 
 from loopwright.brief.records.array import (
     ArrayRequest,
+    CoverRequest,
     ElementRequest,
     ElementShape,
+    OpeningRequest,
     PieceRequest,
     SeamRequest,
     TilingPattern,
@@ -120,6 +122,7 @@ __all__ = [
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
+    "CoverRequest",
     "Coverage",
     "CrossedDiodesPart",
     "DefaultUsed",
@@ -155,6 +158,7 @@ __all__ = [
     "MatchWithTrapsRequest",
     "MaterialRequest",
     "NoUltimate",
+    "OpeningRequest",
     "OwnWiringRequest",
     "PartRequest",
     "PartsStray",

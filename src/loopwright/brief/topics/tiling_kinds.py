@@ -12,6 +12,8 @@ __all__ = [
     "RINGED",
     "SLAB",
     "ZERO_COUPLING",
+    "cover_bounds",
+    "cover_suits",
     "head_keeps_its_neck",
     "row_pitch_suits",
     "seam_suits",
@@ -22,6 +24,8 @@ __all__ = [
 
 RINGED, SLAB, HEAD = ("elliptic cylinder", "trunk", "limb"), "slab", "head"
 ZERO_COUPLING = "zero coupling"
+#: Bodies by formula: all of them are covered whole, or in rows.
+_BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, HEAD)
 
 
 def slab_has_one_face(facts: Facts) -> Rule:
@@ -163,6 +167,46 @@ def row_pitch_suits(facts: Facts) -> Rule:
             )
 
     return rule
+
+
+def cover_suits(facts: Facts) -> Rule:
+    """Refuse a cover where the span or the body leaves none to choose."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if "cover" not in draft.written:
+            return
+        if draft.get("span") == "patch" or facts.body_kind in _BY_FORMULA:
+            yield Trouble(
+                key="cover",
+                found="a cover of a patch" if draft.get("span") == "patch" else f"a cover of a {facts.body_kind}",
+                allowed="`cover` with a whole span on a body of triangles: a patch lies about its `facing`",
+                remedy="take out `cover`",
+            )
+
+    return rule
+
+
+def cover_bounds(draft: Draft) -> Iterator[Trouble]:
+    """Refuse a cover that bounds nothing, or whose planes leave no room between them."""
+    lowest, highest = draft.get("lowest"), draft.get("highest")
+    if not draft.written & {"lowest", "highest", "free"}:
+        yield Trouble(
+            key="lowest",
+            found="a cover without a bound",
+            allowed="one or more of `lowest`, `highest` and `free`",
+            remedy="add one, or take out `cover` to cover all of the body",
+        )
+    if (
+        lowest is not None
+        and highest is not None
+        and any(low >= high for low, high in zip(lowest, highest, strict=True))
+    ):
+        yield Trouble(
+            key="highest",
+            found="a plane that does not stay above `lowest`",
+            allowed="heights above those of `lowest`, at the front and at the back",
+            remedy="write greater heights: z runs to the head",
+        )
 
 
 def search_has_pairs(draft: Draft) -> Iterator[Trouble]:

@@ -10,6 +10,7 @@ from loopwright.brief.topics.tiling_kinds import (
     RINGED,
     SLAB,
     ZERO_COUPLING,
+    cover_suits,
     head_keeps_its_neck,
     row_pitch_suits,
     seam_suits,
@@ -266,7 +267,7 @@ def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Tr
 
 def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
     """Return what has to hold between the keys of a tiling of this body; as :func:`piece_rules` otherwise."""
-    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts))
+    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts), cover_suits(facts))
 
 
 def piece_rules(facts: Facts) -> tuple[Rule, ...]:
