@@ -5,7 +5,7 @@ at a stand-off. Polygons of equal area stand for circles; crossing conductors st
 misplaced a little, bent, or stretched.
 """
 
-from loopwright.layouts.arranging import arrange
+from loopwright.layouts.arranging import arrange, arrange_on
 from loopwright.layouts.coupling import Coupling, CouplingLeft
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
@@ -33,6 +33,7 @@ __all__ = [
     "Skin",
     "Stretch",
     "arrange",
+    "arrange_on",
     "circle_outline_m",
     "flex_displacement_m",
     "flexed",
