@@ -133,8 +133,7 @@ def loop_coupling(brief: Brief) -> fields.LoopCoupling:
 
 def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:
     """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
-    coupling = loop_coupling(brief)
-    segments = brief.computation.segments_per_element
+    coupling, segments = loop_coupling(brief), brief.computation.segments_per_element
     layout = layouts.arrange(
         brief.array, body, segments_per_element=segments, coupling=coupling, progress=means.progress
     )

@@ -2,11 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from loopwright import __version__, bodies, cohort, dossier, fields, imaging, layouts
-from loopwright.brief import Brief, CohortSet
+from loopwright.brief import ArrayRequest, Brief, CohortSet, PlannedCase, RefusedCase
 from loopwright.cohort import Asked, Case, CaseFigures, CaseResult, Outcome
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.executing import Done, Executor
@@ -103,10 +104,16 @@ def _fitted(case: Case) -> CaseFigures:
     patient = bodies.solid_of(brief.body)
     ground = patient if case.planned.array.former is None else bodies.solid_of(case.planned.array.former)
     coupling = loop_coupling(brief) if brief.array.asks_for_zero_coupling else None
-    layout = layouts.arrange_on(
-        brief.array, ground, segments_per_element=brief.computation.segments_per_element, coupling=coupling
-    )
+    layout = _laid_out(brief.array, ground, brief.computation.segments_per_element, coupling)
     return _figures(case, _worn(case, layout, ground, patient), patient)
+
+
+@lru_cache(maxsize=16)
+def _laid_out(
+    array: ArrayRequest, ground: bodies.Solid, segments: int, coupling: fields.LoopCoupling | None
+) -> layouts.Layout:
+    """The array on what it is laid on: a stiff one is laid once, and goes on many patients."""
+    return layouts.arrange_on(array, ground, segments_per_element=segments, coupling=coupling)
 
 
 def _imaged(case: Case, means: Means) -> CaseFigures:
@@ -221,7 +228,7 @@ def _places(wanted: CohortSet) -> list[Place]:
     """Patient and array of every case, planned or refused, array by array in the order of the study."""
     order = {array.name: number for number, array in enumerate(wanted.request.arrays)}
     stand_offs = tuple(dict.fromkeys(one.stand_off for one in (*wanted.planned, *wanted.refused)))
-    every = [*wanted.planned, *wanted.refused]
+    every: list[PlannedCase | RefusedCase] = [*wanted.planned, *wanted.refused]
     every.sort(key=lambda one: (order[one.array.name], stand_offs.index(one.stand_off)))
     return [
         (one.patient.name, f"{one.array.name}, {one.stand_off}" if one.stand_off else one.array.name) for one in every

@@ -1,7 +1,8 @@
 """Work on a Dask cluster that somebody else keeps running."""
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import TypeVar
+from importlib import import_module
+from typing import Any, TypeVar
 
 from loopwright.ground.errors import DeviceError
 from loopwright.ground.executing import Done, Lost
@@ -30,22 +31,21 @@ class Cluster:
 
     def __init__(self, address: str) -> None:
         try:
-            from distributed import Client  # noqa: PLC0415 - heavy, and an extra
+            distributed: Any = import_module("distributed")  # heavy, and an extra
         except ImportError as missing:
             raise DeviceError("a cluster needs the extra: pip install loopwright[cluster]") from missing
+        self._as_completed = distributed.as_completed
         try:
-            self._client = Client(address, timeout=_PATIENCE_S, set_as_default=False)
+            self._client = distributed.Client(address, timeout=_PATIENCE_S, set_as_default=False)
         except (OSError, ValueError) as error:
             raise DeviceError(f"no scheduler answers at {address}: {error}") from error
 
     def carry_out(self, work: Callable[[Task], Answer], tasks: Sequence[Task]) -> Iterator[Done[Answer] | Lost]:
         """Carry out all tasks and yield each as it ends; leaving the iterator cancels the rest."""
-        from distributed import as_completed  # noqa: PLC0415 - see above
-
         futures = [self._client.submit(work, task, pure=False) for task in tasks]
         index_of = {future.key: index for index, future in enumerate(futures)}
         try:
-            for future in as_completed(futures):
+            for future in self._as_completed(futures):
                 index, error = index_of[future.key], future.exception()
                 if error is None:
                     yield Done(index=index, answer=future.result())

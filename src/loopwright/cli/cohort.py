@@ -10,22 +10,21 @@ from loopwright import __version__
 from loopwright.brief import CohortSet, read_cohort
 from loopwright.cli.app import Pieces
 from loopwright.cli.carry import growing_here, kept_in
+from loopwright.cli.case_work import worked
 from loopwright.cli.cluster import Cluster
 from loopwright.cli.reading import text_of
 from loopwright.cli.reporting import BarReporter, reporting
 from loopwright.cli.run import destination_of
 from loopwright.cli.store import store_folder
 from loopwright.cli.workers import WorkerPool
-from loopwright.cohort import Asked, Case, CaseResult
+from loopwright.cohort import Asked
 from loopwright.formats.run_directory import LOG, finish, write_cohort
-from loopwright.formats.store import FolderStore, RefreshingStore, TolerantStore
 from loopwright.ground.device import Device
 from loopwright.ground.executing import Executor, InLine
-from loopwright.ground.means import Means
-from loopwright.ground.progress import Progress, Silent
-from loopwright.study import carry_out_case, carry_out_study
+from loopwright.ground.progress import Progress
+from loopwright.study import carry_out_study
 
-__all__ = ["cohort_brief", "worked"]
+__all__ = ["cohort_brief"]
 
 #: Who looks on without a bar is told how long it takes no more often than this.
 _TOLD_EVERY_S = 10.0
@@ -78,24 +77,10 @@ def cohort_brief(
         return finish(partial_run, destination)
 
 
-def worked(case: Case, *, folder: Path, pieces: Pieces, device: Device, title: str) -> CaseResult:
-    """Carry one case out in a process of its own, with one thread and its own hold on the store."""
-    from threadpoolctl import threadpool_limits  # noqa: PLC0415 - where the work is
-
-    kept = TolerantStore(FolderStore(folder, note=_nobody, brief=title, tool_version=__version__), note=_nobody)
-    store = kept if pieces is Pieces.REUSE else RefreshingStore(kept)
-    with threadpool_limits(1):
-        return carry_out_case(case, Means(progress=Silent(), store=store, device=device))
-
-
 def _here(workers: int, wanted: CohortSet, progress: Progress) -> Executor:
     """Processes of this machine; none beside this one where one is enough."""
     number = workers or min(os.cpu_count() or 1, len(wanted.planned))
     return InLine() if number == 1 else WorkerPool(number, note=progress.note)
-
-
-def _nobody(_sentence: str) -> None:
-    """Tell nobody: the first process tells what matters."""
 
 
 class _TimeLeft:

@@ -5,6 +5,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from enum import Enum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -151,7 +152,7 @@ def _fields(record: object) -> list[tuple[str, object]]:
     return [(field.name, getattr(record, field.name)) for field in fields(record)]  # type: ignore[arg-type]
 
 
-def _taken(record: type, prefix: str, arrays: Mapping[str, NDArray[np.generic]]) -> dict[str, object]:
+def _taken(record: type, prefix: str, arrays: Mapping[str, NDArray[np.generic]]) -> dict[str, Any]:
     """The fields of a record from arrays: numbers as numbers, rows as tuples."""
     names = [field.name for field in fields(record) if field.name != "accelerations"]
     found = {name: arrays[f"{prefix}{name}"].tolist() for name in names}

@@ -19,9 +19,9 @@ Triple = tuple[float, float, float]
 GAP_EDGES_M = np.append(np.arange(0.0, 61e-3, 1e-3), np.inf)
 
 #: Points per segment at which the way to the skin is measured.
-_PROBES = 4
-#: A way of some centimetres is then known to some nanometres.
-_HALVINGS = 24
+_PROBES = 3
+#: A way of some centimetres is then known to less than a micrometre.
+_HALVINGS = 18
 #: Rounding, not padding: what a shape's distance may be off. [m]
 _ROUNDING_M = 1e-7
 

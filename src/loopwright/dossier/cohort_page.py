@@ -83,7 +83,7 @@ def _size_answers(cohort: Cohort) -> list[Answer]:
     if cohort.by_snr is not None:
         answers.append(
             Answer(
-                question=f"Which sizes lose no more than {100 * cohort.by_snr.limit:g} % of the outer {cohort.quantity}?",
+                question=f"Which sizes lose at most {100 * cohort.by_snr.limit:g} % of the outer {cohort.quantity}?",
                 answer=_set_told(cohort.by_snr, cohort),
                 section="images",
             )
@@ -186,10 +186,11 @@ def _mixed(cohort: Cohort) -> tuple[str, ...]:
     found = {result.figures.excitation for result in cohort.results if result.figures is not None}
     if len(found) < 2:
         return ()
-    return (
+    sentence = (
         f"Cases were solved with different excitations ({', '.join(sorted(found))}), which may differ by 1 % in the "
-        "body's resistance; `computation.excitation` asks for one.",
+        "body's resistance; `computation.excitation` asks for one."
     )
+    return (sentence,)
 
 
 def _excitation(cohort: Cohort) -> Excitation:
@@ -198,7 +199,10 @@ def _excitation(cohort: Cohort) -> Excitation:
 
 
 def _acceleration(cohort: Cohort) -> Section:
-    prose = "Over the voxels of the region that are imaged. The median and mean of accelerated images are over the same outer layer and centre as without."
+    prose = (
+        "Over the voxels of the region that are imaged. The median and mean of accelerated images are over the same "
+        "outer layer and centre as without."
+    )
     return Section(
         anchor="acceleration",
         title="Accelerated imaging",
@@ -215,12 +219,12 @@ def _bearing(cohort: Cohort) -> Section:
         "weight: all of it on the part of that area that lies within 1 mm of its stand-off, for arrays that follow the "
         "skin; a stiff one stands by itself. Pressure of a strap: its pull over its width and the radius where the "
         "section of the body bends most, without friction. None of this says what a patient may bear: whoever cares "
-        "for the patient decides.",
+        "for the patient decides."
     )
     return Section(
         anchor="bearing",
         title="What patients and arrays bear",
-        prose=(*prose, *_held(cohort)),
+        prose=(prose, *_held(cohort)),
         tables=(bearing_table(cohort),),
     )
 

@@ -50,8 +50,9 @@ def _gap_matrix(cohort: Cohort) -> Picture:
     gaps_mm = 1e3 * cohort.gap_percentile_95_m
     kept = np.zeros(gaps_mm.shape, dtype=np.bool_) if limit is None else cohort.gap_percentile_95_m <= limit
     return _matrix(
-        cohort, gaps_mm, kept, name="gap_matrix", label="gap, 95th percentile [mm]", largest=_top(gaps_mm),
-        decimals=1, caption=f"Gap beyond the stand-off of every array on every patient; crossed out where an array does not go on.{told}",
+        cohort, gaps_mm, kept, name="gap_matrix", label="gap, 95th percentile [mm]", largest=_top(gaps_mm), decimals=1,
+        caption="Gap beyond the stand-off of every array on every patient; crossed out where an array does not go on."
+        f"{told}",
     )  # fmt: skip
 
 
@@ -60,8 +61,9 @@ def _snr_matrix(cohort: Cohort) -> Picture:
     told = "" if loss is None else f" A ring marks what loses no more than {100 * loss:g} %."
     kept = np.zeros(cohort.snr_ratio.shape, dtype=np.bool_) if loss is None else cohort.snr_ratio >= 1 - loss
     return _matrix(
-        cohort, cohort.snr_ratio, kept, name="snr_matrix", label=f"outer {cohort.quantity} over the best [1]", largest=1.0,
-        decimals=2, caption=f"Median {cohort.quantity} of the outer layer, over that of the best array on the same patient.{told}",
+        cohort, cohort.snr_ratio, kept, name="snr_matrix", largest=1.0, decimals=2,
+        label=f"outer {cohort.quantity} over the best [1]",
+        caption=f"Median {cohort.quantity} of the outer layer, over that of the best array on the same patient.{told}",
     )  # fmt: skip
 
 
@@ -158,8 +160,8 @@ def _sizes(cohort: Cohort) -> Picture:
     axes.tick_params(axis="y", length=0)
     return Picture(
         name="sizes",
-        caption="The smallest set of sizes for each limit: dots are patients whom an array serves, the bar is its band. "
-        "Strokes on top: all patients.",
+        caption="The smallest set of sizes for each limit: dots are patients whom an array serves, the bar is its "
+        "band. Strokes on top: all patients.",
         png=png(figure),
     )
 
@@ -195,8 +197,9 @@ def _histograms(cohort: Cohort) -> Picture:
             continue
         shares = np.mean([one.fit.gap_shares for one in worn], axis=0)
         reach_mm = max(reach_mm, 1e3 * max(one.fit.gap_largest_m for one in worn))
+        label = f"{_short(cohort.arrays[array])} ({len(worn)} patients)"
         axes.stairs(100 * shares[:-1], 1e3 * GAP_EDGES_M[:-1], color=LINE_COLOURS[number], linewidth=1.4,
-                    linestyle=_STYLES[number % 4], label=f"{_short(cohort.arrays[array])} ({len(worn)} patients)")  # fmt: skip
+                    linestyle=_STYLES[number % 4], label=label)  # fmt: skip
     axes.set_xlim(0, min(1.05 * reach_mm, 60))
     axes.set_xlabel("gap beyond the stand-off [mm]")
     axes.set_ylabel("of the conductors' length [%]")
