@@ -227,8 +227,8 @@ def _together(wanted: CohortSet, asked: Asked, results: dict[Place, CaseResult])
 def _places(wanted: CohortSet) -> list[Place]:
     """Patient and array of every case, planned or refused, array by array in the order of the study."""
     order = {array.name: number for number, array in enumerate(wanted.request.arrays)}
-    stand_offs = tuple(dict.fromkeys(one.stand_off for one in (*wanted.planned, *wanted.refused)))
     every: list[PlannedCase | RefusedCase] = [*wanted.planned, *wanted.refused]
+    stand_offs = tuple(dict.fromkeys(one.stand_off for one in every))
     every.sort(key=lambda one: (order[one.array.name], stand_offs.index(one.stand_off)))
     return [
         (one.patient.name, f"{one.array.name}, {one.stand_off}" if one.stand_off else one.array.name) for one in every

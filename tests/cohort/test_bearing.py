@@ -4,7 +4,6 @@ from math import acos, pi, sqrt
 
 import numpy as np
 import pytest
-from small_study import SMALL_STUDY
 
 from loopwright.bodies import layered_elliptic_cylinder, layered_sphere
 from loopwright.brief import read_cohort
@@ -15,6 +14,7 @@ from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
 from loopwright.layouts import Element, Layout
 from loopwright.study import carry_out_case
+from small_study import SMALL_STUDY
 
 
 def discs(*centres_m, radius_m=0.04, segments=96):

@@ -9,7 +9,6 @@ from math import isnan
 
 import numpy as np
 import pytest
-from small_study import SMALL_STUDY
 
 from loopwright import bodies, fields
 from loopwright.brief import read_cohort
@@ -25,6 +24,7 @@ from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
 from loopwright.job import answers_on, dressed_array, driven_array
 from loopwright.study import carry_out_case, carry_out_study
+from small_study import SMALL_STUDY
 
 NOBODY = Means(progress=Silent(), store=Forgetful())
 

@@ -32,7 +32,8 @@ __all__ = ["BRIEF", "brief_of", "read_brief"]
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
 
 _CONDUCTOR = conductor_form(NO_FACTS)
-_COHORT = cohort_form(_CONDUCTOR)
+_ARRAY = array_form(NO_FACTS)
+_COHORT = cohort_form(array=_ARRAY, conductor=_CONDUCTOR)
 
 #: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
 BRIEF = Form(
@@ -41,7 +42,7 @@ BRIEF = Form(
         _TITLE,
         Part(name="scanner", of=SCANNER, meaning="The scanner that the array is built for."),
         Part(name="body", of=BODY, meaning="The patient or phantom."),
-        Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
+        Part(name="array", of=_ARRAY, meaning="The receive elements."),
         Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
         Part(
             name="capacitors",

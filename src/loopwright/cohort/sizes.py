@@ -65,8 +65,8 @@ def smallest_set(misfit: Real, *, limit: float, circumference_m: Real) -> SizeSe
         Of all sets of the least number one with bands where there is any, and of these the one with the least sum of
         misfits. Exact: every set is looked at, from the smallest on.
     """
-    serves = np.asarray(np.nan_to_num(misfit, nan=np.inf) <= limit)
-    wanted = serves.any(axis=0)
+    serves: NDArray[np.bool_] = np.less_equal(np.nan_to_num(misfit, nan=np.inf), limit)
+    wanted = np.asarray(serves.any(axis=0))
     unserved = tuple(int(index) for index in np.flatnonzero(~wanted))
     order = [int(index) for index in np.argsort(circumference_m, kind="stable") if wanted[index]]
     least = next(_covering(serves[:, wanted]))

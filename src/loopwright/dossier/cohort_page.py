@@ -124,8 +124,10 @@ def _bands_told(found: SizeSet, cohort: Cohort) -> str:
     told = []
     for band in found.bands:
         first, last = (float(cohort.circumference_m[band.patients[end]]) for end in (0, -1))
-        span = printed(first, "m") if first == last else f"{printed(first, 'm')} to {printed(last, 'm')}"
-        told.append(f"{cohort.arrays[band.array]} for circumferences of {span}")
+        span = f"a circumference of {printed(first, 'm')}"
+        if first != last:
+            span = f"circumferences of {printed(first, 'm')} to {printed(last, 'm')}"
+        told.append(f"{cohort.arrays[band.array]} for {span}")
     return "; ".join(told)
 
 

@@ -14,9 +14,7 @@ from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import Quantity, Tolerance
 from loopwright.brief.records import CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
-from loopwright.brief.topics.array import array_form
 from loopwright.brief.topics.body import BODY
-from loopwright.brief.topics.facts import NO_FACTS
 from loopwright.brief.tree import Mapping, Node, described
 from loopwright.ground.units import engineering_text
 
@@ -134,12 +132,12 @@ def _former_gives(draft: Draft) -> Iterator[Trouble]:
         )
 
 
-def _array(conductor: Variants) -> Form:
+def _array(array: Form, conductor: Variants) -> Form:
     return Form(
         title="array of a cohort",
         keys=(
             _NAME,
-            Part(name="array", of=array_form(NO_FACTS), meaning="Its elements, as `array` of a brief."),
+            Part(name="array", of=array, meaning="Its elements, as `array` of a brief."),
             Part(name="conductor", of=conductor, absent=Absent.ALLOWED,
                  meaning="What they are made of. Left out: `conductor` of the brief."),
             Part(name="former", of=BODY, absent=Absent.ALLOWED,
@@ -215,13 +213,13 @@ def _stand_offs_once(draft: Draft) -> Iterator[Trouble]:
 _RULES: tuple[Rule, ...] = (_enough_of_each, _stand_offs_once)
 
 
-def cohort_form(conductor: Variants) -> Form:
+def cohort_form(*, array: Form, conductor: Variants) -> Form:
     """Form of a study over patients.
 
     Parameters
     ----------
-    conductor
-        Form of one conductor.
+    array, conductor
+        Forms of an array on any body, and of one conductor.
 
     Returns
     -------
@@ -232,7 +230,7 @@ def cohort_form(conductor: Variants) -> Form:
         title="cohort",
         keys=(
             Parts(name="patients", of=_PATIENT, most=_MOST_PATIENTS, unique="name", meaning="Who wears the arrays."),
-            Parts(name="arrays", of=_array(conductor), most=MOST_ARRAYS, unique="name",
+            Parts(name="arrays", of=_array(array, conductor), most=MOST_ARRAYS, unique="name",
                   meaning="What they wear, stiff or following the skin."),
             QuantityList(name="stand_offs", field="stand_offs_m", unit="m", low="0.5 mm", high="100 mm",
                          lengths=tuple(range(1, _MOST_STAND_OFFS + 1)), sample="[5 mm, 10 mm]", absent=Absent.ALLOWED,

@@ -18,6 +18,7 @@ from loopwright.formats.pictures.style import (
     LINE_COLOURS,
     WIDTH_IN,
     Picture,
+    log_ticks,
     new_figure,
     plain,
     png,
@@ -153,6 +154,7 @@ def _sizes(cohort: Cohort) -> Picture:
     axes.plot(1e3 * cohort.circumference_m, np.full(len(cohort.patients), -0.6), linestyle="", marker="|", color=INK)
     axes.set_yticks(np.arange(len(labels)), labels)
     axes.set_ylim(len(labels) - 0.4, -0.8)
+    axes.margins(x=0.03)
     axes.set_xlabel("circumference of the patients [mm]")
     axes.grid(visible=True, axis="x", color="#e6e6e6", linewidth=0.6)
     axes.set_axisbelow(True)
@@ -197,7 +199,7 @@ def _histograms(cohort: Cohort) -> Picture:
             continue
         shares = np.mean([one.fit.gap_shares for one in worn], axis=0)
         reach_mm = max(reach_mm, 1e3 * max(one.fit.gap_largest_m for one in worn))
-        label = f"{_short(cohort.arrays[array])} ({len(worn)} patients)"
+        label = f"{_short(cohort.arrays[array])} (patients: {len(worn)})"
         axes.stairs(100 * shares[:-1], 1e3 * GAP_EDGES_M[:-1], color=LINE_COLOURS[number], linewidth=1.4,
                     linestyle=_STYLES[number % 4], label=label)  # fmt: skip
     axes.set_xlim(0, min(1.05 * reach_mm, 60))
@@ -268,7 +270,9 @@ def _over_patients(
             axes.plot(across[known], line[known], markersize=4, linewidth=1.2, label=_short(cohort.arrays[array]),
                       **_curve(array))  # fmt: skip
         axes.set_yscale(scale)
-        if scale == "linear":
+        if scale == "log":
+            log_ticks(axes.yaxis)
+        else:
             axes.set_ylim(0, 1.04)
         axes.set_xlabel(label)
         axes.set_ylabel(title)
