@@ -45,7 +45,7 @@ class Cluster:
         futures = [self._client.submit(work, task, pure=False) for task in tasks]
         index_of = {future.key: index for index, future in enumerate(futures)}
         try:
-            for future in self._as_completed(futures):
+            for future in self._as_completed(futures, loop=self._client.loop):
                 index, error = index_of[future.key], future.exception()
                 if error is None:
                     yield Done(index=index, answer=future.result())
