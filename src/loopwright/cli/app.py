@@ -14,7 +14,7 @@ from typing import Annotated, Never, TypeVar
 import typer
 
 from loopwright import __version__
-from loopwright.cli.options import Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
+from loopwright.cli.options import Asking, Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
 from loopwright.ground.device import Device
 from loopwright.ground.errors import (
     BriefError,
@@ -100,6 +100,40 @@ def compare_designs(
         from loopwright.cli.compare import compare_brief  # noqa: PLC0415 - heavy
 
         return compare_brief(brief, out=out, store=store, pieces=pieces, device=device)
+
+    _say(str(_answered(action)))
+
+
+@app.command()
+def cohort(
+    brief: Brief,
+    *,
+    ask: Annotated[
+        Asking,
+        typer.Option(**one_of(Asking), help="Images of every case, or only how the arrays fit, which takes seconds."),
+    ] = Asking.IMAGES,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of the brief>-cohort]")
+    ] = None,
+    store: Store = None,
+    pieces: Reuse = Pieces.REUSE,
+    device: Where = Device.CPU,
+    workers: Annotated[
+        int,
+        typer.Option(metavar="N", min=0, max=256, help="Processes beside each other.  [default: one for each core]"),
+    ] = 0,
+    cluster: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Scheduler of a Dask cluster that takes the cases instead.")
+    ] = "",
+) -> None:
+    """Put arrays on patients, say whom they fit, what misfit costs and which sizes are needed; prints the directory."""
+
+    def action() -> Path:
+        from loopwright.cli.cohort import cohort_brief  # noqa: PLC0415 - heavy
+        from loopwright.cohort import Asked  # noqa: PLC0415 - heavy
+
+        return cohort_brief(brief, asked=Asked(ask.value), out=out, store=store, pieces=pieces, device=device,
+                            workers=workers, cluster=cluster)  # fmt: skip
 
     _say(str(_answered(action)))
 

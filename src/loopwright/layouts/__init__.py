@@ -5,7 +5,7 @@ at a stand-off. Polygons of equal area stand for circles; crossing conductors st
 misplaced a little, bent, or stretched; a printed film is laid on a body without stretch, a patient in a rigid former.
 """
 
-from loopwright.layouts.arranging import arrange
+from loopwright.layouts.arranging import arrange, arrange_on
 from loopwright.layouts.coupling import Coupling, CouplingLeft
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
 from loopwright.layouts.films.carrier import Rulings, carrier_over
@@ -69,6 +69,7 @@ __all__ = [
     "StrainMap",
     "Stretch",
     "arrange",
+    "arrange_on",
     "carrier_over",
     "circle_outline_m",
     "conductor_edges_m",

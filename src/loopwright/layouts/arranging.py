@@ -39,14 +39,34 @@ def arrange(
     near: Layout | None = None,
     progress: Progress = _NOBODY,
 ) -> Layout:
-    """Lay the elements that are asked for on or about the body.
+    """Lay the elements that are asked for on or about the body; as :func:`arrange_on` otherwise."""
+    return arrange_on(
+        request,
+        body.solid,
+        segments_per_element=segments_per_element,
+        coupling=coupling,
+        near=near,
+        progress=progress,
+    )
+
+
+def arrange_on(
+    request: ArrayRequest,
+    solid: Solid,
+    *,
+    segments_per_element: int = 24,
+    coupling: Coupling | None = None,
+    near: Layout | None = None,
+    progress: Progress = _NOBODY,
+) -> Layout:
+    """Lay the elements that are asked for on or about a body of which only the shape is known.
 
     Parameters
     ----------
     request : ArrayRequest
         Explicit elements, a tiling, or pieces with a tiling each.
-    body : Body
-        What they are laid on; only its shape matters.
+    solid : Solid
+        What they are laid on.
     segments_per_element : int
         Least number of straight segments of one element; more are taken where gaps and corners need it,
         and 48 at least where zero coupling is searched for: fewer would move the zero by 0.003 of the size.
@@ -63,20 +83,20 @@ def arrange(
         If a conductor enters the body, two conductors meet, or a tiling does not fit the surface.
     """
     if request.pieces:
-        return _pieced(request.pieces, body.solid, segments=segments_per_element, coupling=coupling, progress=progress)
+        return _pieced(request.pieces, solid, segments=segments_per_element, coupling=coupling, progress=progress)
     if request.tiling is None:
-        return _explicit(request.elements, body.solid, segments=segments_per_element)
+        return _explicit(request.elements, solid, segments=segments_per_element)
     names = tuple(f"E{k + 1:02d}" for k in range(request.tiling.count))
     laid = lay(
         request.tiling,
-        skin_of(body.solid, reach_m=_reach_m(request.tilings)),
+        skin_of(solid, reach_m=_reach_m(request.tilings)),
         segments=segments_per_element,
         names=names,
         coupling=coupling,
         near=near,
         progress=progress,
     )
-    return _tiled(request.tiling, laid, body.solid)
+    return _tiled(request.tiling, laid, solid)
 
 
 def _explicit(requests: tuple[ElementRequest, ...], solid: Solid, *, segments: int) -> Layout:

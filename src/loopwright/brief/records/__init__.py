@@ -54,6 +54,7 @@ from loopwright.brief.records.circuit import (
     TrapAcrossMatchRequest,
 )
 from loopwright.brief.records.coaxial import CoaxialLineRequest
+from loopwright.brief.records.cohort import CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
@@ -119,6 +120,10 @@ __all__ = [
     "CapacitorsRequest",
     "CircuitRequest",
     "CoaxialLineRequest",
+    "CohortArray",
+    "CohortLimits",
+    "CohortPatient",
+    "CohortRequest",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
@@ -179,6 +184,7 @@ __all__ = [
     "RegionRequest",
     "RegularAcceleration",
     "ResistorPart",
+    "Rest",
     "RoundWireRequest",
     "Scanner",
     "SeamRequest",

@@ -8,6 +8,7 @@ from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
 from loopwright.brief.records.capacitors import CapacitorsRequest
 from loopwright.brief.records.circuit import CircuitRequest
+from loopwright.brief.records.cohort import CohortRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
@@ -49,17 +50,24 @@ class Brief(Record):
     tolerances: TolerancesRequest | None = None
     family: FamilyRequest | None = None
     designs: DesignsRequest | None = None
+    cohort: CohortRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
     def canonical(self) -> str:
         """Return everything that can change a result, as JSON of SI values with sorted keys.
 
-        Title, wording, the origin of the defaults and the designs to compare are left out, so two briefs that ask for
-        the same array in other words give the same text.
+        Title, wording, the origin of the defaults, the designs to compare and the patients of a study are left out, so
+        two briefs that ask for the same array in other words give the same text.
         """
         asked = self.model_dump(
             mode="json",
-            exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
+            exclude={
+                "title": True,
+                "designs": True,
+                "cohort": True,
+                "defaults_used": True,
+                "scanner": {"frequency_convention"},
+            },
         )
         for topic in ("circuit", "tolerances", "family"):
             if asked[topic] is None:

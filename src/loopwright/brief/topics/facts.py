@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright.brief.forms import Draft
 from loopwright.brief.records import TissueByName
@@ -90,6 +90,12 @@ class Facts:
     conductor_height_m: float | None = None
     seam_gap_m: float | None = None
 
+    def with_body_of(self, other: "Facts") -> "Facts":
+        """Return these facts with those of another body in place of its own."""
+        return replace(self, **{name: getattr(other, name) for name in _OF_BODY})
+
+
+_OF_BODY = ("body_kind", "half_extents_m", "ground_m", "box_m", "voxel_m", "tissue_names")
 
 NO_FACTS = Facts()
 
