@@ -50,6 +50,10 @@ def _form(form: Form, *, path: str, level: int, told: set[int]) -> Iterator[str]
         if isinstance(key, Part | Parts | MaterialPart) and id(key.of) not in told:
             told.add(id(key.of))
             yield from _nested(key, path=f"{path}.{key.name}" if path else key.name, level=level, told=told)
+        if isinstance(key, MaterialPart) and id(key.liquid) not in told:
+            told.add(id(key.liquid))
+            yield f"{'#' * min(level, 6)} `{path}.{key.name}.liquid`\n"
+            yield from _form(key.liquid, path=f"{path}.{key.name}.liquid", level=level + 1, told=told)
 
 
 def _nested(piece: Part | Parts | MaterialPart, *, path: str, level: int, told: set[int]) -> Iterator[str]:

@@ -11,8 +11,10 @@ from loopwright.brief.records.array import (
     TilingSpan,
 )
 from loopwright.brief.records.body import (
+    BOTTLE_WALL,
     Arms,
     BodyRequest,
+    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -51,6 +53,7 @@ from loopwright.brief.records.circuit import (
     ResistorPart,
     TrapAcrossMatchRequest,
 )
+from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
 from loopwright.brief.records.coaxial import CoaxialLineRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
@@ -90,6 +93,7 @@ from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
+    "BOTTLE_WALL",
     "AccelerationRequest",
     "Arms",
     "ArrayRequest",
@@ -98,6 +102,7 @@ __all__ = [
     "BiasDiodeRequest",
     "BiasLineRequest",
     "BodyRequest",
+    "BottleRequest",
     "BoxRegion",
     "Brief",
     "CapacitorPart",
@@ -139,7 +144,10 @@ __all__ = [
     "LumpedCapacitorRequest",
     "MatchRequest",
     "MatchWithTrapsRequest",
+    "LiquidBase",
+    "LiquidMaterial",
     "MaterialRequest",
+    "SaltShare",
     "NoUltimate",
     "OwnWiringRequest",
     "PartRequest",
