@@ -13,17 +13,23 @@ __all__ = ["recipe_text"]
 _ZERO_CELSIUS_K = 273.15
 
 _PRACTICE = (
-    "Dissolve in about nine tenths of the water, then fill up to the volume; use distilled or deionised water, for tap "
-    "water brings some 0.05 S/m (common practice).",
+    (
+        "Dissolve in about nine tenths of the water, then fill up to the volume; use distilled or deionised water, for "
+        "tap water brings some 0.05 S/m (common practice)."
+    ),
     "Weigh salts dry: table salt and powders that have stood open hold water, and hydrates lose theirs in a warm room.",
 )
 _MEASURE = (
-    "Measure before the phantom is relied on: conductivity of a sample at its temperature with a meter checked on a "
-    "standard of 0.1 mol/L potassium chloride (1.28 S/m at 25 degC), permittivity with a probe, both again every three "
-    "to six months (common practice).",
+    (
+        "Measure before the phantom is relied on: conductivity of a sample at its temperature with a meter checked on "
+        "a standard, such as potassium chloride of 0.1 mol in a kilogram of water (1.282 S/m at 25 degC), permittivity "
+        "with a probe, both again every three to six months (common practice)."
+    ),
     "A conductivity meter works at low frequency: it shall read what is given here for low frequency.",
-    "In a brief, give what was measured: `measured_conductivity` and `measured_permittivity` of `material: liquid` take "
-    "the place of the prediction.",
+    (
+        "In a brief, give what was measured: `measured_conductivity` and `measured_permittivity` of `material: liquid` "
+        "take the place of the prediction."
+    ),
 )
 _CAUTIONS = (
     "Gloves and goggles; no food vessels. Do not pour it down the drain: follow local rules of disposal.",
@@ -102,7 +108,7 @@ def _lines(recipe: Recipe) -> Iterator[str]:
     yield ""
     low = found.conduction.sigma_s_per_m
     yield f"conductivity   {found.sigma_s_per_m:.3g} S/m, predicted within {found.uncertainty_s_per_m:.1g} S/m"
-    yield f"a meter reads  {low:.3g} S/m at low frequency; the water itself loses {found.water_loss_s_per_m:.2g} S/m more"
+    yield f"a meter reads  {low:.3g} S/m at low frequency; water itself loses {found.water_loss_s_per_m:.2g} S/m more"
     yield f"permittivity   {found.eps_r:.3g}, predicted within {found.eps_uncertainty:g}"
     yield f"temperature    {100 * recipe.per_kelvin:+.2g} % of the conductivity for every kelvin"
     yield ""

@@ -24,7 +24,6 @@ __all__ = [
 MOST_IONIC_STRENGTH_MOL_PER_M3 = 1000.0
 
 _ATOMS = re.compile(r"([A-Z][a-z]?)(\d*)")
-_PART = re.compile(r"(\d*)(.+)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,8 +138,9 @@ def molar_mass_kg_per_mol(formula: str) -> float:
     """
     weights, grams = _atomic_weights(), 0.0
     for part in formula.split("."):
-        count, atoms = _PART.fullmatch(part).groups()  # type: ignore[union-attr] - any text has this form
-        grams += int(count or 1) * sum(weights[atom] * int(number or 1) for atom, number in _ATOMS.findall(atoms))
+        atoms = part.lstrip("0123456789")
+        count = int(part[: len(part) - len(atoms)] or 1)
+        grams += count * sum(weights[atom] * int(number or 1) for atom, number in _ATOMS.findall(atoms))
     return grams / 1e3
 
 

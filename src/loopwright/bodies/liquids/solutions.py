@@ -88,8 +88,10 @@ def solution_at(salts: Sequence[Dissolved], *, temperature_k: float, frequency_h
 def limits_of(salts: Sequence[Dissolved]) -> tuple[str, ...]:
     """What has to be known of a prediction for these salts, as sentences."""
     limits = [
-        "Limiting conductivities of the ions from a handbook, Onsager's law with ions of finite size: sodium and "
-        "potassium chloride within 1 % of tables up to 0.2 mol/L and within 3 % up to 1 mol/L.",
+        (
+            "Limiting conductivities of the ions from a handbook, Onsager's law with ions of finite size: sodium and "
+            "potassium chloride within 1 % of tables up to 0.2 mol/L and within 3 % up to 1 mol/L."
+        ),
     ]
     if any(one.salt.association_m3_per_mol for one in salts):
         limits.append(

@@ -53,7 +53,6 @@ from loopwright.brief.records.circuit import (
     ResistorPart,
     TrapAcrossMatchRequest,
 )
-from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
 from loopwright.brief.records.coaxial import CoaxialLineRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
@@ -87,6 +86,8 @@ from loopwright.brief.records.imaging import (
     WholeBodyRegion,
 )
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
+from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
+from loopwright.brief.records.loading import LoadingRequest, LoadRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
@@ -139,15 +140,16 @@ __all__ = [
     "LimbRequest",
     "LineEndRequest",
     "LinePart",
+    "LiquidBase",
+    "LiquidMaterial",
     "LiquidMetalTubeRequest",
+    "LoadRequest",
+    "LoadingRequest",
     "LowInputRequest",
     "LumpedCapacitorRequest",
     "MatchRequest",
     "MatchWithTrapsRequest",
-    "LiquidBase",
-    "LiquidMaterial",
     "MaterialRequest",
-    "SaltShare",
     "NoUltimate",
     "OwnWiringRequest",
     "PartRequest",
@@ -165,6 +167,7 @@ __all__ = [
     "RegularAcceleration",
     "ResistorPart",
     "RoundWireRequest",
+    "SaltShare",
     "Scanner",
     "SeamRequest",
     "ShapedRegion",

@@ -120,10 +120,8 @@ def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
 def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | None:
     """Half-axes of a body of this shape along x, y and z, without neck and arms, from the keys that were read. [m]"""
     match values:
-        case {"radius": float(r), "height": float(h), "shoulder": float(s)}:
-            return r, r, (h + s) / 2
-        case {"radius": float(r)} if shape != "bottle":
-            return r, r, r
+        case {"radius": float(r)}:
+            return _round_half_extents_m(shape, r, values)
         case {"semi_axes": (float(a), float(b), float(c))}:
             return a, b, c
         case {"semi_axes": (float(a), float(b)), "height": float(h)}:
@@ -134,6 +132,15 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
             return _figure_half_extents_m(shape, age, values)
         case _:
             return None
+
+
+def _round_half_extents_m(shape: str | None, radius_m: float, values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a sphere, or half the sizes of a bottle. [m]"""
+    match values:
+        case {"height": float(height), "shoulder": float(shoulder)}:
+            return radius_m, radius_m, (height + shoulder) / 2
+        case _:
+            return None if shape == "bottle" else (radius_m, radius_m, radius_m)
 
 
 def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, object]) -> Triple | None:

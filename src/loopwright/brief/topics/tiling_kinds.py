@@ -1,8 +1,8 @@
 """What has to hold for the special kinds of tilings: on slabs and heads, of graded sizes, with a seam, searched for."""
 
 import math
-from dataclasses import dataclass
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts
@@ -22,6 +22,7 @@ __all__ = [
 ]
 
 RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Ends:
@@ -89,7 +90,8 @@ def head_keeps_its_neck(facts: Facts) -> Rule:
             yield Trouble(
                 key="facing",
                 found=f"a direction that leaves the {facts.body_kind} below its {ends.end}",
-                allowed=f"a direction that meets the {facts.body_kind} above its {ends.end} at z = {engineering_text(chin_m, 'm')}",
+                allowed=f"a direction that meets the {facts.body_kind} above its {ends.end} at z = "
+                f"{engineering_text(chin_m, 'm')}",
                 remedy=f"write for example `[0, -1, 0]` for the {ends.front}, or `[0, 0, 1]` for the {ends.top}",
             )
 
