@@ -34,8 +34,8 @@ def bottle(request: BottleRequest, *, tissue_names: Sequence[str]) -> Solid:
         tissue_names=tuple(tissue_names),
         notes=(
             (
-                f"A round bottle of {2e3 * radius:g} mm diameter and {1e3 * (height + shoulder):g} mm height without its "
-                f"neck holds {litres:.3g} L, filled to the top: a bubble takes up loss where it lies."
+                f"A round bottle of {2e3 * radius:g} mm diameter and {1e3 * (height + shoulder):g} mm height without "
+                f"its neck holds {litres:.3g} L, filled to the top: a bubble takes up loss where it lies."
             ),
         ),
     )

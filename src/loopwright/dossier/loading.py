@@ -16,8 +16,8 @@ _LIMITS = (
     (
         "Loading is one number of many: a phantom that loads the element like a patient has neither the patient's "
         "field pattern nor its noise correlation, and one that matches this element at this frequency need not match "
-        "another. Neighbours, cables and the preamplifier are left out. The loop alone is told by the formula of a thin "
-        "circle."
+        "another. Neighbours, cables and the preamplifier are left out. The loop alone is told by the formula of a "
+        "thin circle."
     ),
     "Stylised figures are no patients: how they load is as good as their shape and their tissues.",
     (

@@ -227,7 +227,12 @@ _BOTTLE = Form(
     ),
     rules=(_wall_leaves_room, _voxel_fits("bottle"), _something_conducts),
     build=BottleRequest,
-    strangers={**_SIZES, "layers": "a bottle has a `wall`", "size": "write `radius`, `height` and `shoulder`"},
+    strangers={
+        **_SIZES,
+        "diameter": "write the outer `radius`",
+        "layers": "a bottle has a `wall`",
+        "size": "write `radius`, `height` and `shoulder`",
+    },
     notes="A round bottle about z without its neck. The middle of the plane where the shoulders begin is the origin: "
     "the straight side lies at negative z, and `facing: [0, -1, -0.9]` lays a patch 0.9 radii below the shoulders.",
 )

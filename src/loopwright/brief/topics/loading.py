@@ -7,8 +7,18 @@ from loopwright.brief.keys import Absent, Words
 from loopwright.brief.lists import Direction
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import Quantity
-from loopwright.brief.records import EllipticCylinderRequest, LimbRequest, LoadingRequest, LoadRequest, TrunkRequest
+from loopwright.brief.records import (
+    BodyRequest,
+    EllipticCylinderRequest,
+    LimbRequest,
+    LoadingRequest,
+    LoadRequest,
+    SlabRequest,
+    TrunkRequest,
+)
 from loopwright.brief.topics.body import BODY
+from loopwright.brief.topics.facts import half_extents_m
+from loopwright.ground.units import engineering_text
 
 __all__ = ["LOADING"]
 
@@ -29,6 +39,43 @@ def _side_of_a_column(draft: Draft) -> Iterator[Trouble]:
         )
 
 
+def _front_of_a_slab(draft: Draft) -> Iterator[Trouble]:
+    """Refuse an element behind a slab."""
+    body, towards = draft.get("body"), draft.get("towards")
+    if isinstance(body, SlabRequest) and towards is not None and towards[1] >= 0:
+        yield Trouble(
+            key="towards",
+            found="a direction away from the front face",
+            allowed="a direction towards the front face of the slab, at the least y",
+            remedy="leave it out, or write `[0, -1, 0]`",
+        )
+
+
+def _element_fits(draft: Draft) -> Iterator[Trouble]:
+    """Refuse an element that is wider than what it lies on."""
+    diameter_m, stand_off_m = draft.get("diameter"), draft.get("stand_off")
+    if diameter_m is None or stand_off_m is None:
+        return
+    for key in ("patients", "phantoms"):
+        for load in draft.get(key) or ():
+            width_m = _width_m(load.body, stand_off_m)
+            if width_m is not None and diameter_m >= width_m:
+                yield Trouble(
+                    key=key,
+                    found=f"{load.name}, {engineering_text(width_m, 'm', digits=3)} wide at the stand-off",
+                    allowed=f"more than the element's {engineering_text(diameter_m, 'm')}",
+                    remedy="take it out, or choose a smaller element",
+                )
+
+
+def _width_m(body: BodyRequest, stand_off_m: float) -> float | None:
+    """Least width at the stand-off of what elements lie on, where the brief knows it. [m]"""
+    half = half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
+    if half is None:
+        return None
+    return 2 * min(half[0], half[2]) if isinstance(body, SlabRequest) else 2 * (min(half[:2]) + stand_off_m)
+
+
 def _some_of_both(draft: Draft) -> Iterator[Trouble]:
     for key in ("patients", "phantoms"):
         if draft.get(key) == ():
@@ -47,7 +94,7 @@ _LOAD = Form(
         ),
         Part(name="body", of=BODY, meaning="Shape, materials and voxel, with the keys of `body`."),
     ),
-    rules=(_side_of_a_column,),
+    rules=(_side_of_a_column, _front_of_a_slab),
     build=LoadRequest,
     strangers={"facing": "write `towards`", "shape": "write it below `body`", "material": "write it below `body`"},
 )
@@ -76,7 +123,7 @@ LOADING = Form(
         Parts(name="patients", of=_LOAD, most=_MOST, unique="name", meaning="Whom the phantoms stand for."),
         Parts(name="phantoms", of=_LOAD, most=_MOST, unique="name", meaning="What is on the shelf, or could be made."),
     ),
-    rules=(_some_of_both,),
+    rules=(_some_of_both, _element_fits),
     build=LoadingRequest,
     strangers={"size": "write `diameter`", "element": "write `diameter` and `stand_off` here"},
     notes="One round element of the brief's conductor is laid on every patient and every phantom in turn, and the "
