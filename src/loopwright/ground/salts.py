@@ -192,18 +192,18 @@ def salt_named(name: str) -> SaltRow:
     return _salts()[name]
 
 
-def dissolved(name: str, kg_per_m3: float) -> Dissolved:
+def dissolved(name: str, concentration_kg_per_m3: float) -> Dissolved:
     """What a mass of salt in a volume of solution is in moles.
 
     Parameters
     ----------
     name : str
         Name of the salt as it is weighed: the hydrate is another salt than the anhydrous one.
-    kg_per_m3 : float
+    concentration_kg_per_m3 : float
         Mass in a volume of solution; 1 g/L is 1 kg/m^3. [kg/m^3]
     """
     salt = salt_named(name)
-    return Dissolved(salt=salt, mol_per_m3=kg_per_m3 / salt.molar_mass_kg_per_mol)
+    return Dissolved(salt=salt, mol_per_m3=concentration_kg_per_m3 / salt.molar_mass_kg_per_mol)
 
 
 def ionic_strength_mol_per_m3(salts: Sequence[Dissolved]) -> float:

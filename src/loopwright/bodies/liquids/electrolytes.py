@@ -1,8 +1,9 @@
 """What salts in water conduct at low frequency, from the limiting conductivities of their ions.
 
 Onsager's law for the relaxation and the electrophoretic effect with ions of finite size, as R. A. Robinson and R. H.
-Stokes write it [robinson1959]: the limiting conductivities are those of a handbook, nothing is fitted to a table of
-conductivities. Ions of copper sulphate pair; the pairs carry nothing.
+Stokes write it [robinson1959]: limiting conductivities are those of a handbook [vanysek2010], closest approaches and
+the association constant are from memory, and nothing is fitted to a table of conductivities. Ions of copper sulphate
+pair; the pairs carry nothing.
 """
 
 from collections.abc import Sequence

@@ -81,7 +81,7 @@ def water_permittivity(frequency_hz: float, temperature_k: float, *, static: flo
 
 
 def check_temperature(temperature_k: float) -> None:
-    """Refuse temperatures at which no liquid of a phantom is told.
+    """Refuse temperatures [K] at which no liquid of a phantom is told.
 
     Raises
     ------

@@ -4,15 +4,14 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any, get_args
 
-from loopwright.brief.defaults import ARMS, BOTTLE_WALL_PERMITTIVITY
+from loopwright.brief.defaults import ARMS
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
-from loopwright.brief.keys import Absent, Choice, Key, Number
+from loopwright.brief.keys import Absent, Choice, Key
 from loopwright.brief.lists import QuantityList
 from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
     Arms,
-    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -25,6 +24,7 @@ from loopwright.brief.records import (
     SphereRequest,
     TrunkRequest,
 )
+from loopwright.brief.topics.bottle import bottle_form
 from loopwright.brief.topics.facts import body_box_m, half_extents_m
 from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.units import engineering_text
@@ -153,18 +153,6 @@ _SIZES: Mapping[str, str] = {
 }
 
 
-def _wall_leaves_room(draft: Draft) -> Iterator[Trouble]:
-    wall, sizes = draft.get("wall"), [draft.get(key) for key in ("radius", "height", "shoulder")]
-    if wall is None or None in sizes or wall < min(sizes):
-        return
-    yield Trouble(
-        key="wall",
-        found=f"a wall of {engineering_text(wall, 'm')}",
-        allowed=f"less than {engineering_text(min(sizes), 'm')}, the least of radius, height and shoulder",
-        remedy="make the wall thinner, or the bottle larger",
-    )
-
-
 def _shape(title: str, build: Any, *sizes: Key) -> Form:
     """Form of a shape with a core and layers."""
     return Form(
@@ -201,41 +189,6 @@ def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
         meaning=meaning,
     )
 
-
-def _length(name: str, low: str, high: str, sample: str, meaning: str) -> Quantity:
-    return Quantity(name=name, field=f"{name}_m", unit="m", low=low, high=high, sample=sample, meaning=meaning)
-
-
-_BOTTLE = Form(
-    title="bottle",
-    keys=(
-        _length("radius", "10 mm", "300 mm", "60 mm", "Outer radius."),
-        _length("height", "20 mm", "1 m", "180 mm", "Length of the straight side, outside, below the shoulders."),
-        _length("shoulder", "10 mm", "300 mm", "40 mm", "Height of the rounded shoulders above it, outside."),
-        _length("wall", "0.2 mm", "20 mm", "2 mm", "Thickness of the wall."),
-        Number(
-            name="wall_permittivity",
-            field="wall_eps_r",
-            low=1,
-            high=10,
-            sample="2.3",
-            default=BOTTLE_WALL_PERMITTIVITY,
-            meaning="Relative permittivity of the wall, which loses nothing.",
-        ),
-        _VOXEL,
-        MaterialPart(meaning="What it is filled with, to the top."),
-    ),
-    rules=(_wall_leaves_room, _voxel_fits("bottle"), _something_conducts),
-    build=BottleRequest,
-    strangers={
-        **_SIZES,
-        "diameter": "write the outer `radius`",
-        "layers": "a bottle has a `wall`",
-        "size": "write `radius`, `height` and `shoulder`",
-    },
-    notes="A round bottle about z without its neck. The middle of the plane where the shoulders begin is the origin: "
-    "the straight side lies at negative z, and `facing: [0, -1, -0.9]` lays a patch 0.9 radii below the shoulders.",
-)
 
 BODY = Variants(
     title="body",
@@ -274,7 +227,7 @@ BODY = Variants(
                 meaning="Length along z.",
             ),
         ),
-        "bottle": _BOTTLE,
+        "bottle": bottle_form(_VOXEL, rules=(_voxel_fits("bottle"), _something_conducts), strangers=_SIZES),
         "slab": _shape(
             "slab",
             SlabRequest,
