@@ -85,7 +85,7 @@ def test_a_bottle_loads_less_the_thicker_its_wall_and_a_figure_joins_by_itself()
         return {"shape": "bottle", "radius": "60 mm", "height": "140 mm", "shoulder": "40 mm", "wall": wall,
                 "voxel": "11 mm", "material": gel(0.5)}  # fmt: skip
 
-    loads = found({"head": {"shape": "head", "age": "newborn", "voxel": "9 mm"}},
+    loads = found({"head": {"shape": "head", "age": "newborn", "voxel": "8 mm"}},
                   {"thin": bottle("1 mm"), "thick": bottle("6 mm")}, field="3 T")  # fmt: skip
     thin, thick = loads.phantoms
     assert thin.fine_ohm > 1.1 * thick.fine_ohm

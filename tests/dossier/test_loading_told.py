@@ -28,6 +28,8 @@ def test_each_patient_is_answered_with_the_nearest_phantom():
     assert "the same within what the grids tell" in newborn
     assert adult.startswith("jar")
     assert "25 % less" in adult
+    assert "filled with 0.50 S/m, bottle would load the element alike" in newborn
+    assert "alike" not in adult
 
 
 def test_quality_and_noise_figure_follow_from_the_resistances():
@@ -46,6 +48,10 @@ def test_it_says_what_loading_does_not_tell():
     section = loading_section(loading())
     assert any("noise correlation" in sentence for sentence in section.prose)
     assert any("safety" in caution for caution in section.cautions)
+
+
+def test_where_the_numbers_of_a_filling_come_from_is_told():
+    assert "bottle is filled with saline: 3 g/L sodium chloride." in loading_section(loading()).prose
 
 
 def test_its_picture_is_drawn():

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from loopwright.bodies import Body, place
-from loopwright.brief.records import ArrayRequest as _ArrayRequest
 from loopwright.brief.records import (
+    ArrayRequest,
     BottleRequest,
     Brief,
-    FigureRequest,
+    LayeredRequest,
     LoadingRequest,
     LoadRequest,
     TilingRequest,
@@ -73,6 +73,8 @@ class Load:
         Where the element lies, from the origin.
     fine_ohm, coarse_ohm
         On the two grids. [ohm]
+    filling
+        Where the numbers of its filling come from; empty for a stylised figure.
     """
 
     name: str
@@ -81,6 +83,7 @@ class Load:
     voxel_m: float
     fine_ohm: float
     coarse_ohm: float
+    filling: str = ""
 
     @property
     def uncertainty_ohm(self) -> float:
@@ -152,6 +155,7 @@ def loading_equivalence(brief: Brief, request: LoadingRequest, means: Means) -> 
             voxel_m=one.body.voxel_m,
             fine_ohm=_added_ohm(brief, request, one, fine, means),
             coarse_ohm=_added_ohm(brief, request, one, coarse, means),
+            filling=f"{fine.tissues[-1].name}: {fine.tissues[-1].note}" if isinstance(one.body, LayeredRequest) else "",
         )
 
     patients, phantoms = tuple(map(load, request.patients)), tuple(map(load, request.phantoms))
@@ -219,7 +223,7 @@ def _added_ohm(brief: Brief, request: LoadingRequest, one: LoadRequest, body: Bo
         span="patch",
         facing=_towards(one),
     )
-    layout = arrange(_ArrayRequest(tiling=alone), body, segments_per_element=brief.computation.segments_per_element)
+    layout = arrange(ArrayRequest(tiling=alone), body, segments_per_element=brief.computation.segments_per_element)
     reply = reply_to_sources(
         body,
         closed_loops([layout.elements[0].vertices_m]),
@@ -234,7 +238,7 @@ def _added_ohm(brief: Brief, request: LoadingRequest, one: LoadRequest, body: Bo
 
 def _filled_by_number(one: LoadRequest) -> bool:
     """Whether the conductivity of what fills a phantom can be chosen."""
-    return not isinstance(one.body, FigureRequest) and not isinstance(one.body.material, TissueByName)
+    return isinstance(one.body, LayeredRequest) and not isinstance(one.body.material, TissueByName)
 
 
 def _swept(

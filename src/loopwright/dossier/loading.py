@@ -39,7 +39,7 @@ def loading_section(found: LoadingEquivalence) -> Section:
     return Section(
         anchor="loading",
         title="Phantoms and the patients they stand for",
-        prose=(_what(found), *_LIMITS),
+        prose=(_what(found), *_fillings(found), *_LIMITS),
         cautions=(_CAUTION,),
         answers=tuple(_answers(found)),
         findings=tuple(_findings(found)),
@@ -60,6 +60,12 @@ def _what(found: LoadingEquivalence) -> str:
     )
 
 
+def _fillings(found: LoadingEquivalence) -> Iterator[str]:
+    for load in (*found.patients, *found.phantoms):
+        if load.filling:
+            yield f"{load.name} is filled with {load.filling}."
+
+
 def _answers(found: LoadingEquivalence) -> Iterator[Answer]:
     for number, patient in enumerate(found.patients):
         nearest = int(np.argmin(np.abs(np.log(found.ratio[:, number]))))
@@ -67,9 +73,16 @@ def _answers(found: LoadingEquivalence) -> Iterator[Answer]:
         yield Answer(
             question=f"Which phantom loads the element like {patient.name}?",
             answer=f"{phantom.name}, nearest of {len(found.phantoms)}: {_with(phantom)} against {_with(patient)}"
-            f"{_apart(phantom, patient)}.",
+            f"{_apart(phantom, patient)}{_at_equal(phantom, float(found.equal_s_per_m[nearest, number]))}.",
             section="loading",
         )
+
+
+def _at_equal(phantom: Load, sigma_s_per_m: float) -> str:
+    """At which conductivity the phantom would load like the patient, where one was found."""
+    if np.isnan(sigma_s_per_m):
+        return ""
+    return f"; filled with {printed(sigma_s_per_m, 'S/m', digits=2)}, {phantom.name} would load the element alike"
 
 
 def _with(load: Load) -> str:

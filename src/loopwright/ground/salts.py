@@ -14,6 +14,7 @@ __all__ = [
     "SaltRow",
     "dissolved",
     "ion_named",
+    "ion_names",
     "ionic_strength_mol_per_m3",
     "molar_mass_kg_per_mol",
     "salt_named",
@@ -162,6 +163,11 @@ def _ions() -> dict[str, IonRow]:
 def ion_named(name: str) -> IonRow:
     """Find an ion by its symbol, such as ``Na``; KeyError where the table lacks it."""
     return _ions()[name]
+
+
+def ion_names() -> tuple[str, ...]:
+    """Symbols of the ions, in the order of the file."""
+    return tuple(_ions())
 
 
 @cache
