@@ -2,6 +2,8 @@
 
 from typing import assert_never
 
+from loopwright.bodies.bottle import bottle
+from loopwright.bodies.filling import liquid_tissue
 from loopwright.bodies.head import head
 from loopwright.bodies.limb import limb
 from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
@@ -10,6 +12,7 @@ from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
 from loopwright.brief.records import (
     BodyRequest,
+    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -17,6 +20,7 @@ from loopwright.brief.records import (
     HeadRequest,
     LayeredRequest,
     LimbRequest,
+    LiquidMaterial,
     MaterialRequest,
     SlabRequest,
     SphereRequest,
@@ -62,6 +66,8 @@ def solid_of(request: BodyRequest) -> Solid:
             return layered_ellipsoid(semi_axes, tissue_names=names, thicknesses_m=thicknesses)
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
+        case BottleRequest():
+            return bottle(request, tissue_names=names)
         case SlabRequest(size_m=size):
             return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
     assert_never(request)
@@ -94,6 +100,8 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
             return tissue_at(name, frequency_hz=frequency_hz)
         case ExplicitMaterial(name=name, eps_r=eps_r, sigma_s_per_m=sigma):
             return Tissue(name=name, eps_r=eps_r, sigma_s_per_m=sigma, note="given in the brief")
+        case LiquidMaterial():
+            return liquid_tissue(material, frequency_hz=frequency_hz)
     assert_never(material)
 
 

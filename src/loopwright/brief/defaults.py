@@ -34,6 +34,8 @@ def _computed(value: str, why: str) -> Default:
 NUCLEUS = _practice("1H", "most imaging is of water protons")
 B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of the bore towards the head")
 
+LIQUID_BASE = _practice("water", "salts in plain water, unless something thickens it")
+BOTTLE_WALL_PERMITTIVITY = _memory("2.3", "polyethylene")
 ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
 
 CROSSING_SEPARATION = _practice(

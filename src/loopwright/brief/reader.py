@@ -22,6 +22,7 @@ from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
 from loopwright.brief.topics.family import family_form
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.interface import interface_form
+from loopwright.brief.topics.loading import LOADING
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.topics.tolerances import tolerances_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
@@ -87,6 +88,12 @@ BRIEF = Form(
             of=family_form(None),
             absent=Absent.ALLOWED,
             meaning="Bodies and shapes that one fixed network has to serve. Left out: only the body of the brief.",
+        ),
+        Part(
+            name="loading_equivalence",
+            of=LOADING,
+            absent=Absent.ALLOWED,
+            meaning="Patients and phantoms that load one element, to be held against each other.",
         ),
         Part(
             name="designs",
@@ -172,6 +179,7 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         "cohort": _where_written("cohort", _COHORT, node, place),
         "interface": _where_written("interface", interface_form(_element_names(array.record)), node, place),
         "tolerances": _of_circuit("tolerances", tolerances_form(circuit.record), node, place),
+        "loading_equivalence": _where_written("loading_equivalence", LOADING, node, place),
         "family": _of_circuit("family", family_form(circuit.record), node, place),
     }
     if place.notebook.complaints:

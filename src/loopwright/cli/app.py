@@ -191,6 +191,32 @@ def new(
 
 
 @app.command()
+def liquid(
+    *,
+    conductivity: Annotated[
+        str, typer.Option(metavar='"0.6 S/m"', help="Wanted at the temperature and frequency.", show_default=False)
+    ],
+    volume: Annotated[str, typer.Option(metavar='"2 L"', help="Of the finished liquid.")] = "1 L",
+    temperature: Annotated[str, typer.Option(metavar='"21 degC"', help="At which it will be used.")] = "20 degC",
+    frequency: Annotated[str, typer.Option(metavar='"123.2 MHz"', help="At which it will be used.")] = "127.7 MHz",
+    salt: Annotated[str, typer.Option(metavar="SALT", help="The salt whose mass is sought.")] = "sodium chloride",
+    beside: Annotated[
+        list[str] | None,
+        typer.Option(metavar='"SALT 2 g/L"', help="What it holds anyway; may be given several times.  [default: none]"),
+    ] = None,
+) -> None:
+    """Say what to weigh for a phantom's liquid of a wanted conductivity: salts, hydrates, what must be measured."""
+
+    def action() -> str:
+        from loopwright.cli.liquid import recipe_text  # noqa: PLC0415 - heavy
+
+        return recipe_text(conductivity=conductivity, temperature=temperature, volume=volume, frequency=frequency,
+                           salt=salt, beside=beside or ())  # fmt: skip
+
+    _say(_answered(action))
+
+
+@app.command()
 def cite(brief: Brief) -> None:
     """Print the references behind exactly the methods that a brief makes use of."""
 

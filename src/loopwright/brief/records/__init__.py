@@ -13,8 +13,10 @@ from loopwright.brief.records.array import (
     TilingSpan,
 )
 from loopwright.brief.records.body import (
+    BOTTLE_WALL,
     Arms,
     BodyRequest,
+    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -87,6 +89,8 @@ from loopwright.brief.records.imaging import (
     WholeBodyRegion,
 )
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
+from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
+from loopwright.brief.records.loading import LoadingRequest, LoadRequest
 from loopwright.brief.records.patient import (
     AgeAfterTerm,
     BodyMeasures,
@@ -104,6 +108,7 @@ from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
+    "BOTTLE_WALL",
     "AccelerationRequest",
     "AgeAfterTerm",
     "Arms",
@@ -114,6 +119,7 @@ __all__ = [
     "BiasLineRequest",
     "BodyMeasures",
     "BodyRequest",
+    "BottleRequest",
     "BoxRegion",
     "Brief",
     "CapacitorPart",
@@ -156,7 +162,11 @@ __all__ = [
     "LimbRequest",
     "LineEndRequest",
     "LinePart",
+    "LiquidBase",
+    "LiquidMaterial",
     "LiquidMetalTubeRequest",
+    "LoadRequest",
+    "LoadingRequest",
     "LowInputRequest",
     "LumpedCapacitorRequest",
     "MatchRequest",
@@ -186,6 +196,7 @@ __all__ = [
     "ResistorPart",
     "Rest",
     "RoundWireRequest",
+    "SaltShare",
     "Scanner",
     "SeamRequest",
     "Sex",

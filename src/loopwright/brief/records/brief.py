@@ -16,6 +16,7 @@ from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.interface import InterfaceRequest
+from loopwright.brief.records.loading import LoadingRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.brief.records.tolerances import TolerancesRequest
@@ -49,6 +50,7 @@ class Brief(Record):
     interface: InterfaceRequest | None = None
     tolerances: TolerancesRequest | None = None
     family: FamilyRequest | None = None
+    loading_equivalence: LoadingRequest | None = None
     designs: DesignsRequest | None = None
     cohort: CohortRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
@@ -69,7 +71,7 @@ class Brief(Record):
                 "scanner": {"frequency_convention"},
             },
         )
-        for topic in ("circuit", "tolerances", "family"):
+        for topic in ("circuit", "tolerances", "family", "loading_equivalence"):
             if asked[topic] is None:
                 del asked[topic]  # so that a brief without it keeps the text that it had before there was such a topic
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from loopwright.brief.forms import Draft
-from loopwright.brief.records import TissueByName
+from loopwright.brief.records import BOTTLE_WALL, TissueByName
 from loopwright.ground.figures import (
     ARM_CLEARANCE_M,
     HEAD_TISSUES,
@@ -115,6 +115,8 @@ def body_facts(draft: Draft) -> Facts:
 
 def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
     core, layers = draft.get("material"), draft.get("layers")
+    if core is not None and draft.get("shape") == "bottle":
+        return BOTTLE_WALL, core.tissue if isinstance(core, TissueByName) else core.name
     if core is None or ("layers" in draft.written and layers is None):
         return None
     materials = (*(layer.material for layer in layers or ()), core)
@@ -125,7 +127,7 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
     """Half-axes of a body of this shape along x, y and z, without neck and arms, from the keys that were read. [m]"""
     match values:
         case {"radius": float(r)}:
-            return r, r, r
+            return _round_half_extents_m(shape, r, values)
         case {"semi_axes": (float(a), float(b), float(c))}:
             return a, b, c
         case {"semi_axes": (float(a), float(b)), "height": float(h)}:
@@ -136,6 +138,15 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
             return _figure_half_extents_m(shape, age, values)
         case _:
             return None
+
+
+def _round_half_extents_m(shape: str | None, radius_m: float, values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a sphere, or half the sizes of a bottle. [m]"""
+    match values:
+        case {"height": float(height), "shoulder": float(shoulder)}:
+            return radius_m, radius_m, (height + shoulder) / 2
+        case _:
+            return None if shape == "bottle" else (radius_m, radius_m, radius_m)
 
 
 def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, object]) -> Triple | None:
@@ -161,6 +172,8 @@ def _ground_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     match shape, values:
         case "head", {"age": str(age)}:
             return (-x, -y, head_size(age).neck_top_m), half
+        case "bottle", {"height": float(height), "shoulder": float(shoulder)}:
+            return (-x, -y, -height), (x, y, shoulder)
         case _:
             return (-x, -y, -z), half
 
@@ -174,6 +187,8 @@ def body_box_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     match shape, values:
         case "head", {"age": str(age)}:
             return (-x, -y, head_size(age).neck_end_m), (x, y, z)
+        case "bottle", {"height": float(height), "shoulder": float(shoulder)}:
+            return (-x, -y, -height), (x, y, shoulder)
         case "trunk", {"age": str(age), "arms": "beside"}:
             x += ARM_CLEARANCE_M + 2 * figure_of(age).arm_radius_m
         case "trunk", _ if "arms" not in values:

@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts
 from loopwright.ground.units import engineering_text
 
 __all__ = [
-    "HEAD",
+    "DOMED",
     "RINGED",
     "SLAB",
     "ZERO_COUPLING",
@@ -22,7 +23,25 @@ __all__ = [
     "slab_has_one_face",
 ]
 
-RINGED, SLAB, HEAD = ("elliptic cylinder", "trunk", "limb"), "slab", "head"
+RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ends:
+    """Words for a body that is a cap on a column: where the column ends, what is there, its front and its top."""
+
+    end: str
+    below: str
+    front: str
+    top: str
+
+
+_ENDS = {
+    "head": _Ends(end="chin", below="neck", front="forehead", top="vertex"),
+    "bottle": _Ends(end="bottom", below="bottom", front="edge of the shoulders", top="top"),
+}
+#: Bodies that are a cap on a column which ends below.
+DOMED = tuple(_ENDS)
 ZERO_COUPLING = "zero coupling"
 #: Bodies by formula: all of them are covered whole, or in rows.
 _BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, HEAD)
@@ -54,16 +73,17 @@ def slab_has_one_face(facts: Facts) -> Rule:
 
 
 def head_keeps_its_neck(facts: Facts) -> Rule:
-    """Refuse on a head a span that would close below it, and a patch about a point below its chin."""
+    """Refuse on a head or a bottle a span that would close below it, and a patch about a point below its end."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
-        if facts.body_kind != HEAD:
+        ends = _ENDS.get(facts.body_kind or "")
+        if ends is None:
             return
         if draft.get("span") == "whole":
             yield Trouble(
                 key="span",
-                found="whole, on a head",
-                allowed="patch: the neck keeps a closed cover away",
+                found=f"whole, on a {facts.body_kind}",
+                allowed=f"patch: the {ends.below} keeps a closed cover away",
                 remedy="write `span: patch` with `size` and `overlap`; `facing: [0, 0, 1]` makes it a cap",
             )
         facing, ground = draft.get("facing"), facts.ground_m
@@ -73,9 +93,10 @@ def head_keeps_its_neck(facts: Facts) -> Rule:
         if facing[2] < chin_m * math.hypot(facing[0] / a, facing[1] / b):
             yield Trouble(
                 key="facing",
-                found="a direction that leaves the head below its chin",
-                allowed=f"a direction that meets the head above its chin at z = {engineering_text(chin_m, 'm')}",
-                remedy="write for example `[0, -1, 0]` for the forehead, or `[0, 0, 1]` for the vertex",
+                found=f"a direction that leaves the {facts.body_kind} below its {ends.end}",
+                allowed=f"a direction that meets the {facts.body_kind} above its {ends.end} at z = "
+                f"{engineering_text(chin_m, 'm')}",
+                remedy=f"write for example `[0, -1, 0]` for the {ends.front}, or `[0, 0, 1]` for the {ends.top}",
             )
 
     return rule

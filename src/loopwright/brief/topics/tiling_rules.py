@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from loopwright.brief.forms import NOTHING, Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
 from loopwright.brief.topics.tiling_kinds import (
-    HEAD,
+    DOMED,
     RINGED,
     SLAB,
     ZERO_COUPLING,
@@ -66,7 +66,7 @@ def _determined(facts: Facts) -> Rule:
                 allowed="one of the two when the span is whole: the other follows from the surface and the count",
                 remedy="take out `overlap`, or `size`" if written else "add `overlap: 0.75`, or `size`",
             )
-        if span == "whole" and facts.body_kind not in (HEAD, SLAB):
+        if span == "whole" and facts.body_kind not in (*DOMED, SLAB):
             yield from _rows_suit(facts, draft)
 
     return rule

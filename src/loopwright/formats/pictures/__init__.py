@@ -14,6 +14,7 @@ from loopwright.formats.pictures.cohort import draw_cohort
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
+from loopwright.formats.pictures.loading import loading_picture
 from loopwright.formats.pictures.matching import match_picture, probe_picture
 from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
@@ -48,6 +49,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         *_circuit(evidence),
         *_correlations_through_circuit(evidence),
         *(() if evidence.built is None else (causes_picture(evidence.built),)),
+        *(() if evidence.loading is None else (loading_picture(evidence.loading),)),
         *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
     )
