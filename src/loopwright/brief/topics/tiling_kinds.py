@@ -44,7 +44,7 @@ _ENDS = {
 DOMED = tuple(_ENDS)
 ZERO_COUPLING = "zero coupling"
 #: Bodies by formula: all of them are covered whole, or in rows.
-_BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, HEAD)
+_BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, *DOMED)
 
 
 def slab_has_one_face(facts: Facts) -> Rule:
