@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
@@ -75,8 +76,19 @@ def pattern_dxf(pattern: FilmPattern) -> bytes:
     for text in _texts(pattern):
         entity = space.add_text(text.text, height=_TEXT_MM, dxfattribs={"layer": text.layer})
         entity.set_placement(text.middle_mm, align=TextEntityAlignment.MIDDLE_CENTER)
-    content = io.StringIO()
-    document.write(content)
+    return _written(document)
+
+
+def _written(document: Any) -> bytes:
+    """Content of a DXF document without the time and the chance numbers that make each one differ."""
+    from ezdxf import options  # noqa: PLC0415 - as above
+
+    before, content = options.write_fixed_meta_data_for_testing, io.StringIO()
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        document.write(content)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
     return content.getvalue().encode("utf-8")
 
 
