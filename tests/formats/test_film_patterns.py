@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from film_bodies import rectangle
-from loopwright.formats.patterns import LAYERS, write_pattern_dxf, write_pattern_svg
+from loopwright.formats.patterns import LAYERS, pattern_dxf, write_pattern_dxf, write_pattern_svg
 from loopwright.formats.pictures.films import gap_picture, pattern_picture, strain_picture
 from loopwright.layouts import (
     EllipsoidSkin,
@@ -89,6 +89,10 @@ def test_dxf_marks_every_gap_across_its_conductor(drawing):
     assert names == {"E01", "E02", "widest gap"}
 
 
+def test_the_same_pattern_makes_the_same_file():
+    assert pattern_dxf(PATTERN) == pattern_dxf(PATTERN)
+
+
 def test_svg_is_true_to_scale(tmp_path):
     path = tmp_path / "film.svg"
     write_pattern_svg(path, PATTERN)
@@ -105,9 +109,11 @@ def test_svg_is_true_to_scale(tmp_path):
     )
     assert film.area == pytest.approx(np.prod(1e3 * np.ptp(PATTERN.outline_m, axis=0)), rel=1e-5)
     assert circle.area == pytest.approx(np.pi * 30**2, rel=1e-5)
+    square = groups["ELEMENT_CENTRE_LINE"][1].get("points").split()
+    assert np.mean([float(p.split(",")[1]) for p in square]) == pytest.approx(-10.0)  # up is up: y runs downwards there
     mark = groups["MARK"].findall("{http://www.w3.org/2000/svg}text")[0]
     assert mark.text == "widest gap"
-    assert float(mark.get("y")) == pytest.approx(-4.0)  # up is up: y runs downwards in the file
+    assert float(mark.get("y")) == pytest.approx(-4.0)
 
 
 def test_names_that_mean_something_to_xml_are_escaped(tmp_path):

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Literal, assert_never
 
 from loopwright.brief.records import (
+    CoaxialLineRequest,
     ConductorRequest,
     ElastomerStripRequest,
     FlatStripRequest,
@@ -37,7 +38,7 @@ def worn_stack(
     Returns
     -------
     FilmStack
-        A tube counts with its wall, a sprung thread with its turns.
+        A tube counts with its wall, a sprung thread with its turns, a coaxial line with its shield.
     """
     films = request.substrate if towards_skin == "substrate" else request.encapsulation
     layers = [StackLayer(name=film.material, thickness_m=film.thickness_m) for film in films]
@@ -54,4 +55,6 @@ def _thickness_m(request: ConductorRequest) -> float:
             return request.bore_m + 2 * request.wall.thickness_m
         case ThreadRequest():
             return request.outer_diameter_m
+        case CoaxialLineRequest():
+            return request.shield_diameter_m
     assert_never(request)

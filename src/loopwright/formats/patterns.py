@@ -5,6 +5,7 @@ Layers of the DXF, and groups of the SVG, are named by what they hold.
 
 import io
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
@@ -65,7 +66,8 @@ def pattern_dxf(pattern: FilmPattern) -> bytes:
     import ezdxf  # noqa: PLC0415 - slow to load, and only drawings need it
     from ezdxf.enums import TextEntityAlignment  # noqa: PLC0415 - as above
 
-    document = ezdxf.new("R2010", setup=False)  # type: ignore[attr-defined]
+    with _always_alike():
+        document = ezdxf.new("R2010", setup=False)  # type: ignore[attr-defined]
     document.header["$INSUNITS"] = _INSUNITS_MM
     for name, (colour, _) in LAYERS.items():
         document.layers.add(name, color=colour)
@@ -76,8 +78,23 @@ def pattern_dxf(pattern: FilmPattern) -> bytes:
         entity = space.add_text(text.text, height=_TEXT_MM, dxfattribs={"layer": text.layer})
         entity.set_placement(text.middle_mm, align=TextEntityAlignment.MIDDLE_CENTER)
     content = io.StringIO()
-    document.write(content)
+    with _always_alike():
+        document.write(content)
     return content.getvalue().encode("utf-8")
+
+
+@contextmanager
+def _always_alike() -> Iterator[None]:
+    """Drawings without the time and the chance numbers that make each one differ."""
+    import ezdxf  # noqa: PLC0415 - as above
+
+    options = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
 
 
 def pattern_svg(pattern: FilmPattern) -> bytes:
