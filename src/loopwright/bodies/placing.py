@@ -1,8 +1,10 @@
 """From the body that is asked for to the body on its grid."""
 
+from dataclasses import replace
 from typing import assert_never
 
 from loopwright.bodies.head import head
+from loopwright.bodies.imported.labelled import labelled_solid
 from loopwright.bodies.limb import limb
 from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
 from loopwright.bodies.tissues import Tissue, tissue_at
@@ -15,13 +17,16 @@ from loopwright.brief.records import (
     ExplicitMaterial,
     FigureRequest,
     HeadRequest,
+    LabelsRequest,
     LayeredRequest,
     LimbRequest,
     MaterialRequest,
     SlabRequest,
     SphereRequest,
+    SurfaceRequest,
     TissueByName,
     TrunkRequest,
+    materials_of,
 )
 
 
@@ -54,6 +59,8 @@ def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
     if isinstance(request, FigureRequest):
         return _figure(request)
+    if isinstance(request, LabelsRequest):
+        return _labelled(request)
     names, thicknesses = _layers(request)
     match request:
         case SphereRequest(radius_m=radius):
@@ -84,8 +91,7 @@ def tissues_of(request: BodyRequest, *, frequency_hz: float) -> tuple[Tissue, ..
     """Tissues of the body that is asked for at a frequency [Hz], in the order of its solid's tissue names."""
     if isinstance(request, FigureRequest):
         return tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
-    materials = [*(layer.material for layer in request.layers), request.material]
-    return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials)
+    return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials_of(request))
 
 
 def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
@@ -99,6 +105,18 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
 
 def _layers(request: LayeredRequest) -> tuple[list[str], list[float]]:
     """Names of the materials from outside inwards, core last, and thickness of every layer. [m]"""
-    materials = [*(layer.material for layer in request.layers), request.material]
-    names = [material.tissue if isinstance(material, TissueByName) else material.name for material in materials]
-    return names, [layer.thickness_m for layer in request.layers]
+    return [_name(material) for material in materials_of(request)], [layer.thickness_m for layer in request.layers]
+
+
+def _labelled(request: LabelsRequest) -> Solid:
+    """The body of an image; labels of one material are one tissue."""
+    materials = materials_of(request)
+    labels = [tuple(one.label for one in request.tissues if one.material == material) for material in materials]
+    solid = labelled_solid(
+        request.volume, labels=labels, tissue_names=[_name(material) for material in materials], name=request.file
+    )
+    return replace(solid, notes=(*solid.notes, *request.notes))
+
+
+def _name(material: MaterialRequest) -> str:
+    return material.tissue if isinstance(material, TissueByName) else material.name

@@ -5,6 +5,7 @@ all complaints about the text at once. No physics: the keys, their bounds, and t
 """
 
 from loopwright.brief.expansion import DesignSet, PlannedDesign, RefusedDesign, read_designs
+from loopwright.brief.geometry import GeometryFiles, LabelFile, SurfaceFile
 from loopwright.brief.reader import read_brief
 from loopwright.brief.records import (
     AccelerationRequest,
@@ -59,6 +60,10 @@ from loopwright.brief.records import (
     TilingRequest,
     TilingSpan,
     TissueByName,
+    LabelTissue,
+    LabelsRequest,
+    SurfaceRequest,
+    materials_of,
     TissueRegion,
     TrunkRequest,
     WholeBodyRegion,
@@ -120,6 +125,13 @@ __all__ = [
     "TilingRequest",
     "TilingSpan",
     "TissueByName",
+    "GeometryFiles",
+    "LabelFile",
+    "SurfaceFile",
+    "LabelTissue",
+    "LabelsRequest",
+    "SurfaceRequest",
+    "materials_of",
     "TissueRegion",
     "TrunkRequest",
     "WholeBodyRegion",

@@ -34,6 +34,9 @@ def _computed(value: str, why: str) -> Default:
 NUCLEUS = _practice("1H", "most imaging is of water protons")
 B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of the bore towards the head")
 
+FILE_AXES = _practice("[left, posterior, head]", "the patient frame in which medical images and scans are kept")
+FILE_ORIGIN = _practice("middle of the box", "the origin of a scan says nothing of the body")
+SURFACE_PARTS = _practice("one", "a body is one closed surface")
 ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
 
 CROSSING_SEPARATION = _practice(

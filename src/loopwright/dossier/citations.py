@@ -16,6 +16,7 @@ from loopwright.brief.records import (
     SphereRequest,
     ThreadRequest,
     TissueByName,
+    materials_of,
 )
 from loopwright.conductors import stack_of
 from loopwright.ground.figures import figure_of, measured_as
@@ -59,8 +60,7 @@ def _names_tissues(brief: Brief) -> bool:
     body = brief.body
     if isinstance(body, FigureRequest):
         return True
-    materials = (body.material, *(layer.material for layer in body.layers))
-    return any(isinstance(material, TissueByName) for material in materials)
+    return any(isinstance(material, TissueByName) for material in materials_of(body))
 
 
 def _is_figure(brief: Brief) -> bool:

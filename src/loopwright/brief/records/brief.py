@@ -59,7 +59,13 @@ class Brief(Record):
         """
         asked = self.model_dump(
             mode="json",
-            exclude={"title": True, "designs": True, "defaults_used": True, "scanner": {"frequency_convention"}},
+            exclude={
+                "title": True,
+                "designs": True,
+                "defaults_used": True,
+                "scanner": {"frequency_convention"},
+                "body": {"file"},  # the digest of its bytes tells more than its name
+            },
         )
         for topic in ("circuit", "tolerances", "family"):
             if asked[topic] is None:
