@@ -69,6 +69,9 @@ def solid_of(request: BodyRequest) -> Solid:
             return layered_ellipsoid(semi_axes, tissue_names=names, thicknesses_m=thicknesses)
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
+        case SurfaceRequest(surface=surface):
+            solid = layered_surface(surface, tissue_names=names, thicknesses_m=thicknesses, name=request.file)
+            return replace(solid, notes=(*solid.notes, *request.notes))
         case SlabRequest(size_m=size):
             return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
     assert_never(request)

@@ -7,8 +7,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
-from scipy.spatial import cKDTree
 
+from loopwright.bodies.imported.stairs import ColumnRuns, column_runs, distances_m
 from loopwright.bodies.solids import Region, Solid
 from loopwright.ground.labels import LabelVolume
 
@@ -20,10 +20,6 @@ Triple = tuple[float, float, float]
 
 #: A plane nearer than this to one between voxels lies on it. [1 voxel]
 _ON_PLANE = 1e-6
-#: Faces whose distance from a point is told exactly.
-_NEAREST = 12
-#: Greatest distance on a face to its middle, corners and middles of edges: 1/4 each way. [1 voxel]
-_SAMPLED = 0.36
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -63,43 +59,30 @@ class LabelShape:
         return found
 
     def clearance_m(self, points_m: Real) -> Real:
-        """Lower bound of the distance from points (n, 3) [m] to the surface; shape (n,). [m]
-
-        Short of it by what :meth:`depth_m` may be off at most: the way from a face to the nearest point sampled on it.
-        """
-        return np.asarray(np.maximum(np.abs(self.depth_m(points_m)) - _SAMPLED * max(self.volume.spacing_m), 0))
+        """Distance of points (n, 3) [m] to the surface; shape (n,). [m]"""
+        return np.abs(self.depth_m(points_m))
 
     def depth_m(self, points_m: Real) -> Real:
         """Distance of points (n, 3) [m] to the surface, positive inside; shape (n,). [m]
 
-        To the faces of its voxels, stairs and all. Exact nearer than about a voxel; farther away never too small, and
-        too large by less than an eighth of the square of a voxel's size over the distance.
+        To the faces of its voxels, stairs and all.
         """
-        samples, centres, halves = self._surface
-        found, _ = samples.query(points_m)
-        _, near = centres.query(points_m, k=min(_NEAREST, centres.n))
-        near = near.reshape(len(points_m), -1)
-        beyond = np.maximum(np.abs(points_m[:, None, :] - centres.data[near]) - halves[near], 0)
-        distance = np.minimum(found, np.linalg.norm(beyond, axis=2).min(axis=1))
-        return np.asarray(np.where(self.contains(points_m), distance, -distance))
+        inside = self.contains(points_m)
+        found = np.zeros(len(points_m))
+        # One layer of air goes round the volume, so that its ends are surface.
+        places = (points_m - np.asarray(self.volume.origin_m)) / self.volume.spacing_m + 1
+        spacing = np.asarray(self.volume.spacing_m)
+        found[inside] = distances_m(self._to_air, places[inside], spacing)
+        found[~inside] = -distances_m(self._to_body, places[~inside], spacing)
+        return found
 
     @cached_property
-    def _surface(self) -> tuple[cKDTree, cKDTree, Real]:
-        """Points on the faces of the surface, the middles of these faces, and their half sizes (faces, 3). [m]"""
-        spacing = np.asarray(self.volume.spacing_m)
-        centres, halves = [], []
-        padded = np.pad(self.mask, 1)
-        for axis in range(3):
-            at = np.argwhere(np.diff(padded, axis=axis)).astype(np.float64)
-            inward = 0.5 * (np.arange(3) != axis)
-            # Index i of the difference is the face between padded voxels i and i + 1, at node i of the volume.
-            centres.append(at - (np.arange(3) != axis) + inward)
-            halves.append(np.broadcast_to(inward, at.shape))
-        middle, half = np.concatenate(centres), np.concatenate(halves)
-        spread = [middle + step * half for step in _STEPS]
-        doubled = np.unique(np.rint(2 * np.concatenate(spread)).astype(np.int64), axis=0)
-        to_m = np.asarray(self.volume.origin_m)
-        return cKDTree(doubled / 2 * spacing + to_m), cKDTree(middle * spacing + to_m), half * spacing
+    def _to_air(self) -> ColumnRuns:
+        return column_runs(~np.pad(self.mask, 1))
+
+    @cached_property
+    def _to_body(self) -> ColumnRuns:
+        return column_runs(np.pad(self.mask, 1))
 
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]
@@ -132,10 +115,6 @@ class LabelShape:
         low = np.maximum(nodes_m[:-1, None], own[None, :-1])
         high = np.minimum(nodes_m[1:, None], own[None, 1:])
         return csr_array(np.maximum(high - low, 0))
-
-
-#: From the middle of a face to its corners, the middles of its edges, and itself, in half sizes.
-_STEPS = np.stack(np.meshgrid(*[[-1, 0, 1]] * 3, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
 def _layers(values: Mask, axis: int, at: NDArray[np.int64]) -> Mask:

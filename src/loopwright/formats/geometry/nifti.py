@@ -15,7 +15,7 @@ __all__ = ["label_file"]
 
 Real = NDArray[np.float64]
 
-_MOST_VOXELS = 200_000_000
+_MOST_VOXELS = 100_000_000
 _MOST_LABELS = 200
 #: Cosine between two axes of voxels beyond which they count as sheared: about a sixteenth of a degree.
 _SHEAR = 1e-3
