@@ -15,12 +15,16 @@ def ball(radius=80.0, *, centre=(0.0, 0.0, 0.0), halvings=3):
     points = np.concatenate([np.roll(flat, turn, axis=1) for turn in range(3)])
     length = np.linalg.norm(points[:, None] - points[None], axis=2)
     near = np.isclose(length, 2.0)
-    faces = [(i, j, k) for i in range(12) for j in range(i) for k in range(j) if near[i, j] and near[j, k] and near[i, k]]
+    faces = [
+        (i, j, k) for i in range(12) for j in range(i) for k in range(j) if near[i, j] and near[j, k] and near[i, k]
+    ]
     corners = points[np.array(faces)]
     for _ in range(halvings):
         a, b, c = np.moveaxis(corners, 1, 0)
         ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
-        corners = np.concatenate([np.stack(one, axis=1) for one in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
+        corners = np.concatenate(
+            [np.stack(one, axis=1) for one in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))]
+        )
     corners = radius * corners / np.linalg.norm(corners, axis=2, keepdims=True)
     volume = np.einsum("ni,ni->n", corners[:, 0], np.cross(corners[:, 1], corners[:, 2]))
     corners[volume < 0] = corners[volume < 0][:, ::-1]
@@ -61,7 +65,10 @@ def _shared(corners):
 
 def obj(corners):
     points, faces = _shared(corners)
-    rows = [*(f"v {x!r} {y!r} {z!r}" for x, y, z in points.tolist()), *(f"f {' '.join(map(str, f + 1))}" for f in faces)]
+    rows = [
+        *(f"v {x!r} {y!r} {z!r}" for x, y, z in points.tolist()),
+        *(f"f {' '.join(map(str, f + 1))}" for f in faces),
+    ]
     return ("# made for a test\n" + "\n".join(rows) + "\n").encode()
 
 

@@ -24,7 +24,10 @@ def two_tissues(labels, **where):
 @pytest.fixture(scope="module")
 def balls():
     """A ball of 2 in a ball of 1, with a stray piece of 3, on voxels that are no cubes."""
-    at = np.stack(np.meshgrid(*(np.arange(n) + 0.5 for n in (62, 50, 40)), indexing="ij"), axis=-1) * SPACING_M + ORIGIN_M
+    at = (
+        np.stack(np.meshgrid(*(np.arange(n) + 0.5 for n in (62, 50, 40)), indexing="ij"), axis=-1) * SPACING_M
+        + ORIGIN_M
+    )
     radius = np.linalg.norm(at, axis=-1)
     labels = np.select([radius < 18e-3, radius < 24e-3], [2, 1]).astype(np.uint16)
     labels[2:5, 3:9, 4:6] = 3

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 from base_brief import BASE, text_of
-from geometry_files import ascii_stl, ball, binary_stl, block, labelled_block, nifti, obj, ply, quads, zipped
 
+from geometry_files import ascii_stl, ball, binary_stl, block, labelled_block, nifti, obj, ply, quads, zipped
 from loopwright.brief import read_brief
 from loopwright.brief.told import told
 from loopwright.formats.geometry import FolderGeometry
@@ -142,7 +142,9 @@ def test_an_image_kept_in_any_order_is_the_same_body(order, flips, tmp_path):
 
 
 def test_nifti_counts_towards_right_and_anterior(tmp_path):
-    body = brief_of(tmp_path, {**LABELS, "file": "a.nii.gz"}, **{"a.nii.gz": zipped(nifti(LOPSIDED, np.diag([11.0, 12, 13, 1])))}).body
+    body = brief_of(
+        tmp_path, {**LABELS, "file": "a.nii.gz"}, **{"a.nii.gz": zipped(nifti(LOPSIDED, np.diag([11.0, 12, 13, 1])))}
+    ).body
     assert body.axes == ("right", "anterior", "head")
     assert corner_of_2(body) == [1, 1, -1]
     assert np.add(*body.volume.box_m) == pytest.approx(np.zeros(3), abs=1e-12)
@@ -161,7 +163,9 @@ def test_axes_take_a_rotated_image_as_it_lies(tmp_path):
 
 def test_the_unit_of_the_header_counts_and_a_written_one_overrides_it(tmp_path):
     metres = nifti(labelled_block(), np.diag([2e-3, 2e-3, 2e-3, 1]), unit="meter")
-    assert brief_of(tmp_path, {**LABELS, "file": "a.nii"}, a__nii=metres).body.volume.spacing_m[0] == pytest.approx(2e-3)
+    assert brief_of(tmp_path, {**LABELS, "file": "a.nii"}, a__nii=metres).body.volume.spacing_m[0] == pytest.approx(
+        2e-3
+    )
     wrong = nifti(labelled_block(), unit="meter")
     body = brief_of(tmp_path, {**LABELS, "file": "b.nii", "unit": "mm"}, b__nii=wrong).body
     assert body.volume.spacing_m[0] == pytest.approx(2e-3)

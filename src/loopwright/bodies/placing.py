@@ -6,7 +6,14 @@ from typing import assert_never
 from loopwright.bodies.head import head
 from loopwright.bodies.imported.labelled import labelled_solid
 from loopwright.bodies.limb import limb
-from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
+from loopwright.bodies.solids import (
+    Solid,
+    layered_ellipsoid,
+    layered_elliptic_cylinder,
+    layered_slab,
+    layered_sphere,
+    layered_surface,
+)
 from loopwright.bodies.tissues import Tissue, tissue_at
 from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
@@ -59,8 +66,8 @@ def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
     if isinstance(request, FigureRequest):
         return _figure(request)
-    if isinstance(request, LabelsRequest):
-        return _labelled(request)
+    if isinstance(request, SurfaceRequest | LabelsRequest):
+        return _from_file(request)
     names, thicknesses = _layers(request)
     match request:
         case SphereRequest(radius_m=radius):
@@ -69,9 +76,6 @@ def solid_of(request: BodyRequest) -> Solid:
             return layered_ellipsoid(semi_axes, tissue_names=names, thicknesses_m=thicknesses)
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
-        case SurfaceRequest(surface=surface):
-            solid = layered_surface(surface, tissue_names=names, thicknesses_m=thicknesses, name=request.file)
-            return replace(solid, notes=(*solid.notes, *request.notes))
         case SlabRequest(size_m=size):
             return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
     assert_never(request)
@@ -111,13 +115,16 @@ def _layers(request: LayeredRequest) -> tuple[list[str], list[float]]:
     return [_name(material) for material in materials_of(request)], [layer.thickness_m for layer in request.layers]
 
 
-def _labelled(request: LabelsRequest) -> Solid:
-    """The body of an image; labels of one material are one tissue."""
-    materials = materials_of(request)
-    labels = [tuple(one.label for one in request.tissues if one.material == material) for material in materials]
-    solid = labelled_solid(
-        request.volume, labels=labels, tissue_names=[_name(material) for material in materials], name=request.file
-    )
+def _from_file(request: SurfaceRequest | LabelsRequest) -> Solid:
+    """The body that a file brings; labels of one material are one tissue."""
+    if isinstance(request, SurfaceRequest):
+        names, thicknesses = _layers(request)
+        solid = layered_surface(request.surface, tissue_names=names, thicknesses_m=thicknesses, name=request.file)
+    else:
+        materials = materials_of(request)
+        labels = [tuple(one.label for one in request.tissues if one.material == material) for material in materials]
+        names = [_name(material) for material in materials]
+        solid = labelled_solid(request.volume, labels=labels, tissue_names=names, name=request.file)
     return replace(solid, notes=(*solid.notes, *request.notes))
 
 

@@ -58,8 +58,8 @@ class LabelFile:
     sizes
         Size of a voxel along each of these, in the unit of the file.
     axes
-        Where each of these points in the patient: ``left``, ``anterior`` and so on, the nearest where they are turned; empty
-        where the file does not tell.
+        Where each of these points in the patient: ``left``, ``anterior`` and so on, the nearest where they are turned;
+        empty where the file does not tell.
     turned_deg
         Largest angle between an axis and the direction that it is named by. [degree]
     middle

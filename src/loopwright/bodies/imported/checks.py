@@ -18,7 +18,7 @@ Counts = NDArray[np.int64]
 
 #: The search for crossings takes about 7 s and 1 GB at this number.
 MOST_TRIANGLES = 500_000
-#: Vertices nearer than this, as a share of the diagonal of the box, are one (common practice: files in single precision).
+#: Vertices nearer than this are one, as a share of the box's diagonal: files round to single precision.
 _SAME_VERTEX = 1e-6
 
 
@@ -38,7 +38,9 @@ def joined(corners: Real) -> tuple[Surface, int]:
     are left out; returned is their number beside the surface.
     """
     points, where = np.unique(corners.reshape(-1, 3), axis=0, return_inverse=True)
-    near = cKDTree(points).query_pairs(_SAME_VERTEX * float(np.linalg.norm(np.ptp(points, axis=0))), output_type="ndarray")
+    near = cKDTree(points).query_pairs(
+        _SAME_VERTEX * float(np.linalg.norm(np.ptp(points, axis=0))), output_type="ndarray"
+    )
     links = coo_array((np.ones(len(near)), (near[:, 0], near[:, 1])), shape=(len(points), len(points)))
     _, group = connected_components(links, directed=False)
     _, first = np.unique(group, return_index=True)
@@ -59,8 +61,14 @@ def faults_in(corners: Real) -> tuple[Fault, ...]:
     if count > MOST_TRIANGLES:
         return (too_many(count),)
     wrong = int(np.sum(~np.isfinite(corners).all(axis=(1, 2))))
+    if not wrong:
+        return ()
     told = f"{wrong} of {count} triangles with corners that are no finite numbers"
-    return (_fault(told, "finite coordinates", "repair it in the program that made it, and export it again"),) if wrong else ()
+    return (
+        (_fault(told, "finite coordinates", "repair it in the program that made it, and export it again"),)
+        if wrong
+        else ()
+    )
 
 
 def faults_of(surface: Surface) -> tuple[Fault, ...]:
@@ -170,20 +178,15 @@ def _crossings(surface: Surface) -> tuple[Fault, ...]:
 def _inward(surface: Surface) -> tuple[Fault, ...]:
     """A part that looks inwards without lying in another one, so that it is no hollow."""
     parts = parts_of(surface)
-    wrong = [
-        number
-        for number, part in enumerate(parts)
-        if part.volume_m3 < 0 and not any(_winding(other, part.vertices_m[0]) > 0.5 for other in parts if other is not part)
-    ]
+    wrong = [part for number, part in enumerate(parts) if part.volume_m3 < 0 and _around(parts, number) < 1]
     if not wrong:
         return ()
-    part = parts[wrong[0]]
-    which = "its triangles look inwards" if len(parts) == 1 else f"the triangles of {len(wrong)} of {len(parts)} parts look inwards"
+    which = "its triangles look inwards" if len(parts) == 1 else f"{len(wrong)} of {len(parts)} parts look inwards"
     return (
         _fault(
-            f"{which}, {_place(part.corners_m.mean(axis=1))}",
+            f"{which}, {_place(wrong[0].corners_m.mean(axis=1))}",
             "triangles that look outwards",
-            "turn the normals round; if the export mirrored the body, left and right are swapped too: undo that instead",
+            "turn the normals round; if the export mirrored the body, left and right are swapped too: undo that",
         ),
     )
 
@@ -209,10 +212,16 @@ def why_apart(parts: tuple[Surface, ...]) -> str:
     A part may lie apart, and a hollow in one part; what lies in another part and looks outwards would count twice.
     """
     for number, part in enumerate(parts):
-        around = sum(_winding(other, part.vertices_m[0]) for other in parts if other is not part)
-        if round(around) != (0 if part.volume_m3 > 0 else 1):
-            return f"part {number + 1} of {len(parts)} lies inside another one and would count twice, {_place(part.vertices_m)}"
+        if _around(parts, number) != (0 if part.volume_m3 > 0 else 1):
+            which = f"part {number + 1} of {len(parts)}"
+            return f"{which} lies inside another one and would count twice, {_place(part.vertices_m)}"
     return ""
+
+
+def _around(parts: tuple[Surface, ...], number: int) -> int:
+    """How often the other parts go round one of them."""
+    point = parts[number].vertices_m[0]
+    return round(sum(_winding(other, point) for other in parts if other is not parts[number]))
 
 
 def _winding(surface: Surface, point: Real) -> float:

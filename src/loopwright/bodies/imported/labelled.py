@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,7 +105,7 @@ class LabelShape:
 
     def cell_volume_m3(self, nodes_m: Sequence[Real]) -> Real:
         """Volume inside it of every cell of a grid with these node positions [m], shape (nx, ny, nz). [m^3]"""
-        found: Real = self.mask
+        found: NDArray[Any] = self.mask
         for axis in range(3):
             found = _summed(found, axis, self._overlap_m(axis, nodes_m[axis]))
         return found
@@ -124,7 +125,7 @@ def _layers(values: Mask, axis: int, at: NDArray[np.int64]) -> Mask:
     return np.asarray(layers[np.clip(at, 0, len(layers) - 1)] & inside[:, None, None])
 
 
-def _summed(values: NDArray[np.generic], axis: int, weight: csr_array) -> Real:
+def _summed(values: NDArray[Any], axis: int, weight: csr_array) -> Real:
     """Sum of an array over one axis with a weight (new, old), which leaves that axis new."""
     moved = np.moveaxis(values, axis, 0)
     summed = weight @ moved.reshape(len(moved), -1)

@@ -132,11 +132,17 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
             return x / 2, y / 2, z / 2
         case {"age": str(age)}:
             return _figure_half_extents_m(shape, age, values)
-        case {"file": _} if (box := box_of_file_m(values)) is not None:
-            x, y, z = ((high - low) / 2 for low, high in zip(*box, strict=True))
-            return x, y, z
         case _:
-            return None
+            return _file_half_extents_m(values)
+
+
+def _file_half_extents_m(values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a body from a file; None for any other. [m]"""
+    box = box_of_file_m(values)
+    if box is None:
+        return None
+    x, y, z = ((high - low) / 2 for low, high in zip(*box, strict=True))
+    return x, y, z
 
 
 def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, object]) -> Triple | None:

@@ -120,7 +120,13 @@ class TissueTable:
             here = place.inside(entry.key[:40], entry.line)
             label = int(entry.key) if entry.key.isdecimal() and len(entry.key) < 6 else -1
             if not 1 <= label <= _HIGHEST_LABEL or label in seen:
-                found = "the same label again" if label in seen else "0, which is air" if label == 0 else repr(entry.key[:40])
+                found = (
+                    "the same label again"
+                    if label in seen
+                    else "0, which is air"
+                    if label == 0
+                    else repr(entry.key[:40])
+                )
                 here.complain(found=found, allowed=f"whole numbers from 1 to {_HIGHEST_LABEL}, each once",
                               remedy=f"write for example `{self.example}`")  # fmt: skip
                 continue

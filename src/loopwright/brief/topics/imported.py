@@ -196,32 +196,36 @@ def _labels_are_told(draft: Draft) -> Iterator[Trouble]:
     unknown = [label for label in file.counts if label and label not in told]
     if unknown:
         listed = ", ".join(f"{label} ({file.counts[label]} voxels)" for label in unknown[:_MOST_TOLD])
+        more = ", ..." if len(unknown) > _MOST_TOLD else ""
         yield Trouble(
             key="tissues",
-            found=f"no tissue for {len(unknown)} labels of {file.name}: {listed}{', ...' if len(unknown) > _MOST_TOLD else ''}",
+            found=f"no tissue for {len(unknown)} labels of {file.name}: {listed}{more}",
             allowed="every label of the image",
             remedy=f"add for example `{unknown[0]}: Muscle`, or `{unknown[0]}: air` for what is no body",
         )
         return
     body = [one.material for one in tissues if one.material is not None and one.label in file.counts]
     if all(isinstance(one, ExplicitMaterial) and one.sigma_s_per_m == 0 for one in body):
+        held = ", ".join(map(str, list(file.counts)[:_MOST_TOLD]))
         yield Trouble(
             key="tissues",
             found="no material that conducts" if body else f"labels {', '.join(map(str, sorted(told)))} with air alone",
             allowed="a conductivity above 0 S/m in one of the labels of the image",
-            remedy=f"give the tissues of the labels that {file.name} holds: {', '.join(map(str, list(file.counts)[:20]))}",
+            remedy=f"give the tissues of the labels that {file.name} holds: {held}",
         )
 
 
 def _surface_request(file: SurfaceFile, **fields: Any) -> SurfaceRequest:
     surface = surface_in_body(file, fields["unit"], fields["axes"], fields["origin"], fields["parts"])
     left_out = len(file.parts) - 1 if fields["parts"] == "largest" else 0
-    told = (f"Of {file.name} the largest closed surface was taken; {left_out} others were left out.",) if left_out else ()
+    told = (
+        [f"Of {file.name} the largest closed surface was taken; {left_out} others were left out."] if left_out else []
+    )
     return SurfaceRequest(
         file=file.name,
         sha256=file.sha256,
         surface=surface,
-        notes=(*file.notes, *told),
+        notes=(*file.notes, told) if left_out else file.notes,
         **fields,
     )
 
@@ -232,11 +236,11 @@ def _labels_request(file: LabelFile, tissues: tuple[LabelTissue, ...], **fields:
     assert axes is not None  # noqa: S101 - an image without axes has been refused
     volume = labels_in_body(file, unit, axes, fields["origin"], air_of(tissues))
     absent = [str(one.label) for one in tissues if one.material is not None and one.label not in file.counts]
-    notes = (
-        *((f"{file.name} names no unit: its lengths are taken as millimetres.",) if not file.unit and unit == "mm" else ()),
-        *((f"Labels of the table that do not occur in {file.name}: {', '.join(absent)}.",) if absent else ()),
-        *((f"The voxels of {file.name} are taken as they lie.",) if file.turned_deg > _TURNED_DEG else ()),
-    )
+    notes = {
+        f"{file.name} names no unit: its lengths are taken as {unit}.": not file.unit,
+        f"Labels of the table that do not occur in {file.name}: {', '.join(absent)}.": bool(absent),
+        f"The voxels of {file.name} are taken as they lie.": file.turned_deg > _TURNED_DEG,
+    }
     return LabelsRequest(
         file=file.name,
         sha256=file.sha256,
@@ -244,6 +248,6 @@ def _labels_request(file: LabelFile, tissues: tuple[LabelTissue, ...], **fields:
         axes=axes,
         tissues=tuple(sorted((one for one in tissues if one.label in file.counts), key=lambda one: one.label)),
         volume=volume,
-        notes=notes,
+        notes=tuple(note for note, holds in notes.items() if holds),
         **fields,
     )

@@ -95,7 +95,7 @@ def labels_in_body(
     order = np.abs(turn).argmax(axis=1)
     backwards = [axis for axis in range(3) if turn[axis].sum() < 0]
     scale = si_value(f"1 {unit}", "m")
-    labels = np.ascontiguousarray(np.flip(np.transpose(labels, order), axis=backwards))
+    labels = np.ascontiguousarray(np.flip(np.transpose(labels, order), axis=tuple(backwards)))
     spacing = scale * np.asarray(file.sizes)[order]
     middle = scale * (np.asarray(file.middle) + turn @ (cut * np.asarray(file.sizes)))
     if origin == MIDDLE:

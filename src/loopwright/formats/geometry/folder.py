@@ -52,9 +52,7 @@ class FolderGeometry:
         return _once(name, self.folder, _label_file, self._labels)
 
 
-def _once(
-    name: str, folder: Path, read: Callable[[str, Path], File], before: dict[str, File | GeometryError]
-) -> File:
+def _once(name: str, folder: Path, read: Callable[[str, Path], File], before: dict[str, File | GeometryError]) -> File:
     """Read a file, or take up what came of it before: many designs of one brief name the same file."""
     if name not in before:
         try:
@@ -96,7 +94,10 @@ def _bytes_of(name: str, path: Path) -> bytes:
         size = path.stat().st_size
         if size > _MOST_BYTES:
             raise refused(
-                name, f"{size / 1e6:.0f} MB", f"at most {_MOST_BYTES / 1e6:.0f} MB", "write it with fewer triangles or voxels"
+                name,
+                f"{size / 1e6:.0f} MB",
+                f"at most {_MOST_BYTES / 1e6:.0f} MB",
+                "write it with fewer triangles or voxels",
             )
         content = path.read_bytes()
     except OSError as error:

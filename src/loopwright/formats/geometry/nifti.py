@@ -36,7 +36,9 @@ def label_file(name: str, content: bytes, sha256: str) -> LabelFile:
     labels = _labels(name, image)
     filled = [np.flatnonzero(labels.any(axis=tuple({0, 1, 2} - {axis}))) for axis in range(3)]
     if not len(filled[0]):
-        raise refused(name, "no voxel with another label than 0", "labels of tissues", "export the segmentation, not its mask")
+        raise refused(
+            name, "no voxel with another label than 0", "labels of tissues", "export the segmentation, not its mask"
+        )
     cut = tuple(slice(int(one[0]), int(one[-1]) + 1) for one in filled)
     middle = np.array([(one[0] + one[-1]) / 2 for one in filled])
     labels = np.ascontiguousarray(labels[cut])
@@ -63,7 +65,7 @@ def label_file(name: str, content: bytes, sha256: str) -> LabelFile:
 
 def _image(name: str, content: bytes) -> Any:
     """The image with its header looked over; its data are not decoded yet."""
-    import nibabel  # type: ignore[import-untyped]  # noqa: PLC0415 - heavy, and only few briefs bring an image
+    import nibabel  # noqa: PLC0415 - heavy, and only few briefs bring an image
 
     try:
         raw = gzip.decompress(content) if content[:2] == b"\x1f\x8b" else content

@@ -1,5 +1,7 @@
 """Surfaces from Wavefront OBJ: vertices and faces; all else is passed over."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -30,7 +32,11 @@ def obj_corners(name: str, content: bytes) -> Real:
         beyond = [index for index in face if not 0 <= index < len(vertices)]
         if beyond:
             raise refused(
-                name, f"vertex {beyond[0] + 1} in a face", f"vertices 1 to {len(vertices)}", "export it again", line=line
+                name,
+                f"vertex {beyond[0] + 1} in a face",
+                f"vertices 1 to {len(vertices)}",
+                "export it again",
+                line=line,
             )
     triangles = [triangle for _, face in faces for triangle in fan(face)]
     points = np.array(vertices, dtype=np.float64).reshape(-1, 3)
@@ -39,7 +45,7 @@ def obj_corners(name: str, content: bytes) -> Real:
 
 def fan(face: list[int]) -> list[tuple[int, int, int]]:
     """Triangles of a polygon, from its first corner."""
-    return [(face[0], second, third) for second, third in zip(face[1:-1], face[2:], strict=True)]
+    return [(face[0], second, third) for second, third in pairwise(face[1:])]
 
 
 def _vertex(name: str, line: int, words: list[str]) -> list[float]:

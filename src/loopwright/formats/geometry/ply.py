@@ -59,7 +59,9 @@ def ply_corners(name: str, content: bytes) -> Real:
     vertices, faces = read(name, rest, order, elements)
     triangles = np.array([one for face in faces for one in fan(face)], dtype=np.int64).reshape(-1, 3)
     if np.any((triangles < 0) | (triangles >= len(vertices))):
-        raise refused(name, "a face with a vertex that there is not", f"vertices 0 to {len(vertices) - 1}", "export it again")
+        raise refused(
+            name, "a face with a vertex that there is not", f"vertices 0 to {len(vertices) - 1}", "export it again"
+        )
     return vertices[triangles]
 
 
@@ -172,9 +174,7 @@ def _from_bytes(name: str, rest: bytes, order: str, elements: tuple[_Element, ..
     return vertices, faces
 
 
-def _records(
-    rest: bytes, at: int, order: str, element: _Element, which: int | None
-) -> tuple[list[list[int]], int]:
+def _records(rest: bytes, at: int, order: str, element: _Element, which: int | None) -> tuple[list[list[int]], int]:
     """Lists of one property of every record, and where the records end; raises ValueError beyond the end."""
     found = list[list[int]]()
     threes = np.dtype([part for i, one in enumerate(element.properties) for part in _as_threes(f"{i}", order, one)])
