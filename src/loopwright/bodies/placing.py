@@ -1,12 +1,21 @@
 """From the body that is asked for to the body on its grid."""
 
+from dataclasses import replace
 from typing import assert_never
 
 from loopwright.bodies.bottle import bottle
 from loopwright.bodies.filling import liquid_tissue
 from loopwright.bodies.head import head
+from loopwright.bodies.imported.labelled import labelled_solid
 from loopwright.bodies.limb import limb
-from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
+from loopwright.bodies.solids import (
+    Solid,
+    layered_ellipsoid,
+    layered_elliptic_cylinder,
+    layered_slab,
+    layered_sphere,
+    layered_surface,
+)
 from loopwright.bodies.tissues import Tissue, tissue_at
 from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
@@ -17,15 +26,19 @@ from loopwright.brief.records import (
     EllipticCylinderRequest,
     ExplicitMaterial,
     FigureRequest,
+    FormulaRequest,
     HeadRequest,
+    LabelsRequest,
     LayeredRequest,
     LimbRequest,
     LiquidMaterial,
     MaterialRequest,
     SlabRequest,
     SphereRequest,
+    SurfaceRequest,
     TissueByName,
     TrunkRequest,
+    materials_of,
 )
 
 
@@ -58,6 +71,12 @@ def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
     if isinstance(request, FigureRequest):
         return _figure(request)
+    if isinstance(request, SurfaceRequest | LabelsRequest):
+        return _from_file(request)
+    return _by_formula(request)
+
+
+def _by_formula(request: FormulaRequest) -> Solid:
     names, thicknesses = _layers(request)
     match request:
         case SphereRequest(radius_m=radius):
@@ -90,8 +109,7 @@ def tissues_of(request: BodyRequest, *, frequency_hz: float) -> tuple[Tissue, ..
     """Tissues of the body that is asked for at a frequency [Hz], in the order of its solid's tissue names."""
     if isinstance(request, FigureRequest):
         return tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
-    materials = [*(layer.material for layer in request.layers), request.material]
-    return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials)
+    return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials_of(request))
 
 
 def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
@@ -107,6 +125,21 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
 
 def _layers(request: LayeredRequest) -> tuple[list[str], list[float]]:
     """Names of the materials from outside inwards, core last, and thickness of every layer. [m]"""
-    materials = [*(layer.material for layer in request.layers), request.material]
-    names = [material.tissue if isinstance(material, TissueByName) else material.name for material in materials]
-    return names, [layer.thickness_m for layer in request.layers]
+    return [_name(material) for material in materials_of(request)], [layer.thickness_m for layer in request.layers]
+
+
+def _from_file(request: SurfaceRequest | LabelsRequest) -> Solid:
+    """The body that a file brings; labels of one material are one tissue."""
+    if isinstance(request, SurfaceRequest):
+        names, thicknesses = _layers(request)
+        solid = layered_surface(request.surface, tissue_names=names, thicknesses_m=thicknesses, name=request.file)
+    else:
+        materials = materials_of(request)
+        labels = [tuple(one.label for one in request.tissues if one.material == material) for material in materials]
+        names = [_name(material) for material in materials]
+        solid = labelled_solid(request.volume, labels=labels, tissue_names=names, name=request.file)
+    return replace(solid, notes=(*solid.notes, *request.notes))
+
+
+def _name(material: MaterialRequest) -> str:
+    return material.tissue if isinstance(material, TissueByName) else material.name

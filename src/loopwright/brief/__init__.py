@@ -6,6 +6,7 @@ all complaints about the text at once. No physics: the keys, their bounds, and t
 
 from loopwright.brief.cohort_expansion import CohortSet, PlannedCase, RefusedCase, read_cohort
 from loopwright.brief.expansion import DesignSet, PlannedDesign, RefusedDesign, read_designs
+from loopwright.brief.geometry import GeometryFiles, LabelFile, SurfaceFile
 from loopwright.brief.reader import read_brief
 from loopwright.brief.records import (
     AccelerationRequest,
@@ -38,6 +39,8 @@ from loopwright.brief.records import (
     FlatStripRequest,
     HeadRequest,
     ImagingRequest,
+    LabelsRequest,
+    LabelTissue,
     LayeredRequest,
     LayerRequest,
     LimbPart,
@@ -59,6 +62,7 @@ from loopwright.brief.records import (
     SphereRegion,
     SphereRequest,
     StretchPoint,
+    SurfaceRequest,
     ThreadRequest,
     TilingPattern,
     TilingRequest,
@@ -67,6 +71,7 @@ from loopwright.brief.records import (
     TissueRegion,
     TrunkRequest,
     WholeBodyRegion,
+    materials_of,
 )
 
 __all__ = [
@@ -100,8 +105,12 @@ __all__ = [
     "FigureRequest",
     "FilmRequest",
     "FlatStripRequest",
+    "GeometryFiles",
     "HeadRequest",
     "ImagingRequest",
+    "LabelFile",
+    "LabelTissue",
+    "LabelsRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
@@ -127,6 +136,8 @@ __all__ = [
     "SphereRegion",
     "SphereRequest",
     "StretchPoint",
+    "SurfaceFile",
+    "SurfaceRequest",
     "ThreadRequest",
     "TilingPattern",
     "TilingRequest",
@@ -135,6 +146,7 @@ __all__ = [
     "TissueRegion",
     "TrunkRequest",
     "WholeBodyRegion",
+    "materials_of",
     "read_brief",
     "read_cohort",
     "read_designs",

@@ -6,6 +6,7 @@ from itertools import product
 
 from loopwright.brief.expansion import changed
 from loopwright.brief.filling import read, written
+from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.notebook import Notebook, Place
 from loopwright.brief.reader import BRIEF, brief_of
 from loopwright.brief.records import Brief, CohortArray, CohortPatient, CohortRequest
@@ -48,7 +49,7 @@ class CohortSet:
     refused: tuple[RefusedCase, ...]
 
 
-def read_cohort(text: str, file_name: str) -> CohortSet:
+def read_cohort(text: str, file_name: str, *, geometry: GeometryFiles | None = None) -> CohortSet:
     """Read a study over patients and every case of it.
 
     Parameters
@@ -57,6 +58,8 @@ def read_cohort(text: str, file_name: str) -> CohortSet:
         The YAML text. Nothing is opened here.
     file_name
         Name that complaints carry.
+    geometry
+        Brings the files of geometry that the study names; without it a study that names one is refused.
 
     Returns
     -------
@@ -71,13 +74,13 @@ def read_cohort(text: str, file_name: str) -> CohortSet:
     root = tree_of(text, file_name)
     if not isinstance(root, Mapping) or "cohort" not in written(root):
         raise BriefError((_no_cohort(file_name),))
-    request, complaints = _request(root, file_name)
+    request, complaints = _request(root, file_name, geometry)
     planned: list[PlannedCase] = []
     refused: list[RefusedCase] = []
     others: list[Complaint] = []
     for numbers, tree, former, stand_off in _cases(root):
         try:
-            brief = brief_of(tree, file_name, former=former)
+            brief = brief_of(tree, file_name, former=former, geometry=geometry)
         except BriefError as error:
             complaints += [told for told in error.complaints if told.field.partition(".")[0] in _OF_ALL]
             others += error.complaints
@@ -94,9 +97,11 @@ def read_cohort(text: str, file_name: str) -> CohortSet:
     return CohortSet(title=planned[0].brief.title, request=request, planned=tuple(planned), refused=tuple(refused))
 
 
-def _request(root: Mapping, file_name: str) -> tuple[CohortRequest | None, list[Complaint]]:
+def _request(
+    root: Mapping, file_name: str, geometry: GeometryFiles | None
+) -> tuple[CohortRequest | None, list[Complaint]]:
     """The topic itself, and all complaints about it."""
-    notebook = Notebook(file_name)
+    notebook = Notebook(file_name, geometry=geometry)
     entry = written(root)["cohort"]
     form = next(key for key in BRIEF.keys if key.name == "cohort").of  # type: ignore[union-attr]
     outcome = read(form, entry.value, Place(notebook=notebook, path="cohort", line=entry.line))

@@ -36,6 +36,9 @@ B0_DIRECTION = _practice("+z", "head-first in a magnet whose field points out of
 
 LIQUID_BASE = _practice("water", "salts in plain water, unless something thickens it")
 BOTTLE_WALL_PERMITTIVITY = _memory("2.3", "polyethylene")
+FILE_AXES = _practice("[left, posterior, head]", "the patient frame in which medical images and scans are kept")
+FILE_ORIGIN = _practice("middle of the box", "the origin of a scan says nothing of the body")
+SURFACE_PARTS = _practice("one", "a body is one closed surface")
 ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
 
 CROSSING_SEPARATION = _practice(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from loopwright.brief.filling import written
+from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.reader import brief_of
 from loopwright.brief.records import Brief
 from loopwright.brief.topics.designs import LISTS
@@ -44,7 +45,7 @@ class DesignSet:
     refused: tuple[RefusedDesign, ...]
 
 
-def read_designs(text: str, file_name: str) -> DesignSet:
+def read_designs(text: str, file_name: str, *, geometry: GeometryFiles | None = None) -> DesignSet:
     """Read a brief and every design that its ``designs`` ask for.
 
     Parameters
@@ -53,6 +54,8 @@ def read_designs(text: str, file_name: str) -> DesignSet:
         The YAML text. Nothing is opened here.
     file_name
         Name that complaints carry.
+    geometry
+        Brings the files of geometry that the brief names; without it a brief that names one is refused.
 
     Returns
     -------
@@ -65,7 +68,7 @@ def read_designs(text: str, file_name: str) -> DesignSet:
         If the brief is wrong, names no designs, or none of them can be.
     """
     root = tree_of(text, file_name)
-    base = brief_of(root, file_name)
+    base = brief_of(root, file_name, geometry=geometry)
     assert isinstance(root, Mapping)  # noqa: S101 - anything else was refused
     if base.designs is None:
         raise BriefError((_no_designs(file_name),))
@@ -75,7 +78,7 @@ def read_designs(text: str, file_name: str) -> DesignSet:
     for number, chosen in enumerate(product(*_lists(root)), start=1):
         name, choices = f"D{number:02d}", tuple((key, _words(node)) for key, node in chosen)
         try:
-            brief = brief_of(_written_out(root, dict(chosen), base), file_name)
+            brief = brief_of(_written_out(root, dict(chosen), base), file_name, geometry=geometry)
             planned.append(PlannedDesign(name=name, choices=choices, brief=brief))
         except BriefError as error:
             refused.append(RefusedDesign(name=name, choices=choices, reason=_reason(error)))

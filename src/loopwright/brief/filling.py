@@ -91,8 +91,9 @@ def _replaced(key: Key | Piece, written: Mapping[str, Entry]) -> bool:
 
 
 def _added(key: Key | Piece) -> str:
-    if isinstance(key, Key):
-        return f"add `{key.name}`, for example `{key.name}: {key.example}`"
+    example = getattr(key, "example", "")
+    if example:
+        return f"add `{key.name}`, for example `{key.name}: {example}`"
     return f"add `{key.name}:` with its keys below"
 
 

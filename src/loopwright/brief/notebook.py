@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from loopwright.brief.defaults import Default
+from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.records import DefaultUsed
 from loopwright.ground.errors import Complaint
 
@@ -11,11 +12,15 @@ __all__ = ["Notebook", "Place"]
 
 @dataclass(frozen=True, slots=True)
 class Notebook:
-    """The notes about one file. The two lists grow while it is read, and live no longer than that."""
+    """The notes about one file. The two lists grow while it is read, and live no longer than that.
+
+    ``geometry`` brings the files that the brief names; None where there is no folder to look for them in.
+    """
 
     file: str
     complaints: list[Complaint] = field(default_factory=list)
     defaults: list[DefaultUsed] = field(default_factory=list)
+    geometry: GeometryFiles | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from loopwright.brief.filling import complain_about_names, read, take, written
 from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
+from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
 from loopwright.brief.parts import Part
@@ -115,7 +116,7 @@ BRIEF = Form(
 )
 
 
-def read_brief(text: str, file_name: str) -> Brief:
+def read_brief(text: str, file_name: str, *, geometry: GeometryFiles | None = None) -> Brief:
     """Read a brief from its text.
 
     Parameters
@@ -124,6 +125,8 @@ def read_brief(text: str, file_name: str) -> Brief:
         The YAML text. Nothing is opened here.
     file_name
         Name that complaints carry.
+    geometry
+        Brings the files of geometry that the brief names; without it a brief that names one is refused.
 
     Returns
     -------
@@ -135,15 +138,15 @@ def read_brief(text: str, file_name: str) -> Brief:
     BriefError
         With everything that is wrong, each with line, field, what was found, what is allowed and a remedy.
     """
-    return brief_of(tree_of(text, file_name), file_name)
+    return brief_of(tree_of(text, file_name), file_name, geometry=geometry)
 
 
-def brief_of(node: Node, file_name: str, *, former: Node | None = None) -> Brief:
+def brief_of(node: Node, file_name: str, *, former: Node | None = None, geometry: GeometryFiles | None = None) -> Brief:
     """Read a brief from its tree; as :func:`read_brief` otherwise.
 
     ``former`` is the body on which the array was formed, where that is not the brief's own.
     """
-    notebook = Notebook(file_name)
+    notebook = Notebook(file_name, geometry=geometry)
     brief = _read(node, Place(notebook=notebook, path="", line=1), former)
     if brief is None or notebook.complaints:
         raise BriefError(tuple(sorted(notebook.complaints, key=lambda complaint: complaint.line)))

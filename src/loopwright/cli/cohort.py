@@ -12,7 +12,7 @@ from loopwright.cli.app import Pieces
 from loopwright.cli.carry import growing_here, kept_in
 from loopwright.cli.case_work import worked
 from loopwright.cli.cluster import Cluster
-from loopwright.cli.reading import text_of
+from loopwright.cli.reading import geometry_beside, text_of
 from loopwright.cli.reporting import BarReporter, reporting
 from loopwright.cli.run import destination_of
 from loopwright.cli.store import store_folder
@@ -52,7 +52,7 @@ def cohort_brief(
         If the disk cannot be used.
     """
     text = text_of(brief_path)
-    wanted = read_cohort(text, str(brief_path))
+    wanted = read_cohort(text, str(brief_path), geometry=geometry_beside(brief_path))
     destination = destination_of(brief_path, out, ending="cohort")
     on_cluster = Cluster(cluster) if cluster else None
     with growing_here(destination) as partial_run:

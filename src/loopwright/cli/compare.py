@@ -4,7 +4,7 @@ from pathlib import Path
 
 from loopwright.brief import read_designs
 from loopwright.cli.app import Pieces
-from loopwright.cli.reading import text_of
+from loopwright.cli.reading import geometry_beside, text_of
 from loopwright.cli.run import destination_of
 from loopwright.ground.device import Device
 
@@ -24,7 +24,7 @@ def compare_brief(
         If the disk cannot be used.
     """
     text = text_of(brief_path)
-    wanted = read_designs(text, str(brief_path))
+    wanted = read_designs(text, str(brief_path), geometry=geometry_beside(brief_path))
     # Only now the heavy part: a wrong brief is told at once.
     from loopwright.cli.carry import compare_into  # noqa: PLC0415 - see above
 

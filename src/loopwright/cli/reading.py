@@ -1,11 +1,13 @@
 """The brief, from its file."""
 
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
-from loopwright.brief import Brief, read_brief
+from loopwright.brief import Brief, GeometryFiles, LabelFile, SurfaceFile, read_brief
 from loopwright.ground.errors import BriefError, Complaint
 
-__all__ = ["brief_from", "text_of"]
+__all__ = ["brief_from", "geometry_beside", "text_of"]
 
 
 def text_of(path: Path) -> str:
@@ -32,7 +34,33 @@ def brief_from(path: Path) -> Brief:
     BriefError
         With every complaint about it.
     """
-    return read_brief(text_of(path), str(path))
+    return read_brief(text_of(path), str(path), geometry=geometry_beside(path))
+
+
+def geometry_beside(path: Path) -> GeometryFiles:
+    """What reads the files of geometry that a brief names, in the folder of the brief."""
+    return _FilesBeside(path.parent)
+
+
+@dataclass(frozen=True)
+class _FilesBeside:
+    """Brings in what reads geometry only when a brief names a file: most name none, and a wrong one is told at once."""
+
+    folder: Path
+
+    def surface(self, name: str) -> SurfaceFile:
+        """Read a surface; raises GeometryError."""
+        return self._reader.surface(name)
+
+    def labels(self, name: str) -> LabelFile:
+        """Read a volume of labels; raises GeometryError."""
+        return self._reader.labels(name)
+
+    @cached_property
+    def _reader(self) -> GeometryFiles:
+        from loopwright.formats.geometry import FolderGeometry  # noqa: PLC0415 - see above
+
+        return FolderGeometry(self.folder)
 
 
 def _unreadable(path: Path, found: str) -> BriefError:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from loopwright.brief import read_brief
 from loopwright.cli.app import Pieces
-from loopwright.cli.reading import text_of
+from loopwright.cli.reading import geometry_beside, text_of
 from loopwright.ground.device import Device
 from loopwright.ground.errors import RunDirectoryError
 
@@ -26,7 +26,7 @@ def run_brief(
         If the disk cannot be used.
     """
     text = text_of(brief_path)
-    brief = read_brief(text, str(brief_path))
+    brief = read_brief(text, str(brief_path), geometry=geometry_beside(brief_path))
     # Only now the heavy part: a wrong brief is told at once.
     from loopwright.cli.carry import carry_into  # noqa: PLC0415 - see above
 

@@ -19,6 +19,7 @@ from loopwright.brief.records import (
     SphereRequest,
     ThreadRequest,
     TissueByName,
+    materials_of,
 )
 from loopwright.conductors import stack_of
 from loopwright.ground.figures import figure_of, measured_as
@@ -70,8 +71,7 @@ def _materials(brief: Brief) -> Iterator[MaterialRequest]:
     """What the bodies of a brief are made of, apart from stylised figures."""
     for body in _bodies(brief):
         if not isinstance(body, FigureRequest):
-            yield body.material
-            yield from (layer.material for layer in body.layers)
+            yield from materials_of(body)
 
 
 def _bodies(brief: Brief) -> tuple[BodyRequest, ...]:

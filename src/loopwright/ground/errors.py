@@ -4,6 +4,7 @@ The tree::
 
     LoopwrightError
     |-- BriefError            the brief cannot be read; carries every complaint at once
+    |-- GeometryError         a file of a body's geometry cannot be used; carries every complaint at once
     |-- MeasurementError      a measured file cannot be used; carries every complaint at once
     |-- OutsideModelError     a model was asked for something it cannot tell
     |-- NotConvergedError     an iterative solution stopped short of its tolerance
@@ -38,6 +39,14 @@ class Complaint:
 
 class BriefError(LoopwrightError):
     """The brief cannot be carried out as written; every complaint is told at once."""
+
+    def __init__(self, complaints: tuple[Complaint, ...]) -> None:
+        self.complaints = complaints
+        super().__init__("\n".join(str(complaint) for complaint in complaints))
+
+
+class GeometryError(LoopwrightError):
+    """A file of a body's geometry cannot be used as it is; every complaint is told at once."""
 
     def __init__(self, complaints: tuple[Complaint, ...]) -> None:
         self.complaints = complaints

@@ -2,10 +2,12 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from loopwright.brief.records.liquid import LiquidMaterial
 from loopwright.brief.records.record import Positive, Record
+from loopwright.ground.labels import LabelVolume
+from loopwright.ground.surface import Surface
 
 __all__ = [
     "BOTTLE_WALL",
@@ -17,7 +19,12 @@ __all__ = [
     "ExplicitMaterial",
     "FigureAge",
     "FigureRequest",
+    "FileOrigin",
+    "FileUnit",
+    "FormulaRequest",
     "HeadRequest",
+    "LabelTissue",
+    "LabelsRequest",
     "LayerRequest",
     "LayeredRequest",
     "LimbPart",
@@ -25,8 +32,11 @@ __all__ = [
     "MaterialRequest",
     "SlabRequest",
     "SphereRequest",
+    "SurfaceParts",
+    "SurfaceRequest",
     "TissueByName",
     "TrunkRequest",
+    "materials_of",
 ]
 
 #: Name of the material of a bottle's wall.
@@ -166,6 +176,61 @@ class LimbRequest(Record):
     voxel_m: Positive
 
 
+FileUnit = Literal["um", "mm", "cm", "m", "inch"]
+FileOrigin = Literal["middle of the box", "as in file"]
+SurfaceParts = Literal["one", "largest", "all"]
+
+
+class _FromFile(Record):
+    """What a body from a file keeps of it. ``sha256`` is the digest of its bytes, and stands for the geometry.
+
+    ``axes`` tells where each axis of the file points in the patient.
+    """
+
+    model_config = ConfigDict(arbitrary_types_allowed=True)
+
+    file: str
+    sha256: str
+    unit: FileUnit
+    axes: tuple[str, str, str]
+    origin: FileOrigin
+    voxel_m: Positive
+    notes: tuple[str, ...] = Field(default=(), exclude=True)
+
+
+class SurfaceRequest(_FromFile):
+    """A closed surface of triangles, in the body frame; layers from outside inward. [m]"""
+
+    kind: Literal["surface"] = "surface"
+    parts: SurfaceParts
+    material: MaterialRequest
+    layers: tuple[LayerRequest, ...] = ()
+    surface: Surface = Field(exclude=True, repr=False)
+
+
+class LabelTissue(Record):
+    """What one label of an image is made of; nothing where it is air."""
+
+    label: int
+    material: MaterialRequest | None
+
+
+class LabelsRequest(_FromFile):
+    """An image of labels, in the body frame, 0 where it is air; and what each label is made of. [m]"""
+
+    kind: Literal["labels"] = "labels"
+    tissues: tuple[LabelTissue, ...]
+    volume: LabelVolume = Field(exclude=True, repr=False)
+
+
 FigureRequest = HeadRequest | TrunkRequest | LimbRequest
-LayeredRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | BottleRequest | SlabRequest
-BodyRequest = LayeredRequest | FigureRequest
+FormulaRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | BottleRequest | SlabRequest
+LayeredRequest = FormulaRequest | SurfaceRequest
+BodyRequest = LayeredRequest | FigureRequest | LabelsRequest
+
+
+def materials_of(request: LayeredRequest | LabelsRequest) -> tuple[MaterialRequest, ...]:
+    """What a body is made of: layers from outside inward and the core, or the labels in the order of their table."""
+    if isinstance(request, LabelsRequest):
+        return tuple(dict.fromkeys(one.material for one in request.tissues if one.material is not None))
+    return (*(layer.material for layer in request.layers), request.material)

@@ -69,6 +69,7 @@ class Brief(Record):
                 "cohort": True,
                 "defaults_used": True,
                 "scanner": {"frequency_convention"},
+                "body": {"file"},  # the digest of its bytes tells more than its name
             },
         )
         for topic in ("circuit", "tolerances", "family", "loading_equivalence"):

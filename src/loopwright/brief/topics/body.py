@@ -26,6 +26,7 @@ from loopwright.brief.records import (
 )
 from loopwright.brief.topics.bottle import bottle_form
 from loopwright.brief.topics.facts import body_box_m, half_extents_m
+from loopwright.brief.topics.imported import labels_form, surface_form
 from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.units import engineering_text
 
@@ -135,6 +136,7 @@ def _not_too_many(box_m3: float, voxel_m: float) -> Iterator[Trouble]:
 
 
 _SIZES: Mapping[str, str] = {
+    "file": "only a `surface` or `labels` is brought as a file",
     "radius": "only a sphere has a `radius`",
     "diameter": "write the `radius` of a sphere, or `semi_axes`",
     "semi_axes": "a sphere has one `radius`",
@@ -190,10 +192,20 @@ def _semi_axes(count: int, sample: str, meaning: str) -> QuantityList:
     )
 
 
+_OF_FILES: Mapping[str, str] = {
+    "radius": "the size of a body from a file is that of the file",
+    "diameter": "the size of a body from a file is that of the file",
+    "semi_axes": "the size of a body from a file is that of the file",
+    "size": "the size of a body from a file is that of the file",
+    "orientation": "write `axes`",
+    "tissue": "write `material`, or with labels `tissues`",
+}
+
 BODY = Variants(
     title="body",
     by="shape",
-    meaning="Shape of the body. Its centre is the origin of the body frame, of a head the middle of its circumference.",
+    meaning="Shape of the body. Its centre is the origin of the body frame, of a head the middle of its circumference. "
+    "`surface` and `labels` bring it as a file.",
     forms={
         "sphere": _shape(
             "sphere",
@@ -272,5 +284,15 @@ BODY = Variants(
                 meaning="Length along z; the ends are flat cuts.",
             ),
         ),
+        "surface": surface_form(
+            _layers_fit,
+            _voxel_fits("surface"),
+            _something_conducts,
+            voxel=_VOXEL,
+            material=_MATERIAL,
+            layers=_LAYERS,
+            strangers=_OF_FILES,
+        ),
+        "labels": labels_form(_voxel_fits("labels"), voxel=_VOXEL, strangers=_OF_FILES),
     },
 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from loopwright.brief.forms import Draft
 from loopwright.brief.records import BOTTLE_WALL, TissueByName
+from loopwright.brief.topics.orienting import box_of_file_m
 from loopwright.ground.figures import (
     ARM_CLEARANCE_M,
     HEAD_TISSUES,
@@ -114,6 +115,9 @@ def body_facts(draft: Draft) -> Facts:
 
 
 def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
+    if "tissues" in draft.values:
+        of_labels = [one.material for one in draft.values["tissues"] if one.material is not None]
+        return tuple(dict.fromkeys(one.tissue if isinstance(one, TissueByName) else one.name for one in of_labels))
     core, layers = draft.get("material"), draft.get("layers")
     if core is not None and draft.get("shape") == "bottle":
         return BOTTLE_WALL, core.tissue if isinstance(core, TissueByName) else core.name
@@ -137,7 +141,16 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
         case {"age": str(age)}:
             return _figure_half_extents_m(shape, age, values)
         case _:
-            return None
+            return _file_half_extents_m(values)
+
+
+def _file_half_extents_m(values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a body from a file; None for any other. [m]"""
+    box = box_of_file_m(values)
+    if box is None:
+        return None
+    x, y, z = ((high - low) / 2 for low, high in zip(*box, strict=True))
+    return x, y, z
 
 
 def _round_half_extents_m(shape: str | None, radius_m: float, values: Mapping[str, object]) -> Triple | None:
@@ -165,6 +178,8 @@ def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, obj
 
 def _ground_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     """Lower and upper corner of the part of a body on which elements can be laid. [m]"""
+    if "file" in values:
+        return box_of_file_m(values)
     half = half_extents_m(shape, values)
     if half is None:
         return None
@@ -180,6 +195,8 @@ def _ground_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
 
 def body_box_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     """Lower and upper corner of a body of this shape with neck and arms, from the keys that were read. [m]"""
+    if "file" in values:
+        return box_of_file_m(values)
     half = half_extents_m(shape, values)
     if half is None:
         return None

@@ -1,0 +1,1 @@
+"""Bodies that the engineer brings: triangles of a scan, labels of a segmented image."""

@@ -1,0 +1,88 @@
+"""Files of geometry that cannot be used: each is told with its name, the line of the brief, and a remedy."""
+
+import pytest
+from base_brief import BASE, text_of
+
+from geometry_files import binary_stl, nifti
+from loopwright.brief import read_brief
+from loopwright.formats.geometry import FolderGeometry
+from loopwright.ground.errors import BriefError
+from malformed_geometry import BLOCK, CASES, FAT, LABELLED, LABELS, SURFACE, WITHIN
+
+
+def complaints(folder, body):
+    text = text_of({**BASE, "body": body})
+    with pytest.raises(BriefError) as caught:
+        read_brief(text, "brief.yaml", geometry=FolderGeometry(folder))
+    return text, caught.value.complaints
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_wrong_file_is_told_with_line_name_and_remedy(name, tmp_path):
+    content, key, words, body = CASES[name]
+    (tmp_path / name).write_bytes(content)
+    text, found = complaints(tmp_path, {**body, "file": name})
+    assert len(found) == 1, [str(one) for one in found]
+    complaint = found[0]
+    assert words in complaint.found
+    assert complaint.field == f"body.{key}"
+    assert complaint.file == "brief.yaml"
+    line = text.splitlines()[complaint.line - 1]
+    assert line.strip().startswith((f"{key}:", "body:"))
+    assert name in complaint.found or key in ("unit", "file")
+    assert complaint.allowed
+    assert len(complaint.remedy) > 10
+
+
+def test_a_missing_file_is_looked_for_beside_the_brief(tmp_path):
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "nowhere.stl"})
+    assert "nowhere.stl: No such file" in complaint.found
+    assert "folder of the brief" in complaint.remedy
+
+
+def test_without_a_folder_a_file_is_refused():
+    with pytest.raises(BriefError) as caught:
+        read_brief(text_of({**BASE, "body": {**SURFACE, "file": "head.stl"}}), "brief.yaml")
+    assert "where no files are read" in str(caught.value)
+
+
+def test_a_part_within_another_cannot_be_taken_with_it(tmp_path):
+    (tmp_path / "within.stl").write_bytes(binary_stl(WITHIN))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "within.stl", "parts": "all"})
+    assert "part 2 of 2 lies inside another one" in complaint.found
+
+
+@pytest.mark.parametrize("unit", ["m", "um"])
+def test_the_unit_that_would_fit_is_told(unit, tmp_path):
+    (tmp_path / "block.stl").write_bytes(binary_stl(BLOCK))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "block.stl", "unit": unit})
+    assert "mm (120 mm)" in complaint.remedy
+
+
+def test_axes_that_mirror_the_body_are_refused(tmp_path):
+    (tmp_path / "block.stl").write_bytes(binary_stl(BLOCK))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "block.stl", "axes": ["right", "posterior", "head"]})
+    assert "swaps left and right" in complaint.found
+
+
+def test_axes_along_one_line_are_refused(tmp_path):
+    (tmp_path / "block.stl").write_bytes(binary_stl(BLOCK))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "block.stl", "axes": ["left", "right", "head"]})
+    assert "one of posterior and anterior" in complaint.allowed
+
+
+@pytest.mark.parametrize(
+    ("tissues", "words"),
+    [
+        ({"0": FAT, "1": FAT, "2": "Muscle"}, "0, which is air"),
+        ({"one": FAT, "2": "Muscle"}, "'one'"),
+        ({"1": "Fatt", "2": "Muscle"}, "which is no tissue of the table"),
+        ({"1": "air", "2": "air"}, "with air alone"),
+        ({"7": FAT}, "no tissue for 2 labels"),
+        ("Muscle", "'Muscle'"),
+    ],
+)
+def test_tables_that_do_not_fit_are_refused(tissues, words, tmp_path):
+    (tmp_path / "block.nii").write_bytes(nifti(LABELLED))
+    _, found = complaints(tmp_path, {**LABELS, "file": "block.nii", "tissues": tissues})
+    assert any(words in one.found for one in found), [str(one) for one in found]
