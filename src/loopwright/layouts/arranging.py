@@ -5,7 +5,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies import Body, Solid
+from loopwright.bodies import Body, EllipticColumn, Solid
 from loopwright.brief.records import ArrayRequest, ElementRequest, PieceRequest, TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress, Silent
@@ -17,7 +17,6 @@ from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
-from loopwright.layouts.skins import ColumnSkin
 
 Real = NDArray[np.float64]
 
@@ -237,8 +236,8 @@ def _checked(
 
 
 def _centres_past_ends(elements: tuple[Element, ...], solid: Solid) -> int:
-    match skin_of(solid):
-        case ColumnSkin(height_m=height_m):
+    match solid.skin:
+        case EllipticColumn(height_m=height_m):
             return sum(abs(element.centre_m[2]) > height_m / 2 for element in elements)
         case _:
             return 0
