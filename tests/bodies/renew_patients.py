@@ -8,12 +8,10 @@ Then read the difference before committing it.
 import sys
 from pathlib import Path
 
-import matplotlib as mpl
 import numpy as np
 from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
-mpl.use("Agg")
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from loopwright.bodies.patients import DENSITY_KG_PER_M3, FittedSurface
@@ -44,7 +42,7 @@ A tape spans hollows: every circumference is the perimeter of the convex hull of
 |---|---|
 | length | lowest point of the heels to the crown, standing |
 | mass | volume inside the skin times {DENSITY_KG_PER_M3:g} kg/m³, air of the lungs included (from memory) |
-| head circumference | in the plane through glabella and farthest point of the head, level from ear to ear, without ears |
+| head circumference | in the plane through glabella and farthest point of the head, level from ear to ear; no ears |
 | head length | between those two points |
 | head breadth | greatest width at or above the eyes, ears left out; over head length it is the cephalic index |
 | chest, abdomen | level sections at the nipples and at the navel, arms left out |
@@ -92,7 +90,7 @@ reference within 6 per cent, and all with the formula within 3.
 
 Every edge lies between two triangles that agree on outside, the volume is positive, and the skin is one sheet without
 handles. Where parts meet (chin, armpits, groin) none enters another. Toes, fingers and lips of small children overlap
-by fractions of a millimetre, 0.002 per cent of the volume or less. Eyes and mouth are shut, nostrils and ears are shallow.
+by fractions of a millimetre, 0.002 per cent of the volume or less. Eyes and mouth are shut, nostrils shallow.
 
 The notice of the shapes is `src/loopwright/ground/data/body_shapes.notice.md`.
 """
