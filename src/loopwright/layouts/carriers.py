@@ -7,6 +7,7 @@ the carrier at every stand-off less than the ball's radius: no offset folds at a
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,11 +88,11 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     fine = _axes(box_m[0] - margin, box_m[1] + margin, spacing)
     step = _ROLL * ball
     wide = [np.arange(axis[0] - ball - 2 * step, axis[-1] + ball + 3 * step, step) for axis in fine]
-    triangles = finer(surface, longest_m=1.25 * spacing)
-    rolled = _rolled(triangles, wide, ball)
+    skin = _finer(_near(surface, wide, 2 * ball), longest_m=1.25 * spacing)
+    rolled = _rolled(skin, wide, ball)
     coarse = [axis[::2] for axis in fine]
     about = _points(coarse)
-    outside = _about_signed_m(about, triangles) > ball
+    outside = _about_signed_m(about, skin) > ball
     rough = (ball + np.where(outside, 1, -1) * _closest(about, rolled)[0]).reshape([len(a) for a in coarse])
     field = _upsampled(rough, [len(axis) for axis in fine])
     near = ((field > -_DEPTH_M - _TAILS * spacing) & (field < reach_m + _TAILS * spacing)).ravel()
@@ -116,36 +117,79 @@ def level_surface(carrier: Carrier, *, level_m: float) -> Surface:
     return _contour(values, axes, level_m)
 
 
-def finer(surface: Surface, *, longest_m: float) -> Surface:
-    """The surface with its triangles quartered until edges are mostly shorter than a length [m], twice at most.
+class _Skin(NamedTuple):
+    """Triangles of a body and the outward normals (vertices, 3) at their corners."""
+
+    surface: Surface
+    normals: Real
+
+
+def _near(surface: Surface, axes: Sequence[Real], margin_m: float) -> _Skin:
+    """The triangles that reach into a box about a grid, wider by a margin [m]."""
+    lower, upper = (np.array([axis[end] for axis in axes]) for end in (0, -1))
+    inside = np.all((surface.vertices_m > lower - margin_m) & (surface.vertices_m < upper + margin_m), axis=1)
+    kept = surface.triangles[inside[surface.triangles].any(axis=1)]
+    return _Skin(Surface(vertices_m=surface.vertices_m, triangles=kept), surface.vertex_normals)
+
+
+def _finer(skin: _Skin, *, longest_m: float) -> _Skin:
+    """Triangles with an edge longer than a length [m] in four, twice at most.
 
     A new vertex lies on the cubic through the ends of its edge that leaves them square to their normals: on a sphere it
-    leaves the sphere by the fourth power of the edge only.
+    leaves the sphere by the fourth power of the edge only. Between triangles in four and whole ones a gap stays open,
+    no wider than the sag of the longest edge that is left.
     """
     for _ in range(_MOST_HALVINGS):
-        ends = surface.vertices_m[surface.triangles]
-        edges = np.linalg.norm(np.roll(ends, -1, axis=1) - ends, axis=2)
-        if np.quantile(edges, 0.9) <= longest_m:
+        ends = skin.surface.vertices_m[skin.surface.triangles]
+        long = np.linalg.norm(np.roll(ends, -1, axis=1) - ends, axis=2).max(axis=1) > longest_m
+        if not long.any():
             break
-        surface = _quartered(surface, surface.vertex_normals)
-    return surface
+        whole = skin.surface.triangles[~long]
+        quartered = _quartered(Surface(vertices_m=skin.surface.vertices_m, triangles=skin.surface.triangles[long]))
+        surface = quartered.bent(skin.normals)
+        normals = quartered.normals(skin.normals)
+        skin = _Skin(
+            Surface(vertices_m=surface.vertices_m, triangles=np.concatenate([whole, surface.triangles])), normals
+        )
+    return skin
 
 
-def _quartered(surface: Surface, normals: Real) -> Surface:
-    """Every triangle in four, edges bent as the normals (vertices, 3) at their ends tell."""
-    t = surface.triangles
-    edges, place = np.unique(
-        np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1), axis=0, return_inverse=True
-    )
-    a, b = (surface.vertices_m[edges[:, end]] for end in (0, 1))
-    rise = [np.sum((b - a) * normals[edges[:, end]], axis=1, keepdims=True) * normals[edges[:, end]] for end in (0, 1)]
-    middles = (a + b) / 2 + (rise[1] - rise[0]) / 8
-    ab, bc, ca = (place.reshape(3, -1) + len(surface.vertices_m)).astype(np.int64)
+class _Quartered(NamedTuple):
+    """Every triangle in four: the middles of its edges, given by their ends (edges, 2), come after the vertices."""
+
+    vertices_m: Real
+    edges: NDArray[np.int64]
+    triangles: NDArray[np.int64]
+
+    def flat(self) -> Surface:
+        """With straight edges."""
+        a, b = (self.vertices_m[self.edges[:, end]] for end in (0, 1))
+        return Surface(vertices_m=np.concatenate([self.vertices_m, (a + b) / 2]), triangles=self.triangles)
+
+    def bent(self, normals: Real) -> Surface:
+        """With edges bent as the normals (vertices, 3) at their ends tell."""
+        (a, b), (n, m) = ((values[self.edges[:, 0]], values[self.edges[:, 1]]) for values in (self.vertices_m, normals))
+        rise = np.sum((b - a) * m, axis=1, keepdims=True) * m - np.sum((b - a) * n, axis=1, keepdims=True) * n
+        return Surface(vertices_m=np.concatenate([self.vertices_m, (a + b) / 2 + rise / 8]), triangles=self.triangles)
+
+    def normals(self, normals: Real) -> Real:
+        """Normals at all vertices from those (vertices, 3) before."""
+        middle = normals[self.edges].sum(axis=1)
+        length = np.linalg.norm(middle, axis=1, keepdims=True)
+        return np.concatenate([normals, middle / np.where(length > 0, length, 1)])
+
+
+def _quartered(surface: Surface) -> _Quartered:
+    t, count = surface.triangles, len(surface.vertices_m)
+    ends = np.sort(np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]]), axis=1)
+    keys, place = np.unique(ends[:, 0] * count + ends[:, 1], return_inverse=True)
+    ab, bc, ca = place.reshape(3, -1) + count
     i, j, k = t.T
     quarters = [(i, ab, ca), (ab, j, bc), (ca, bc, k), (ab, bc, ca)]
-    return Surface(
-        vertices_m=np.concatenate([surface.vertices_m, middles]),
-        triangles=np.concatenate([np.stack(corner, axis=1) for corner in quarters]),
+    return _Quartered(
+        vertices_m=surface.vertices_m,
+        edges=np.stack(np.divmod(keys, count), axis=1),
+        triangles=np.concatenate([np.stack(corner, axis=1) for corner in quarters]).astype(np.int64),
     )
 
 
@@ -165,15 +209,15 @@ def _points(axes: Sequence[Real]) -> Real:
     return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-def _rolled(surface: Surface, axes: Sequence[Real], ball_m: float) -> Surface:
+def _rolled(skin: _Skin, axes: Sequence[Real], ball_m: float) -> Surface:
     """Triangles of the surface of all middles of a ball [m] that touches the body from outside."""
-    away = _about_signed_m(_points(axes), surface).reshape([len(axis) for axis in axes])
+    away = _about_signed_m(_points(axes), skin).reshape([len(axis) for axis in axes])
     found = _contour(away, axes, ball_m)
     if len(found.triangles) == 0:
         raise OutsideModelError("no part of the body lies where the carrier is to be laid.")
     for _ in range(2):
-        found = _held_off(found, surface, ball_m)
-    return _held_off(_quartered(found, np.zeros_like(found.vertices_m)), surface, ball_m)
+        found = _held_off(found, skin.surface, ball_m)
+    return _held_off(_quartered(found).flat(), skin.surface, ball_m)
 
 
 def _held_off(rolled: Surface, surface: Surface, ball_m: float) -> Surface:
@@ -192,14 +236,16 @@ def _contour(values: Real, axes: Sequence[Real], level: float) -> Surface:
     return Surface(vertices_m=vertices, triangles=triangles.astype(np.int64))
 
 
-def _about_signed_m(points_m: Real, surface: Surface) -> Real:
+def _about_signed_m(points_m: Real, skin: _Skin) -> Real:
     """Distance of points (n, 3) [m] from the closest vertex, negative inside; (n,). [m]
 
     Good to three per cent where it is much more than an edge: enough to tell where a contour runs, which is then moved
     to its place.
     """
-    away, nearest = cKDTree(surface.vertices_m).query(points_m, eps=_ABOUT)
-    out = np.sum((points_m - surface.vertices_m[nearest]) * surface.vertex_normals[nearest], axis=1)
+    used = np.unique(skin.surface.triangles)
+    vertices, normals = skin.surface.vertices_m[used], skin.normals[used]
+    away, nearest = cKDTree(vertices).query(points_m, eps=_ABOUT)
+    out = np.sum((points_m - vertices[nearest]) * normals[nearest], axis=1)
     return np.asarray(np.where(out < 0, -away, away))
 
 

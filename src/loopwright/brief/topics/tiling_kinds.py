@@ -199,12 +199,16 @@ def cover_suits(facts: Facts) -> Rule:
         if draft.get("span") == "patch" or facts.body_kind in _BY_FORMULA:
             yield Trouble(
                 key="cover",
-                found="a cover of a patch" if draft.get("span") == "patch" else f"a cover of a {facts.body_kind}",
+                found="a cover of a patch" if draft.get("span") == "patch" else f"a cover of {_a(facts.body_kind)}",
                 allowed="`cover` with a whole span on a body of triangles: a patch lies about its `facing`",
                 remedy="take out `cover`",
             )
 
     return rule
+
+
+def _a(kind: str | None) -> str:
+    return f"{'an' if (kind or '')[:1] == 'e' else 'a'} {kind}"
 
 
 def cover_bounds(draft: Draft) -> Iterator[Trouble]:
