@@ -30,6 +30,8 @@ _DIRECTIONS, _REFINED = 12, 2
 #: Steps of the first simplex: turn and tilt of the rulings [rad], narrowing over the film's reach.
 _FIRST_STEP = np.array([0.13, 0.10, 0.15])
 _MOST_TRIALS = 70
+#: Size of the triangles on which strain is measured, over those of the grid.
+_SMALL = 0.01
 #: Halvings of the range of gaps on the way to a quantile.
 _HALVINGS = 40
 #: Nodes of a trial from the film's origin to its furthest corner.
@@ -177,9 +179,20 @@ def film_laid(
         gaps=FilmGaps(
             grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
         ),
-        strain=film_strain(grid, laid),
+        strain=_strain(skin, foot, grid, stand_off_m),
         notes=_notes(skin),
     )
+
+
+def _strain(skin: FilmSkin, foot: Feet, grid: FilmGrid, stand_off_m: float) -> FilmStrain:
+    """Strain about the middle of every triangle, from small copies: chords of a bent film are shorter than its arcs."""
+    corners = grid.nodes_m[grid.triangles]
+    middle = corners.mean(axis=1, keepdims=True)
+    small = (middle + _SMALL * (corners - middle)).reshape(-1, 2)
+    places = skin.walked(foot, small, stand_off_m=stand_off_m)
+    copies = FilmGrid(nodes_m=small, triangles=np.arange(len(small)).reshape(-1, 3))
+    found = film_strain(copies, places.points_m + stand_off_m * places.normal)
+    return FilmStrain(grid=grid, principal=found.principal)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -104,29 +104,35 @@ def elements_at(
     pattern : FilmPattern
         What is printed.
     skin : Skin
-        What it is laid on: developable, so that it keeps its lengths, or curved, along shortest lines from the foot.
+        What it is laid on. Centres go there from the foot of the pattern, each outline about its own centre, as in a
+        tiling: on a developable skin that is the film itself.
     foot : Feet
         A single one: where the origin of the pattern comes to lie, and its axes.
     stand_off_m : float
-        From the skin to the centre-line of the lowest layer; lengths hold there. [m]
+        From the skin to the centre-line of the lowest layer, where distances between centres hold. [m]
     layer_step_m : float
-        From one layer to the next. [m]
+        From one layer to the next; every outline keeps its own lengths. [m]
     """
     return tuple(
-        _element_at(flat, skin, foot, stand_off_m, stand_off_m + layer_step_m * flat.layer) for flat in pattern.elements
+        _element_at(
+            flat,
+            skin,
+            skin.walked(foot, np.array([flat.centre_m]), stand_off_m=stand_off_m),
+            stand_off_m + layer_step_m * flat.layer,
+        )
+        for flat in pattern.elements
     )
 
 
-def _element_at(flat: FlatElement, skin: Skin, foot: Feet, lengths_hold_m: float, stand_off_m: float) -> Element:
-    nodes = skin.walked(foot, np.concatenate([[flat.centre_m], flat.outline_m]), stand_off_m=lengths_hold_m)
-    places = nodes.points_m + stand_off_m * nodes.normal
+def _element_at(flat: FlatElement, skin: Skin, centre: Feet, stand_off_m: float) -> Element:
+    about_centre = flat.outline_m - np.asarray(flat.centre_m)
     return Element(
         name=flat.name,
         shape=flat.shape,
         size_m=flat.size_m,
-        centre_m=as_triple(places[0]),
-        normal=as_triple(nodes.normal[0]),
-        vertices_m=places[1:],
+        centre_m=as_triple(centre.points_m[0] + stand_off_m * centre.normal[0]),
+        normal=as_triple(centre.normal[0]),
+        vertices_m=skin.wrapped_m(centre, about_centre, stand_off_m=np.array([stand_off_m]))[0],
         gap_nodes=flat.gap_nodes,
         layer=flat.layer,
     )
