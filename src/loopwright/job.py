@@ -121,15 +121,19 @@ def coarse_voxel_m(brief: Brief) -> float:
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
 
 
-def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:
-    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
+def loop_coupling(brief: Brief) -> fields.LoopCoupling:
+    """How elements of this conductor couple without a body."""
     section = conductors.cross_section_of(brief.conductor)
-    coupling = fields.LoopCoupling(
+    return fields.LoopCoupling(
         conductor_radius_m=conductors.equivalent_radius_m(section),
         frequency_hz=brief.scanner.frequency_hz,
         inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
     )
-    segments = brief.computation.segments_per_element
+
+
+def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:
+    """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
+    coupling, segments = loop_coupling(brief), brief.computation.segments_per_element
     layout = layouts.arrange(
         brief.array, body, segments_per_element=segments, coupling=coupling, progress=means.progress
     )

@@ -50,6 +50,7 @@ def answers_to_questions(
         built=_built(brief, circuit, dressed, network, found, means),
         worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),
+        loading=_loading(brief, means),
     )
 
 
@@ -142,6 +143,13 @@ def _conductor_choice(
     return designs.choose_conductor(
         brief, brief.conductor_choice, body=found.body, layout=dressed.layout, array=found.array, means=means
     )
+
+
+def _loading(brief: Brief, means: Means) -> designs.LoadingEquivalence | None:
+    """Hold phantoms against patients, on one element."""
+    if brief.loading_equivalence is None:
+        return None
+    return designs.loading_equivalence(brief, brief.loading_equivalence, means)
 
 
 def _at_the_plugs(brief: Brief, dressed: conductors.DressedLayout) -> circuits.InterfaceCheck | None:

@@ -20,12 +20,15 @@ import numpy as np
 import loopwright.cli.carry  # brought in before the forks
 import loopwright.formats.run_directory as directory
 from loopwright.dossier import compile_dossier
+from loopwright.ground.units import si_value
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from synthetic_evidence import synthetic_evidence
 
 EVIDENCE = synthetic_evidence(count=2)
-codecs.lookup("ISO-8859-1")  # another user may not be allowed to read the library later
+# Another user may not be allowed to read the library later.
+codecs.lookup("ISO-8859-1")
+si_value("1 mm", "m")
 
 
 def job_for(order):

@@ -11,6 +11,7 @@ import pytest
 from coaxial_evidence import as_coaxial
 from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
+from made_loading import loading
 from synthetic_evidence import synthetic_evidence, synthetic_shell, with_circuit
 from wired_rings import in_field, wired
 from worn_rings import built, worn
@@ -26,6 +27,7 @@ def summary():
         under_field=in_field(elements=8),
         built=built(elements=8),
         worn=worn(elements=8),
+        loading=loading(),
     )
     found, coaxial = (
         json.loads(summary_json(compile_dossier(one))) for one in (evidence, as_coaxial(synthetic_evidence(count=8)))

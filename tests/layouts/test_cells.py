@@ -5,7 +5,7 @@ import pytest
 
 from loopwright.layouts import EllipsoidSkin
 from loopwright.layouts.cells import barest_m, cells_of
-from loopwright.layouts.covers import random_directions
+from loopwright.layouts.cover_grounds import random_directions
 
 RADIUS_M = 0.1
 SPHERE = EllipsoidSkin(semi_axes_m=(RADIUS_M,) * 3)

@@ -25,11 +25,11 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Silent
 from loopwright.layouts import arrange, covers, skin_of
 from loopwright.layouts.cells import cells_of
+from loopwright.layouts.cover_grounds import ClosedGround, random_directions
 from loopwright.layouts.covers import (
     _Cover,
     cover_cost,
     cover_start,
-    random_directions,
     searched_cover,
     settled_cover,
 )
@@ -176,7 +176,8 @@ def test_a_search_that_ends_at_either_bound_is_refused(goal_m, told):
 def _cover(count):
     request = TilingRequest(**{**TILING, "span": "whole", "count": count})
     coupling = LoopCoupling(conductor_radius_m=1.5e-3, frequency_hz=128e6)
-    return Drawing(skin=skin_of(SPHERE.solid), request=request, coupling=coupling, layer_step_m=1e-3)
+    skin = skin_of(SPHERE.solid)
+    return Drawing(skin=skin, request=request, coupling=coupling, layer_step_m=1e-3, ground=ClosedGround(skin=skin))
 
 
 def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():
@@ -187,7 +188,7 @@ def test_neighbours_on_a_sphere_are_three_for_each_element_less_six():
 
 def test_slopes_of_a_closed_cover_are_its_differences():
     drawing = _cover(6)
-    start = cover_start(drawing, spread_directions(6, semi_axes_m=drawing.skin.semi_axes_m))
+    start = cover_start(drawing, drawing.ground.even(6))
     # Too small, so that bare spots are in it as well.
     tiling, _ = settled_cover(drawing, start, np.arange(6))
     small = replace(tiling, sizes_m=0.72 * tiling.sizes_m)
@@ -203,7 +204,7 @@ def test_slopes_of_a_closed_cover_are_its_differences():
 
 def test_twelve_elements_on_a_sphere_lose_their_coupling():
     drawing = _cover(12)
-    start = cover_start(drawing, spread_directions(12, semi_axes_m=drawing.skin.semi_axes_m))
+    start = cover_start(drawing, drawing.ground.even(12))
     layers = drawing.layers(start.feet, start.sizes_m, np.arange(12))
     before = cover_cost(drawing, replace(start, pairs=cells_of(start.feet).pairs, layers=layers))
     tiling, left = settled_cover(drawing, start, np.arange(12))
@@ -222,5 +223,7 @@ def test_no_search_from_a_random_start_does_better_on_a_sphere(count):
         start = random_directions(count, rng)
         if attempt % 2:  # every other one is evened out first, which makes it a far better start
             start = spread_directions(count, semi_axes_m=drawing.skin.semi_axes_m, start=start)
-        left.append(settled_cover(drawing, cover_start(drawing, start), rng.permutation(count))[1])
+        left.append(
+            settled_cover(drawing, cover_start(drawing, drawing.skin.feet_towards(start)), rng.permutation(count))[1]
+        )
     assert min(left) > 0.95 * chosen

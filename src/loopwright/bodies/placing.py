@@ -3,6 +3,8 @@
 from dataclasses import replace
 from typing import assert_never
 
+from loopwright.bodies.bottle import bottle
+from loopwright.bodies.filling import liquid_tissue
 from loopwright.bodies.head import head
 from loopwright.bodies.imported.labelled import labelled_solid
 from loopwright.bodies.limb import limb
@@ -19,14 +21,17 @@ from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
 from loopwright.brief.records import (
     BodyRequest,
+    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
     FigureRequest,
+    FormulaRequest,
     HeadRequest,
     LabelsRequest,
     LayeredRequest,
     LimbRequest,
+    LiquidMaterial,
     MaterialRequest,
     SlabRequest,
     SphereRequest,
@@ -68,6 +73,10 @@ def solid_of(request: BodyRequest) -> Solid:
         return _figure(request)
     if isinstance(request, SurfaceRequest | LabelsRequest):
         return _from_file(request)
+    return _by_formula(request)
+
+
+def _by_formula(request: FormulaRequest) -> Solid:
     names, thicknesses = _layers(request)
     match request:
         case SphereRequest(radius_m=radius):
@@ -76,6 +85,8 @@ def solid_of(request: BodyRequest) -> Solid:
             return layered_ellipsoid(semi_axes, tissue_names=names, thicknesses_m=thicknesses)
         case EllipticCylinderRequest(semi_axes_m=column_axes, height_m=height):
             return layered_elliptic_cylinder(column_axes, height, tissue_names=names, thicknesses_m=thicknesses)
+        case BottleRequest():
+            return bottle(request, tissue_names=names)
         case SlabRequest(size_m=size):
             return layered_slab(size, tissue_names=names, thicknesses_m=thicknesses)
     assert_never(request)
@@ -107,6 +118,8 @@ def _tissue(material: MaterialRequest, *, frequency_hz: float) -> Tissue:
             return tissue_at(name, frequency_hz=frequency_hz)
         case ExplicitMaterial(name=name, eps_r=eps_r, sigma_s_per_m=sigma):
             return Tissue(name=name, eps_r=eps_r, sigma_s_per_m=sigma, note="given in the brief")
+        case LiquidMaterial():
+            return liquid_tissue(material, frequency_hz=frequency_hz)
     assert_never(material)
 
 

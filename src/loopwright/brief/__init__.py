@@ -4,6 +4,7 @@ From the text of a brief (YAML, units as text) to one frozen record in SI units 
 all complaints about the text at once. No physics: the keys, their bounds, and the rules between them.
 """
 
+from loopwright.brief.cohort_expansion import CohortSet, PlannedCase, RefusedCase, read_cohort
 from loopwright.brief.expansion import DesignSet, PlannedDesign, RefusedDesign, read_designs
 from loopwright.brief.geometry import GeometryFiles, LabelFile, SurfaceFile
 from loopwright.brief.reader import read_brief
@@ -17,6 +18,10 @@ from loopwright.brief.records import (
     BoxRegion,
     Brief,
     CoaxialLineRequest,
+    CohortArray,
+    CohortLimits,
+    CohortPatient,
+    CohortRequest,
     ComputationRequest,
     ConductorChoiceRequest,
     ConductorRequest,
@@ -79,6 +84,11 @@ __all__ = [
     "BoxRegion",
     "Brief",
     "CoaxialLineRequest",
+    "CohortArray",
+    "CohortLimits",
+    "CohortPatient",
+    "CohortRequest",
+    "CohortSet",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
@@ -108,9 +118,11 @@ __all__ = [
     "LiquidMetalTubeRequest",
     "MaterialRequest",
     "Plane",
+    "PlannedCase",
     "PlannedDesign",
     "PrintedStripRequest",
     "Record",
+    "RefusedCase",
     "RefusedDesign",
     "RegionRequest",
     "RegularAcceleration",
@@ -136,5 +148,6 @@ __all__ = [
     "WholeBodyRegion",
     "materials_of",
     "read_brief",
+    "read_cohort",
     "read_designs",
 ]

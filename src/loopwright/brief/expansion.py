@@ -12,7 +12,7 @@ from loopwright.brief.topics.designs import LISTS
 from loopwright.brief.tree import Entry, Mapping, Node, Scalar, Sequence, tree_of
 from loopwright.ground.errors import BriefError, Complaint
 
-__all__ = ["DesignSet", "PlannedDesign", "RefusedDesign", "read_designs"]
+__all__ = ["DesignSet", "PlannedDesign", "RefusedDesign", "changed", "read_designs"]
 
 #: Keys of a conductor whose value says what it is without the key beside it.
 _SPEAK_FOR_THEMSELVES = ("cable", "wire_diameter", "width", "thickness", "material", "ink", "conductivity")
@@ -100,25 +100,25 @@ def _lists(root: Mapping) -> Iterator[tuple[tuple[str, Node], ...]]:
 def _written_out(root: Mapping, chosen: dict[str, Node], base: Brief) -> Mapping:
     """The brief with one entry of each list in the place that it stands in for."""
     designs = written(written(root)["designs"].value)
-    result = _changed(root, ("designs",), None)
+    result = changed(root, ("designs",), None)
     if "voxel" in designs:
-        result = _changed(result, ("body", "voxel"), designs["voxel"].value)
+        result = changed(result, ("body", "voxel"), designs["voxel"].value)
     if base.array.tiling is not None and base.array.tiling.span == "whole":
         for key, other in (("size", "overlap"), ("overlap", "size")):
             if key in chosen:
-                result = _changed(result, ("array", "tiling", other), None)
+                result = changed(result, ("array", "tiling", other), None)
     for key, node in chosen.items():
         path = ("conductor",) if key == "conductor" else ("array", "tiling", key)
-        result = _changed(result, path, node)
+        result = changed(result, path, node)
     return result
 
 
-def _changed(node: Mapping, path: tuple[str, ...], value: Node | None) -> Mapping:
+def changed(node: Mapping, path: tuple[str, ...], value: Node | None) -> Mapping:
     """A copy in which another value stands at this path, or, for None, no such key."""
     key, *rest = path
     entry = written(node).get(key)
     if rest and entry is not None and isinstance(entry.value, Mapping):
-        value = _changed(entry.value, tuple(rest), value)
+        value = changed(entry.value, tuple(rest), value)
     kept = [known for known in node.entries if known.key != key]
     added = [] if value is None else [Entry(key, value.line, value)]
     return Mapping((*kept, *added), node.line)

@@ -14,14 +14,16 @@ from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.circuit import circuit_form
 from loopwright.brief.topics.coaxial import NOT_OFFERED
+from loopwright.brief.topics.cohort import cohort_form
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
-from loopwright.brief.topics.facts import NO_FACTS, body_facts
+from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
 from loopwright.brief.topics.family import family_form
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.interface import interface_form
+from loopwright.brief.topics.loading import LOADING
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.topics.tolerances import tolerances_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
@@ -32,6 +34,8 @@ __all__ = ["BRIEF", "brief_of", "read_brief"]
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
 
 _CONDUCTOR = conductor_form(NO_FACTS)
+_ARRAY = array_form(NO_FACTS)
+_COHORT = cohort_form(array=_ARRAY, conductor=_CONDUCTOR)
 
 #: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
 BRIEF = Form(
@@ -40,7 +44,7 @@ BRIEF = Form(
         _TITLE,
         Part(name="scanner", of=SCANNER, meaning="The scanner that the array is built for."),
         Part(name="body", of=BODY, meaning="The patient or phantom."),
-        Part(name="array", of=array_form(NO_FACTS), meaning="The receive elements."),
+        Part(name="array", of=_ARRAY, meaning="The receive elements."),
         Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
         Part(
             name="capacitors",
@@ -87,11 +91,24 @@ BRIEF = Form(
             meaning="Bodies and shapes that one fixed network has to serve. Left out: only the body of the brief.",
         ),
         Part(
+            name="loading_equivalence",
+            of=LOADING,
+            absent=Absent.ALLOWED,
+            meaning="Patients and phantoms that load one element, to be held against each other.",
+        ),
+        Part(
             name="designs",
             of=designs_form(NO_FACTS, conductor=_CONDUCTOR),
             absent=Absent.ALLOWED,
             meaning="Other designs of the array, for `loopwright compare-designs`. `loopwright run` carries out the "
             "array as it is written above and leaves these aside.",
+        ),
+        Part(
+            name="cohort",
+            of=_COHORT,
+            absent=Absent.ALLOWED,
+            meaning="Patients and arrays for `loopwright cohort`, which takes them in place of `body` and `array`. "
+            "`loopwright run` leaves them aside.",
         ),
     ),
     build=Brief,
@@ -124,16 +141,19 @@ def read_brief(text: str, file_name: str, *, geometry: GeometryFiles | None = No
     return brief_of(tree_of(text, file_name), file_name, geometry=geometry)
 
 
-def brief_of(node: Node, file_name: str, *, geometry: GeometryFiles | None = None) -> Brief:
-    """Read a brief from its tree; as :func:`read_brief` otherwise."""
+def brief_of(node: Node, file_name: str, *, former: Node | None = None, geometry: GeometryFiles | None = None) -> Brief:
+    """Read a brief from its tree; as :func:`read_brief` otherwise.
+
+    ``former`` is the body on which the array was formed, where that is not the brief's own.
+    """
     notebook = Notebook(file_name, geometry=geometry)
-    brief = _read(node, Place(notebook=notebook, path="", line=1))
+    brief = _read(node, Place(notebook=notebook, path="", line=1), former)
     if brief is None or notebook.complaints:
         raise BriefError(tuple(sorted(notebook.complaints, key=lambda complaint: complaint.line)))
     return brief
 
 
-def _read(node: Node, place: Place) -> Brief | None:
+def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
     """Read the topics in order, handing the facts of each to those after it; None after complaints."""
     if not isinstance(node, Mapping):
         whole = place.inside("(whole file)", 1)
@@ -144,8 +164,9 @@ def _read(node: Node, place: Place) -> Brief | None:
     scanner = _topic("scanner", SCANNER, node, place)
     body = _topic("body", BODY, node, place)
     facts = replace(body_facts(body.draft), conductor_height_m=_conductor_height_m(node))
-    array = _topic("array", array_form(facts), node, place)
-    facts = array_facts(facts, array.record)
+    ground = facts if former is None else _facts_of_former(former, facts)
+    array = _topic("array", array_form(ground), node, place)
+    facts = array_facts(ground, array.record).with_body_of(facts)
     conductor = _topic("conductor", conductor_form(facts), node, place)
     if conductor.draft.get("kind") == "coaxial line":
         _refuse_topics_of_loops(node, place)
@@ -158,8 +179,10 @@ def _read(node: Node, place: Place) -> Brief | None:
             "conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place
         ),
         "designs": _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place),
+        "cohort": _where_written("cohort", _COHORT, node, place),
         "interface": _where_written("interface", interface_form(_element_names(array.record)), node, place),
         "tolerances": _of_circuit("tolerances", tolerances_form(circuit.record), node, place),
+        "loading_equivalence": _where_written("loading_equivalence", LOADING, node, place),
         "family": _of_circuit("family", family_form(circuit.record), node, place),
     }
     if place.notebook.complaints:
@@ -174,6 +197,12 @@ def _read(node: Node, place: Place) -> Brief | None:
         **{name: outcome.record for name, outcome in others.items()},
         defaults_used=tuple(place.notebook.defaults),
     )
+
+
+def _facts_of_former(former: Node, facts: Facts) -> Facts:
+    """Facts of the body on which the array was formed; complaints about it are made where it stands."""
+    aside = Place(notebook=Notebook(""), path="", line=1)
+    return facts.with_body_of(body_facts(read(BODY, former, aside).draft))
 
 
 def _conductor_height_m(node: Mapping) -> float | None:

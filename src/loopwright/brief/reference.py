@@ -8,6 +8,7 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.reader import BRIEF
 from loopwright.brief.topics.material import MaterialPart
 from loopwright.ground.materials import Material, ShortEcho, conductor_materials, film_materials
+from loopwright.ground.salts import ion_named, ion_names, salt_named, salt_names
 from loopwright.ground.tables import tissue_names
 from loopwright.ground.units import engineering_text
 
@@ -34,7 +35,9 @@ A brief is one YAML file. `loopwright new DIR` writes one to start from.
 
 def reference_page() -> str:
     """Return the reference of every key as Markdown: meaning, kind, allowed values, default and its source."""
-    return "\n".join([_TOP, *_form(BRIEF, path="", level=2, told=set()), *_conductors(), *_films(), *_tissues()])
+    return "\n".join(
+        [_TOP, *_form(BRIEF, path="", level=2, told=set()), *_conductors(), *_films(), *_tissues(), *_salts()]
+    )
 
 
 def _form(form: Form, *, path: str, level: int, told: set[int]) -> Iterator[str]:
@@ -50,6 +53,10 @@ def _form(form: Form, *, path: str, level: int, told: set[int]) -> Iterator[str]
         if isinstance(key, Part | Parts | MaterialPart) and id(key.of) not in told:
             told.add(id(key.of))
             yield from _nested(key, path=f"{path}.{key.name}" if path else key.name, level=level, told=told)
+        if isinstance(key, MaterialPart) and id(key.liquid) not in told:
+            told.add(id(key.liquid))
+            yield f"{'#' * min(level, 6)} `{path}.{key.name}.liquid`\n"
+            yield from _form(key.liquid, path=f"{path}.{key.name}.liquid", level=level + 1, told=told)
 
 
 def _nested(piece: Part | Parts | MaterialPart, *, path: str, level: int, told: set[int]) -> Iterator[str]:
@@ -123,6 +130,25 @@ def _cells(material: Material, quantity: str) -> tuple[str, str]:
     if value is None:
         return "not known", ""
     return f"{value.value:g}" if value.unit == "1" else engineering_text(value.value, value.unit), str(value.source)
+
+
+def _salts() -> Iterator[str]:
+    yield "## Salts of liquids\n"
+    yield "Names that `salt` may have, as the salts are weighed. Molar masses from standard atomic weights.\n"
+    yield "| `salt` | formula | molar mass [g/mol] |"
+    yield "|---|---|---|"
+    for name in salt_names():
+        salt = salt_named(name)
+        yield f"| `{name}` | {salt.formula} | {1e3 * salt.molar_mass_kg_per_mol:.2f} |"
+    yield ""
+    yield "Their ions, by the conductivity of a mole of charges at infinite dilution, 25 degC.\n"
+    yield "| ion | conductivity [S cm^2/mol] | how it is known |"
+    yield "|---|---|---|"
+    for name in ion_names():
+        ion = ion_named(name)
+        known = "read in the source named" if ion.flag == "READ" else "from memory, unverified"
+        yield f"| {name} | {1e4 * ion.limiting_s_m2_per_mol:g} | {known}: {ion.note} |"
+    yield ""
 
 
 def _tissues() -> Iterator[str]:

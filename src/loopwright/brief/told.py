@@ -65,7 +65,7 @@ def told(brief: Brief) -> tuple[Told, ...]:
         Paths such as ``array.tiling.stand_off`` with texts such as ``12 mm``, in the order of the records. Items of a
         list count from 1. What was left out and has no default is not told.
     """
-    return tuple(_told("", brief.model_dump(exclude={"title", "designs", "defaults_used"})))
+    return tuple(_told("", brief.model_dump(exclude={"title", "designs", "cohort", "defaults_used"})))
 
 
 def _told(path: str, value: Any) -> Iterator[Told]:

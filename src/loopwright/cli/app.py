@@ -14,7 +14,7 @@ from typing import Annotated, Never, TypeVar
 import typer
 
 from loopwright import __version__
-from loopwright.cli.options import Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
+from loopwright.cli.options import Asking, Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
 from loopwright.ground.device import Device
 from loopwright.ground.errors import (
     BriefError,
@@ -105,6 +105,40 @@ def compare_designs(
 
 
 @app.command()
+def cohort(
+    brief: Brief,
+    *,
+    ask: Annotated[
+        Asking,
+        typer.Option(**one_of(Asking), help="Images of every case, or only how the arrays fit, which takes seconds."),
+    ] = Asking.IMAGES,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Where the results go.  [default: ./<name of the brief>-cohort]")
+    ] = None,
+    store: Store = None,
+    pieces: Reuse = Pieces.REUSE,
+    device: Where = Device.CPU,
+    workers: Annotated[
+        int,
+        typer.Option(metavar="N", min=0, max=256, help="Processes beside each other.  [default: one for each core]"),
+    ] = 0,
+    cluster: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Scheduler of a Dask cluster that takes the cases instead.")
+    ] = "",
+) -> None:
+    """Put arrays on patients, say whom they fit, what misfit costs and which sizes are needed; prints the directory."""
+
+    def action() -> Path:
+        from loopwright.cli.cohort import cohort_brief  # noqa: PLC0415 - heavy
+        from loopwright.cohort import Asked  # noqa: PLC0415 - heavy
+
+        return cohort_brief(brief, asked=Asked(ask.value), out=out, store=store, pieces=pieces, device=device,
+                            workers=workers, cluster=cluster)  # fmt: skip
+
+    _say(str(_answered(action)))
+
+
+@app.command()
 def what_to_turn(
     brief: Brief,
     measured: Annotated[
@@ -154,6 +188,32 @@ def new(
         return write_starter(directory)
 
     _say(str(_answered(action)))
+
+
+@app.command()
+def liquid(
+    *,
+    conductivity: Annotated[
+        str, typer.Option(metavar='"0.6 S/m"', help="Wanted at the temperature and frequency.", show_default=False)
+    ],
+    volume: Annotated[str, typer.Option(metavar='"2 L"', help="Of the finished liquid.")] = "1 L",
+    temperature: Annotated[str, typer.Option(metavar='"21 degC"', help="At which it will be used.")] = "20 degC",
+    frequency: Annotated[str, typer.Option(metavar='"123.2 MHz"', help="At which it will be used.")] = "127.7 MHz",
+    salt: Annotated[str, typer.Option(metavar="SALT", help="The salt whose mass is sought.")] = "sodium chloride",
+    beside: Annotated[
+        list[str] | None,
+        typer.Option(metavar='"SALT 2 g/L"', help="What it holds anyway; may be given several times.  [default: none]"),
+    ] = None,
+) -> None:
+    """Say what to weigh for a phantom's liquid of a wanted conductivity: salts, hydrates, what must be measured."""
+
+    def action() -> str:
+        from loopwright.cli.liquid import recipe_text  # noqa: PLC0415 - heavy
+
+        return recipe_text(conductivity=conductivity, temperature=temperature, volume=volume, frequency=frequency,
+                           salt=salt, beside=beside or ())  # fmt: skip
+
+    _say(_answered(action))
 
 
 @app.command()

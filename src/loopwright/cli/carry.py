@@ -20,7 +20,7 @@ from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import carry_out
 from loopwright.measurement import AsMeasured, what_to_turn
 
-__all__ = ["carry_into", "compare_into", "measure_into"]
+__all__ = ["carry_into", "compare_into", "growing_here", "kept_in", "measure_into"]
 
 
 def carry_into(
@@ -36,12 +36,12 @@ def carry_into(
         If the disk cannot be used.
     """
     array_library(device)
-    with _growing(destination) as partial:
+    with growing_here(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
             if brief.designs is not None:
                 progress.note("the brief's designs are left aside here; `loopwright compare-designs` carries them out")
-            kept = _store(store, pieces, brief.title, progress)
+            kept = kept_in(store, pieces, brief.title, progress)
             outcome = carry_out(brief, Means(progress=progress, store=kept, device=device))
             progress.note(f"writing {destination}")
             write_run(partial, brief_text=text, evidence=outcome.evidence, dossier=outcome.dossier, note=progress.note)
@@ -61,12 +61,12 @@ def compare_into(
         If the disk cannot be used.
     """
     array_library(device)
-    with _growing(destination) as partial:
+    with growing_here(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {wanted.base.title}")
             for refused in wanted.refused:
                 progress.note(f"design {refused.name} is refused: {refused.reason}")
-            kept = _store(store, pieces, wanted.base.title, progress)
+            kept = kept_in(store, pieces, wanted.base.title, progress)
             outcome = compare_designs(wanted, Means(progress=progress, store=kept, device=device))
             progress.note(f"writing {destination}")
             write_comparison(
@@ -102,10 +102,10 @@ def measure_into(
         If the disk cannot be used.
     """
     array_library(device)
-    with _growing(destination) as partial:
+    with growing_here(destination) as partial:
         with reporting(partial / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {brief.title}")
-            kept = _store(store, pieces, brief.title, progress)
+            kept = kept_in(store, pieces, brief.title, progress)
             outcome = what_to_turn(brief, asked, Means(progress=progress, store=kept, device=device))
             progress.note(f"writing {destination}")
             write_bench(partial, brief_text=text, measured=measured, evidence=outcome.evidence,
@@ -117,7 +117,7 @@ def measure_into(
 
 
 @contextmanager
-def _growing(destination: Path) -> Iterator[Path]:
+def growing_here(destination: Path) -> Iterator[Path]:
     """Let a directory grow, and name it where the user cancels."""
     with growing(destination) as partial:
         try:
@@ -126,7 +126,8 @@ def _growing(destination: Path) -> Iterator[Path]:
             raise KeyboardInterrupt(f"{partial} is left unfinished") from cancelled
 
 
-def _store(folder: Path | None, pieces: Pieces, title: str, progress: Progress) -> PieceStore:
+def kept_in(folder: Path | None, pieces: Pieces, title: str, progress: Progress) -> PieceStore:
+    """Open the store as the user asks."""
     kept = FolderStore(store_folder(folder), note=progress.note, brief=title, tool_version=__version__)
     store = TolerantStore(kept, note=progress.note)
     return store if pieces is Pieces.REUSE else RefreshingStore(store)

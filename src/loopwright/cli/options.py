@@ -8,7 +8,7 @@ import typer
 
 from loopwright.ground.device import Device
 
-__all__ = ["Brief", "Pieces", "Reuse", "Store", "StoreTask", "Versions", "Where", "one_of"]
+__all__ = ["Asking", "Brief", "Pieces", "Reuse", "Store", "StoreTask", "Versions", "Where", "one_of"]
 
 Word = TypeVar("Word", bound=Enum)
 
@@ -19,6 +19,13 @@ class StoreTask(Enum):
     LOOK = "look"
     CHECK = "check"
     FORGET = "forget"
+
+
+class Asking(Enum):
+    """What a study over patients is asked for."""
+
+    FIT = "fit"
+    IMAGES = "images"
 
 
 class Versions(Enum):

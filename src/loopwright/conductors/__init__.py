@@ -96,6 +96,7 @@ from loopwright.conductors.trimming_ladder import (
     finest_printable_step,
 )
 from loopwright.conductors.validity import limits, thickness_over_depth, what_limits
+from loopwright.conductors.worn_stack import worn_stack
 
 __all__ = [
     "AIR_DISCHARGE_V",
@@ -192,4 +193,5 @@ __all__ = [
     "widest_gap",
     "with_gap_qualities",
     "withstand_v",
+    "worn_stack",
 ]

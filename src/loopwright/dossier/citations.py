@@ -1,14 +1,17 @@
 """Which published methods a brief makes use of."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from loopwright.brief.records import (
+    BodyRequest,
     Brief,
     EllipsoidRequest,
     ExplicitMaterial,
     FigureRequest,
     HeadRequest,
+    LiquidMaterial,
+    MaterialRequest,
     NoUltimate,
     PrintedCapacitorRequest,
     ShiftedAcceleration,
@@ -57,14 +60,28 @@ def _excites_several(brief: Brief) -> bool:
 
 
 def _names_tissues(brief: Brief) -> bool:
-    body = brief.body
-    if isinstance(body, FigureRequest):
-        return True
-    return any(isinstance(material, TissueByName) for material in materials_of(body))
+    return _is_figure(brief) or any(isinstance(material, TissueByName) for material in _materials(brief))
+
+
+def _states_liquids(brief: Brief) -> bool:
+    return any(isinstance(material, LiquidMaterial) for material in _materials(brief))
+
+
+def _materials(brief: Brief) -> Iterator[MaterialRequest]:
+    """What the bodies of a brief are made of, apart from stylised figures."""
+    for body in _bodies(brief):
+        if not isinstance(body, FigureRequest):
+            yield from materials_of(body)
+
+
+def _bodies(brief: Brief) -> tuple[BodyRequest, ...]:
+    """The body of the brief, and those that load one element like it."""
+    loads = brief.loading_equivalence
+    return (brief.body, *(() if loads is None else (load.body for load in (*loads.patients, *loads.phantoms))))
 
 
 def _is_figure(brief: Brief) -> bool:
-    return isinstance(brief.body, FigureRequest)
+    return any(isinstance(body, FigureRequest) for body in _bodies(brief))
 
 
 def _is_measured_head(brief: Brief) -> bool:
@@ -120,6 +137,12 @@ METHODS = (
         purpose="permittivity and conductivity of tissues",
         keys=("gabriel1996", "gabriel1996report"),
         needed=_names_tissues,
+    ),
+    Method(
+        name="conductivity of electrolytes",
+        purpose="liquids of phantoms from their salts",
+        keys=("robinson1959", "vanysek2010", "huber2009", "malmberg1956", "kaatze1989", "buchner1999", "prohaska2022"),
+        needed=_states_liquids,
     ),
     Method(
         name="stylised figure",

@@ -13,6 +13,7 @@ from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier, Section
 from loopwright.dossier.gap_tables import capacitor_section
 from loopwright.dossier.interfacing import interface_section
+from loopwright.dossier.loading import loading_section
 from loopwright.dossier.network import network_section, noise_section
 from loopwright.dossier.protecting import states_section
 from loopwright.dossier.protection import protection_of
@@ -52,6 +53,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             conductor_section(evidence.conductor),
             *chosen,
             network_section(evidence),
+            *(() if evidence.loading is None else (loading_section(evidence.loading),)),
             *(() if evidence.coaxial is None else (coaxial_section(evidence, evidence.coaxial),)),
             *wired,
             *(() if evidence.capacitors is None else (capacitor_section(evidence.capacitors),)),

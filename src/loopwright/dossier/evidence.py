@@ -20,7 +20,7 @@ from loopwright.circuits import (
     InterfaceCheck,
     WornFamily,
 )
-from loopwright.designs import ConductorChoice
+from loopwright.designs import ConductorChoice, LoadingEquivalence
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import CircuitCost, Settling
@@ -464,6 +464,7 @@ class Evidence:
     interface: InterfaceCheck | None = None
     built: BuiltSpread | None = None
     worn: WornFamily | None = None
+    loading: LoadingEquivalence | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

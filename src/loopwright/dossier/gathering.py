@@ -120,6 +120,7 @@ def gather(
         interface=on_request.interface,
         built=on_request.built,
         worn=on_request.worn,
+        loading=on_request.loading,
     )
 
 

@@ -10,7 +10,7 @@ from loopwright.circuits import (
     InterfaceCheck,
     WornFamily,
 )
-from loopwright.designs import ConductorChoice
+from loopwright.designs import ConductorChoice, LoadingEquivalence
 from loopwright.imaging import CircuitCost
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
@@ -38,6 +38,8 @@ class OnRequest:
         Arrays as they are built.
     worn : WornFamily or None
         The array as it is worn.
+    loading : LoadingEquivalence or None
+        Patients and phantoms that load one element.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -48,6 +50,7 @@ class OnRequest:
     under_field: ArrayUnderField | None = None
     built: BuiltSpread | None = None
     worn: WornFamily | None = None
+    loading: LoadingEquivalence | None = None
 
 
 #: Of a brief that asks nothing more.

@@ -23,8 +23,10 @@ from loopwright.fields.ultimate_map import ultimate_map
 from loopwright.fields.ultimate_sources import ShellReply, shell_replies
 from loopwright.fields.ultimate_sphere import ultimate_reception
 from loopwright.fields.wires import (
+    BendingShift,
     LoopCoupling,
     PortNetwork,
+    bending_shift,
     flexed_frequencies_hz,
     impedance_gradient_ohm,
     impedance_gradients_ohm,
@@ -33,6 +35,7 @@ from loopwright.fields.wires import (
 )
 
 __all__ = [
+    "BendingShift",
     "BodyReply",
     "BodySources",
     "Excitation",
@@ -42,6 +45,7 @@ __all__ = [
     "ShellReply",
     "array_library",
     "array_sources",
+    "bending_shift",
     "body_reply",
     "chosen_excitation",
     "closed_loops",

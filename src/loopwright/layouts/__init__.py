@@ -2,13 +2,33 @@
 
 From the array of the brief and a body to a :class:`Layout`: explicit plane elements, or tilings that follow the skin
 at a stand-off. Polygons of equal area stand for circles; crossing conductors stand on layers. Elements may then be
-misplaced a little, bent, or stretched.
+misplaced a little, bent, or stretched; a printed film is laid on a body without stretch, a patient in a rigid former.
 """
 
-from loopwright.layouts.arranging import arrange
+from loopwright.layouts.arranging import arrange, arrange_on
 from loopwright.layouts.coupling import Coupling, CouplingLeft
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
+from loopwright.layouts.films.carrier import Rulings, carrier_over
+from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.films.gores import GorePlan, fewest_gores
+from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.laid import FilmGaps, FilmPlacement, LaidFilm, film_laid
+from loopwright.layouts.films.pattern import (
+    FilmPattern,
+    FlatElement,
+    conductor_edges_m,
+    elements_at,
+    elements_cut,
+    elements_laid_flat,
+    flat_element,
+    pattern_of,
+)
+from loopwright.layouts.films.slits import SlitPlan, fewest_slits
+from loopwright.layouts.films.stack import FilmStack, StackLayer
+from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strips import disc_strain, strip_strain
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
+from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.moving import PlacementMoves, moved_elements, placement_moves
@@ -21,28 +41,60 @@ __all__ = [
     "ColumnSkin",
     "Coupling",
     "CouplingLeft",
+    "CrownClearance",
     "DomeSkin",
     "Element",
     "EllipsoidSkin",
     "Feet",
+    "FilmGaps",
+    "FilmGrid",
+    "FilmPattern",
+    "FilmPlacement",
+    "FilmSkin",
+    "FilmStack",
+    "FlatElement",
     "FlatSkin",
     "Flex",
     "Girth",
+    "GorePlan",
+    "LaidFilm",
     "Layout",
+    "LevelAt",
     "PlacementMoves",
+    "Resting",
+    "Rulings",
     "Skin",
+    "SlitPlan",
+    "StackLayer",
+    "StrainMap",
     "Stretch",
     "arrange",
+    "arrange_on",
+    "carrier_over",
     "circle_outline_m",
+    "conductor_edges_m",
+    "disc_strain",
+    "elements_at",
+    "elements_cut",
+    "elements_laid_flat",
+    "fewest_gores",
+    "fewest_slits",
+    "film_grid",
+    "film_laid",
+    "flat_element",
     "flex_displacement_m",
     "flexed",
     "from_first_m",
     "gap_nodes",
     "lattice_m",
     "moved_elements",
+    "pattern_of",
     "placement_moves",
     "plate_of",
+    "rest_on_back",
     "skin_of",
     "spread_directions",
     "square_outline_m",
+    "strain_map",
+    "strip_strain",
 ]

@@ -1,5 +1,6 @@
 """From the array that is asked for to its elements on the body."""
 
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
@@ -13,7 +14,7 @@ from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
 from loopwright.layouts.curved import frames
 from loopwright.layouts.distances import polygon_distance_m
-from loopwright.layouts.grounds import plate_of, skin_of
+from loopwright.layouts.grounds import Triangulated, plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
@@ -25,6 +26,8 @@ _LEAST_DISTANCE_M = 0.1e-3
 _FURTHER_OUT = "Where elements overlap, one has to stand further out."
 _MORE_SEGMENTS = "Ask for more `computation.segments_per_element`, or for another overlap."
 _NOBODY = Silent()
+#: Layers that elements which cross may take, and the sag of their straight segments in all: room to be kept free. [m]
+_LAYERS, _SAG_M = 6, 8e-3
 
 
 def arrange(
@@ -36,14 +39,34 @@ def arrange(
     near: Layout | None = None,
     progress: Progress = _NOBODY,
 ) -> Layout:
-    """Lay the elements that are asked for on or about the body.
+    """Lay the elements that are asked for on or about the body; as :func:`arrange_on` otherwise."""
+    return arrange_on(
+        request,
+        body.solid,
+        segments_per_element=segments_per_element,
+        coupling=coupling,
+        near=near,
+        progress=progress,
+    )
+
+
+def arrange_on(
+    request: ArrayRequest,
+    solid: Solid,
+    *,
+    segments_per_element: int = 24,
+    coupling: Coupling | None = None,
+    near: Layout | None = None,
+    progress: Progress = _NOBODY,
+) -> Layout:
+    """Lay the elements that are asked for on or about a body of which only the shape is known.
 
     Parameters
     ----------
     request : ArrayRequest
         Explicit elements, a tiling, or pieces with a tiling each.
-    body : Body
-        What they are laid on; only its shape matters.
+    solid : Solid
+        What they are laid on.
     segments_per_element : int
         Least number of straight segments of one element; more are taken where gaps and corners need it,
         and 48 at least where zero coupling is searched for: fewer would move the zero by 0.003 of the size.
@@ -60,20 +83,20 @@ def arrange(
         If a conductor enters the body, two conductors meet, or a tiling does not fit the surface.
     """
     if request.pieces:
-        return _pieced(request.pieces, body.solid, segments=segments_per_element, coupling=coupling, progress=progress)
+        return _pieced(request.pieces, solid, segments=segments_per_element, coupling=coupling, progress=progress)
     if request.tiling is None:
-        return _explicit(request.elements, body.solid, segments=segments_per_element)
+        return _explicit(request.elements, solid, segments=segments_per_element)
     names = tuple(f"E{k + 1:02d}" for k in range(request.tiling.count))
     laid = lay(
         request.tiling,
-        skin_of(body.solid),
+        skin_of(solid, reach_m=_reach_m(request.tilings)),
         segments=segments_per_element,
         names=names,
         coupling=coupling,
         near=near,
         progress=progress,
     )
-    return _tiled(request.tiling, laid, body.solid)
+    return _tiled(request.tiling, laid, solid)
 
 
 def _explicit(requests: tuple[ElementRequest, ...], solid: Solid, *, segments: int) -> Layout:
@@ -117,9 +140,11 @@ def _pieced(
 ) -> Layout:
     """Several tilings beside each other; neighbours across pieces are found by the distances of their centres."""
     laid: list[Laid] = []
+    reach = _reach_m([piece.tiling for piece in pieces])
     starts = np.cumsum([0, *(piece.tiling.count for piece in pieces)]).tolist()
     for piece, start in zip(pieces, starts[:-1], strict=True):
-        skin = skin_of(solid) if piece.lies_on == "body" else plate_of(solid, piece.tiling.facing)
+        on_body = piece.lies_on == "body"
+        skin = skin_of(solid, reach_m=reach) if on_body else plate_of(solid, piece.tiling.facing)
         names = tuple(f"{piece.name}-{k + 1:02d}" for k in range(piece.tiling.count))
         laid.append(
             lay(
@@ -229,7 +254,7 @@ def _checked(
         neighbour_distance_m=tuple(float(distance) for distance in distances_m),
         least_skin_distance_m=float(to_skin.min()),
         least_conductor_distance_m=None if closest is None else closest[0],
-        notes=(*notes, _room_note(elements, to_skin, closest, separation_m)),
+        notes=(*notes, *_fit_notes(elements, solid), _room_note(elements, to_skin, closest, separation_m)),
         coupling_left=coupling_left,
         centres_past_ends=_centres_past_ends(elements, solid),
     )
@@ -241,6 +266,24 @@ def _centres_past_ends(elements: tuple[Element, ...], solid: Solid) -> int:
             return sum(abs(element.centre_m[2]) > height_m / 2 for element in elements)
         case _:
             return 0
+
+
+def _reach_m(tilings: Sequence[TilingRequest]) -> float:
+    """Furthest stand-off that a carrier may need, its layers included. [m]"""
+    return max(one.stand_off_m + _LAYERS * one.crossing_separation_m for one in tilings) + _SAG_M
+
+
+def _fit_notes(elements: tuple[Element, ...], solid: Solid) -> tuple[str, ...]:
+    """How far off the skin nodes of the conductors stand on a body of triangles, whose hollows a carrier bridges."""
+    if not isinstance(solid.skin, Triangulated):
+        return ()
+    away = -solid.depth_m(np.concatenate([element.vertices_m for element in elements])) * 1e3
+    least, middle, most_of, most = np.quantile(away, [0.0, 0.5, 0.95, 1.0])
+    told = (
+        f"Nodes of the conductors stand {least:.1f} mm to {most:.1f} mm off the skin itself: half of them up to "
+        f"{middle:.1f} mm, 95 % up to {most_of:.1f} mm. More than the stand-off is where the carrier bridges a hollow."
+    )
+    return (told,)
 
 
 def _room_note(

@@ -13,6 +13,9 @@ from loopwright.layouts.curved import Feet
 Real = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
+#: Twice the area below which three points count as one line. [m^2]
+_NO_AREA_M2 = 1e-300
+
 
 class Cells(NamedTuple):
     """Neighbours, and triangles (2 * elements - 4, 3) of elements, each right-handed as seen from outside."""
@@ -54,8 +57,14 @@ def barest_m(points_m: Real, triangles: Integers) -> Real:
     """
     a, b, c = (points_m[triangles[:, corner]] for corner in range(3))
     turn = np.cross(b - a, c - a)
-    twice_area = np.maximum(np.linalg.norm(turn, axis=1), 1e-300)
-    sides = [np.linalg.norm(p - q, axis=1) for p, q in ((a, b), (b, c), (c, a))]
-    radius = sides[0] * sides[1] * sides[2] / (2 * twice_area)
-    height = np.sum(turn * a, axis=1) / twice_area
+    radius = circumradius_m(points_m, triangles)
+    height = np.sum(turn * a, axis=1) / np.maximum(np.linalg.norm(turn, axis=1), _NO_AREA_M2)
     return np.asarray(np.hypot(radius, height) * np.arctan2(radius, height))
+
+
+def circumradius_m(points_m: Real, triangles: Integers) -> Real:
+    """Radius of the circle through the corners of triangles (triangles, 3) of points (n, 3) [m]; (triangles,). [m]"""
+    a, b, c = (points_m[triangles[:, corner]] for corner in range(3))
+    twice_area = np.maximum(np.linalg.norm(np.cross(b - a, c - a), axis=1), _NO_AREA_M2)
+    p, q, r = (np.linalg.norm(side, axis=1) for side in (a - b, b - c, c - a))
+    return np.asarray(p * q * r / (2 * twice_area))

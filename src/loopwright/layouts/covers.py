@@ -1,4 +1,4 @@
-"""Closed surfaces covered by equal elements, each where neighbours couple least."""
+"""Surfaces covered by equal elements without rows, each where neighbours couple least."""
 
 from dataclasses import dataclass, replace
 
@@ -8,12 +8,11 @@ from scipy.optimize import least_squares
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
-from loopwright.layouts.cells import barest_m, cells_of
 from loopwright.layouts.coupling import Pairs
+from loopwright.layouts.cover_grounds import CoverGround
 from loopwright.layouts.crossings import coloured
-from loopwright.layouts.curved import EllipsoidSkin, Feet
+from loopwright.layouts.curved import Feet
 from loopwright.layouts.decoupling import ROUGH_SEGMENTS, ROUNDS, STEP, Drawing, drawn_crossings
-from loopwright.layouts.spreads import spread_directions
 from loopwright.layouts.tiling import Tiling, what
 from loopwright.layouts.tilings import NEAR_ZERO_COUPLING, mean_nearest_distance_m
 
@@ -101,7 +100,8 @@ def settled_cover(drawing: Drawing, start: Tiling, order: Integers) -> tuple[Til
 
     Gives the tiling, and the sum of squares that is left.
     """
-    tiling = replace(start, pairs=cells_of(start.feet).pairs, layers=drawing.layers(start.feet, start.sizes_m, order))
+    pairs = _ground(drawing).cells(start.feet).pairs
+    tiling = replace(start, pairs=pairs, layers=drawing.layers(start.feet, start.sizes_m, order))
     for _ in range(ROUNDS):
         before = tiling.pairs, tiling.layers
         tiling = _Cover(drawing=drawing, base=tiling, segments=ROUGH_SEGMENTS).settled(order)
@@ -130,29 +130,33 @@ def again_from(drawing: Drawing, start: Tiling) -> Tiling:
     return polished_cover(drawing, settled_cover(drawing, start, order)[0])
 
 
-def cover_start(drawing: Drawing, directions: Real) -> Tiling:
-    """Elements towards these directions (elements, 3), of the size that overlaps best when they are spread evenly."""
-    skin, request = drawing.skin, drawing.request
-    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - the caller tells surfaces apart
-    even = skin.feet_towards(spread_directions(request.count, semi_axes_m=skin.semi_axes_m))
-    near = mean_nearest_distance_m(skin, even, stand_off_m=request.stand_off_m)
-    size = near / NEAR_ZERO_COUPLING[request.shape]
-    return Tiling(feet=skin.feet_towards(directions), sizes_m=np.full(request.count, size), notes=())
+def cover_start(drawing: Drawing, feet: Feet) -> Tiling:
+    """Elements at these feet, of the size that overlaps best when they are spread evenly."""
+    return _start(drawing, feet, size_m=_even_size_m(drawing, _ground(drawing).even(drawing.request.count)))
 
 
 def _cover_starts(drawing: Drawing) -> list[Tiling]:
-    skin, count = drawing.skin, drawing.request.count
-    assert isinstance(skin, EllipsoidSkin)  # noqa: S101 - as above
-    rng = np.random.default_rng(_SEED)
-    scattered = [random_directions(count, rng) for _ in range(_STARTS)]
-    spreads = [spread_directions(count, semi_axes_m=skin.semi_axes_m, start=start) for start in (None, *scattered)]
-    return [cover_start(drawing, directions) for directions in spreads]
+    count, rng, ground = drawing.request.count, np.random.default_rng(_SEED), _ground(drawing)
+    even = ground.even(count)
+    size = _even_size_m(drawing, even)
+    return [
+        _start(drawing, feet, size_m=size) for feet in (even, *(ground.scattered(count, rng) for _ in range(_STARTS)))
+    ]
 
 
-def random_directions(count: int, rng: np.random.Generator) -> Real:
-    """Unit vectors (count, 3), all directions equally likely."""
-    points = rng.normal(size=(count, 3))
-    return np.asarray(points / np.linalg.norm(points, axis=1, keepdims=True))
+def _start(drawing: Drawing, feet: Feet, *, size_m: float) -> Tiling:
+    return Tiling(feet=feet, sizes_m=np.full(drawing.request.count, size_m), notes=())
+
+
+def _even_size_m(drawing: Drawing, even: Feet) -> float:
+    """Size that overlaps best when elements are spread evenly. [m]"""
+    near = mean_nearest_distance_m(drawing.skin, even, stand_off_m=drawing.request.stand_off_m)
+    return near / NEAR_ZERO_COUPLING[drawing.request.shape]
+
+
+def _ground(drawing: Drawing) -> CoverGround:
+    assert drawing.ground is not None  # noqa: S101 - the caller tells surfaces apart
+    return drawing.ground
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,22 +198,28 @@ class _Cover:
         )
         feet, sizes = self.moved(found.x)
         layers = self.drawing.layers(feet, sizes, order)
-        return replace(self.base, feet=feet, sizes_m=sizes, pairs=cells_of(feet).pairs, layers=layers)
+        return replace(
+            self.base, feet=feet, sizes_m=sizes, pairs=_ground(self.drawing).cells(feet).pairs, layers=layers
+        )
 
     def moved(self, unknowns: Real) -> tuple[Feet, Real]:
         """Feet and sizes with these unknowns."""
         base, size = self.base.feet, self.base.sizes_m[0]
         step = size * unknowns[:-1].reshape(-1, 2)
-        feet = self.drawing.skin.feet_towards(base.points_m + step[:, :1] * base.along + step[:, 1:] * base.across)
-        return feet, self.base.sizes_m * (1 + unknowns[-1])
+        return _ground(self.drawing).stepped(base, step), self.base.sizes_m * (1 + unknowns[-1])
 
     def residuals(self, unknowns: Real) -> Real:
-        """Coefficients (pairs,), then the bareness of each triangle (triangles,)."""
+        """Coefficients (pairs,), bareness of triangles (triangles,); on cut ground what is past it and what moved."""
         feet, sizes = self.moved(unknowns)
         outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
         chosen = np.array(self.pairs)
         return np.concatenate(
-            [self.drawing.coefficients(outlines, chosen), self._bareness(self._points_m(feet), sizes[0])]
+            [
+                self.drawing.coefficients(outlines, chosen),
+                self._bareness(self._points_m(feet), sizes[0]),
+                self._past(outlines),
+                self._holding @ unknowns,
+            ]
         )
 
     def slopes(self, unknowns: Real) -> Real:
@@ -229,7 +239,26 @@ class _Cover:
         slopes[row, 2 * i], slopes[row, 2 * j] = i_u, j_u
         slopes[row, 2 * i + 1], slopes[row, 2 * j + 1] = i_v, j_v
         slopes[row, -1] = grown
-        return np.concatenate([slopes, self._bareness_slopes(unknowns)])
+        return np.concatenate([slopes, self._bareness_slopes(unknowns), self._past_slopes(outlines), self._holding])
+
+    def _past(self, outlines_m: Real) -> Real:
+        """How far outlines reach past a cut over the size at the base, weighed like bare spots; (elements or 0,)."""
+        return np.asarray(_BARE_WEIGHT * _ground(self.drawing).past_m(outlines_m) / self.base.sizes_m[0])
+
+    def _past_slopes(self, variants_m: Real) -> Real:
+        """Differences of that, from the outlines where all elements are, step along and across, and grow."""
+        here, along, across, grown = np.split(self._past(variants_m), 4)
+        slopes = np.zeros((len(here), len(self.nothing_moved)))
+        own = np.arange(len(here))
+        slopes[own, 2 * own], slopes[own, 2 * own + 1] = along - here, across - here
+        slopes[:, -1] = grown - here
+        return np.asarray(slopes / STEP)
+
+    @property
+    def _holding(self) -> Real:
+        """Weights that hold elements and their size where nothing else does, shape (unknowns or 0, unknowns)."""
+        unknowns, weight = len(self.nothing_moved), _ground(self.drawing).holding
+        return weight * np.eye(unknowns) if weight > 0 else np.zeros((0, unknowns))
 
     def _changes(self) -> list[Real]:
         """No step, all elements along, all across, all larger."""
@@ -239,7 +268,8 @@ class _Cover:
 
     def _bareness(self, points_m: Real, size_m: float) -> Real:
         """How far the barest spots lie outside all elements, weighed; zero where each lies in one, (triangles,)."""
-        barest = barest_m(points_m, cells_of(self.base.feet).triangles)
+        ground = _ground(self.drawing)
+        barest = ground.barest_m(points_m, ground.cells(self.base.feet).triangles)
         return np.asarray(_BARE_WEIGHT * np.maximum(0, barest / size_m - _HALF))
 
     def _points_m(self, feet: Feet) -> Real:
@@ -268,6 +298,6 @@ def described_cover(drawing: Drawing, tiling: Tiling) -> tuple[str, ...]:
     orders = _LAYER_ROUNDS * _ORDERS + 1
     starts = f"Searched from the even spread and {_STARTS} scattered ones, and in {orders} orders of the layers"
     return (
-        f"{elements}, over the closed surface at the places that leave the least coupling.",
+        f"{elements}, over the surface at the places that leave the least coupling.",
         f"{starts}; every spot of the surface had to lie inside an element.",
     )

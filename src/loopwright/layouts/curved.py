@@ -181,7 +181,9 @@ class DomeSkin(_Curved):
         """Feet where rays from the origin along these directions (n, 3) leave the cap or the side of the column."""
         points = directions / np.maximum(np.linalg.norm(self._flattened(directions), axis=1, keepdims=True), 1e-12)
         if np.any(points[:, 2] < -self.height_m):
-            raise OutsideModelError("facing points below the chin of the head, where its neck is and no element lies.")
+            raise OutsideModelError(
+                "facing points below the chin of the head, or the bottom of the bottle, where no element lies."
+            )
         return self._feet(points)
 
     def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:
@@ -191,7 +193,8 @@ class DomeSkin(_Curved):
         if lowest > self.height_m:
             raise OutsideModelError(
                 f"the middle of an element would lie {lowest * 1e3:.0f} mm below the circumference of the head, where "
-                f"its chin is {self.height_m * 1e3:.0f} mm below. Use fewer rows, or turn the patch upwards."
+                f"its chin is {self.height_m * 1e3:.0f} mm below; of a bottle, below the shoulders, where its bottom "
+                "is. Use fewer rows, or turn the patch upwards."
             )
         return feet
 

@@ -13,6 +13,7 @@ from scipy.optimize import least_squares
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.cover_grounds import CoverGround
 from loopwright.layouts.crossings import coloured, crossings_of, nearest_ring
 from loopwright.layouts.curved import Feet
 from loopwright.layouts.lattices import Lattice
@@ -39,6 +40,7 @@ class Drawing:
     """What is needed to draw the outlines of a tiling on its skin, and to tell their coupling.
 
     ``segments`` is the number of sides that the elements have in the end, ``layer_step_m`` the distance of layers.
+    ``ground`` is what a whole span covers without rows.
     """
 
     skin: Skin
@@ -47,6 +49,7 @@ class Drawing:
     layer_step_m: float
     segments: int = LEAST_SEGMENTS
     first_element: int = 0
+    ground: CoverGround | None = None
 
     def outlines_m(self, feet: Feet, sizes_m: Real, layers: tuple[int, ...], *, segments: int) -> Real:
         """Outlines on their layers, shape (elements, n, 3). [m]"""

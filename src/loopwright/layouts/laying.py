@@ -9,9 +9,9 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
+from loopwright.layouts.cover_grounds import cover_ground
 from loopwright.layouts.covers import again_from, decoupled_cover, described_cover
 from loopwright.layouts.crossings import nearest_ring
-from loopwright.layouts.curved import EllipsoidSkin
 from loopwright.layouts.decoupling import (
     LEAST_SEGMENTS,
     ROUNDS,
@@ -23,6 +23,7 @@ from loopwright.layouts.decoupling import (
     layer_step_m,
 )
 from loopwright.layouts.layout import Element, Layout, Triple
+from loopwright.layouts.mesh_skin import MeshSkin
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, Skin
 from loopwright.layouts.tiling import Tiling
@@ -84,13 +85,14 @@ def lay(
     """
     searched = request.overlap == "zero coupling"
     asked_segments, segments = segments, max(segments, LEAST_SEGMENTS) if searched else segments
-    start = tiling_on(skin, request, segments=segments)
+    ground = cover_ground(skin, request) if request.span == "whole" else None
+    start = tiling_on(skin, request, segments=segments, ground=ground)
     step_m = layer_step_m(skin, request, start.feet, start.sizes_m, segments=segments)
     drawing = None
     if coupling is not None:
         drawing = Drawing(
             skin=skin, request=request, coupling=coupling, layer_step_m=step_m, segments=segments,
-            first_element=first_element,
+            first_element=first_element, ground=ground,
         )  # fmt: skip
     tiling = start
     if searched:
@@ -103,6 +105,8 @@ def lay(
         layers = drawn_layers(skin, request, tiling.feet, tiling.sizes_m, order, segments=segments)
         tiling = replace(tiling, layers=layers)
     elements = _elements(request, skin, tiling, tiling.layers or (), segments=segments, names=names, step_m=step_m)
+    if isinstance(skin, MeshSkin):
+        skin.refuse_past_cuts(np.concatenate([element.vertices_m for element in elements]), "an element")
     pairs = _neighbours(request, tiling)
     distances = skin.distances_m(
         tiling.feet, np.array(pairs, dtype=np.int64).reshape(-1, 2), stand_off_m=request.stand_off_m
@@ -131,7 +135,7 @@ def _searched(drawing: Drawing | None, near: Layout | None, progress: Progress) 
     """The tiling of least coupling, on layers as far apart as its own segments need."""
     if drawing is None:
         raise OutsideModelError("a search for zero coupling has to be told how elements couple: pass `coupling`.")
-    tiling = _found(drawing, None if near is None else _as_tiling(near, drawing.skin), progress)
+    tiling = _found(drawing, None if near is None else _as_tiling(near, drawing), progress)
     for _ in range(ROUNDS):
         needed_m = layer_step_m(drawing.skin, drawing.request, tiling.feet, tiling.sizes_m, segments=drawing.segments)
         if needed_m <= drawing.layer_step_m + _IDLE_STEP_M:
@@ -144,19 +148,18 @@ def _searched(drawing: Drawing | None, near: Layout | None, progress: Progress) 
 def _found(drawing: Drawing, near: Tiling | None, progress: Progress) -> Tiling:
     """What one search finds, on a closed surface from a tiling near it where there is one."""
     skin, request = drawing.skin, drawing.request
-    if request.span == "whole" and isinstance(skin, EllipsoidSkin):
+    if drawing.ground is not None:
         tiling = decoupled_cover(drawing, progress=progress) if near is None else again_from(drawing, near)
         return replace(tiling, notes=described_cover(drawing, tiling))
     return decoupled_lattice(drawing, lattice_on(skin, request, segments=drawing.segments))
 
 
-def _as_tiling(layout: Layout, skin: Skin) -> Tiling | None:
-    """Feet, sizes and layers of a layout on a closed surface; None on another."""
-    if not isinstance(skin, EllipsoidSkin):
+def _as_tiling(layout: Layout, drawing: Drawing) -> Tiling | None:
+    """Feet, sizes and layers of a layout on a surface covered without rows; None on another."""
+    if drawing.ground is None:
         return None
-    normals = np.array([element.normal for element in layout.elements])
     return Tiling(
-        feet=skin.feet_towards(normals * np.square(skin.semi_axes_m)),  # a point of the ellipsoid is along a^2 n
+        feet=drawing.ground.under(layout.elements),
         sizes_m=np.array([element.size_m for element in layout.elements]),
         layers=tuple(element.layer for element in layout.elements),
         notes=(),

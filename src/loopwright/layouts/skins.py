@@ -1,7 +1,8 @@
 """Skins on which elements lie: how a flat outline is laid on a surface that follows the skin at a distance.
 
 A sphere, an ellipsoid or a dome takes an outline along its shortest lines: every point keeps its distance and bearing
-from the element's centre. An elliptic column takes it without any stretch, as a film is wrapped.
+from the element's centre; so does a body of triangles. An elliptic column takes it without any stretch, as a film is
+wrapped.
 """
 
 from dataclasses import dataclass
@@ -12,6 +13,8 @@ from scipy.special import ellipeinc
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, frames, one_for_each, unit
+from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.mesh_skin import MeshSkin
 
 Real = NDArray[np.float64]
 
@@ -150,4 +153,4 @@ class FlatSkin:
         return Feet(points_m=points_m, along=along, across=across, normal=normal)
 
 
-Skin = EllipsoidSkin | DomeSkin | ColumnSkin | FlatSkin
+Skin = EllipsoidSkin | DomeSkin | ColumnSkin | FlatSkin | MeshSkin | FilmSkin

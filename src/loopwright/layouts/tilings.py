@@ -7,12 +7,15 @@ from numpy.typing import NDArray
 
 from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts.cover_grounds import CoverGround
 from loopwright.layouts.crossings import nearest_ring
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
+from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.lattices import Lattice, PatchLattice, RingLattice, SeamedLattice, rise_over_pitch
+from loopwright.layouts.mesh_skin import MeshSkin
 from loopwright.layouts.outlines import reach_across
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
-from loopwright.layouts.spreads import most_even_rows, spread_directions
+from loopwright.layouts.spreads import most_even_rows
 from loopwright.layouts.tiling import Tiling, what
 
 Real = NDArray[np.float64]
@@ -21,19 +24,19 @@ Real = NDArray[np.float64]
 NEAR_ZERO_COUPLING = {"circle": 0.76, "square": 0.9}
 
 
-def tiling_on(skin: Skin, request: TilingRequest, *, segments: int) -> Tiling:
+def tiling_on(skin: Skin, request: TilingRequest, *, segments: int, ground: CoverGround | None = None) -> Tiling:
     """Feet and sizes of a tiling on a skin; where zero coupling is asked for, those that a search for it starts from.
 
     ``segments`` is the least number of sides of an outline: where a seam opens the rings, it is the drawn outlines that
-    keep its gap.
+    keep its gap. ``ground`` is what a whole span covers without rows, where the skin has it.
 
     Raises
     ------
     OutsideModelError
         If count, rows, size and overlap do not go together on this skin.
     """
-    if request.span == "whole" and isinstance(skin, EllipsoidSkin):
-        return _closed_cover(skin, request)
+    if request.span == "whole" and ground is not None:
+        return _cover(skin, request, ground)
     lattice = lattice_on(skin, request, segments=segments)
     return lattice.tiling(lattice.start)
 
@@ -138,28 +141,28 @@ def _seamed(skin: ColumnSkin, request: TilingRequest, reach: float) -> SeamedLat
     )
 
 
-def _closed_cover(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
-    """Centres spread evenly over the whole closed surface."""
+def _cover(skin: Skin, request: TilingRequest, ground: CoverGround) -> Tiling:
+    """Centres spread evenly over a surface that has no rows."""
     if request.rows is not None:
-        raise OutsideModelError("a closed surface is covered without rows. Leave rows out, or ask for a patch.")
+        raise OutsideModelError("this surface is covered without rows. Leave rows out, or ask for a patch.")
     if request.seam is not None:
-        raise OutsideModelError("a seam opens the rings round a column; a closed surface has none. Leave it out.")
+        raise OutsideModelError("a seam opens the rings round a column; this surface has none. Leave it out.")
     if request.count == 1:
         return _single(skin, request)
-    feet = skin.feet_towards(spread_directions(request.count, semi_axes_m=skin.semi_axes_m))
+    feet = ground.even(request.count)
     size = _size_m(request, mean_nearest_distance_m(skin, feet, stand_off_m=request.stand_off_m))
     sizes = np.full(request.count, size)
     return Tiling(
         feet=feet,
         sizes_m=sizes,
         notes=(
-            f"{what(request.shape, sizes)}, spread evenly: no regular pattern closes on a closed surface.",
+            f"{what(request.shape, sizes)}, spread evenly: no regular pattern closes on a curved surface.",
             "Overlap is taken as the mean distance to the nearest centre, along the surface, over the size.",
         ),
     )
 
 
-def _single(skin: EllipsoidSkin, request: TilingRequest) -> Tiling:
+def _single(skin: Skin, request: TilingRequest) -> Tiling:
     """One element towards the facing direction."""
     sizes = np.array([_size_m(request, np.inf)])
     return Tiling(
@@ -224,6 +227,32 @@ def _most_rows_that_fit(skin: ColumnSkin, request: TilingRequest, round_m: float
 
 #: A patch on a closed surface is laid out from its middle; beyond this turn rows run together behind the body.
 _WIDEST_PATCH_RAD = 0.75 * pi
+#: Centres of a patch closer than this share of their least distance on the flat have run together.
+_TOGETHER = 0.5
+
+
+def _room_m(skin: MeshSkin, request: TilingRequest, lattice: PatchLattice, flat_m: Real) -> tuple[float, float]:
+    """Room there is for a patch on a surface of triangles, and the length asked for. [m]
+
+    Behind a body that goes round, rows run together: there is room as far as two centres come no closer than half their
+    distance on the flat.
+    """
+    feet = skin.walked(lattice.middle, flat_m, stand_off_m=request.stand_off_m)
+    laid = feet.points_m + request.stand_off_m * feet.normal
+    i, j = np.triu_indices(len(flat_m), k=1)
+    together = (
+        np.linalg.norm(laid[i] - laid[j], axis=1)
+        < np.minimum(np.linalg.norm(flat_m[i] - flat_m[j], axis=1), _least_apart_m(flat_m)) * _TOGETHER
+    )
+    reach = np.linalg.norm(flat_m, axis=1)
+    meeting = np.maximum(reach[i], reach[j])[together]
+    return (float(meeting.min()) if len(meeting) else np.inf), float(reach.max())
+
+
+def _least_apart_m(flat_m: Real) -> float:
+    """Least distance of two centres on the flat; infinite for a single one. [m]"""
+    i, j = np.triu_indices(len(flat_m), k=1)
+    return float(np.linalg.norm(flat_m[i] - flat_m[j], axis=1).min(initial=np.inf))
 
 
 def _check_patch_fits(skin: Skin, request: TilingRequest, lattice: PatchLattice) -> None:
@@ -236,10 +265,14 @@ def _check_patch_fits(skin: Skin, request: TilingRequest, lattice: PatchLattice)
         case EllipsoidSkin(semi_axes_m=semi_axes) | DomeSkin(semi_axes_m=semi_axes):
             room = _WIDEST_PATCH_RAD * (min(semi_axes) + request.stand_off_m)
             asked = float(np.linalg.norm(flat, axis=1).max())
+        case MeshSkin():
+            room, asked = _room_m(skin, request, lattice, flat)
         case FlatSkin(reach_m=reach_m):
             middle = np.abs((lattice.middle.points_m - skin.middle_m) @ np.stack([*lattice.axes]).T)[0]
             worst = int(np.argmax(reach.max(axis=0) + middle - np.asarray(reach_m)))
             room, asked = 2 * reach_m[worst], 2 * float(reach.max(axis=0)[worst] + middle[worst])
+        case FilmSkin():
+            return  # the film itself refuses what goes over its tip or more than once round
     if asked > room:
         raise OutsideModelError(
             f"the patch runs {asked * 1e3:.0f} mm along the surface, where there is room for {room * 1e3:.0f} mm. "

@@ -2,8 +2,10 @@
 
 from loopwright.brief.records.array import (
     ArrayRequest,
+    CoverRequest,
     ElementRequest,
     ElementShape,
+    OpeningRequest,
     PieceRequest,
     SeamRequest,
     TilingPattern,
@@ -11,8 +13,10 @@ from loopwright.brief.records.array import (
     TilingSpan,
 )
 from loopwright.brief.records.body import (
+    BOTTLE_WALL,
     Arms,
     BodyRequest,
+    BottleRequest,
     EllipsoidRequest,
     EllipticCylinderRequest,
     ExplicitMaterial,
@@ -20,6 +24,7 @@ from loopwright.brief.records.body import (
     FigureRequest,
     FileOrigin,
     FileUnit,
+    FormulaRequest,
     HeadRequest,
     LabelsRequest,
     LabelTissue,
@@ -59,6 +64,7 @@ from loopwright.brief.records.circuit import (
     TrapAcrossMatchRequest,
 )
 from loopwright.brief.records.coaxial import CoaxialLineRequest
+from loopwright.brief.records.cohort import CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import (
     ConductorRequest,
@@ -91,29 +97,51 @@ from loopwright.brief.records.imaging import (
     WholeBodyRegion,
 )
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
+from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
+from loopwright.brief.records.loading import LoadingRequest, LoadRequest
+from loopwright.brief.records.patient import (
+    AgeAfterTerm,
+    BodyMeasures,
+    GestationalAge,
+    PatientAge,
+    PatientArms,
+    PatientPart,
+    PatientRequest,
+    PoseRequest,
+    Sex,
+)
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
+    "BOTTLE_WALL",
     "AccelerationRequest",
+    "AgeAfterTerm",
     "Arms",
     "ArrayRequest",
     "Axis",
     "B0Direction",
     "BiasDiodeRequest",
     "BiasLineRequest",
+    "BodyMeasures",
     "BodyRequest",
+    "BottleRequest",
     "BoxRegion",
     "Brief",
     "CapacitorPart",
     "CapacitorsRequest",
     "CircuitRequest",
     "CoaxialLineRequest",
+    "CohortArray",
+    "CohortLimits",
+    "CohortPatient",
+    "CohortRequest",
     "ComputationRequest",
     "ConductorChoiceRequest",
     "ConductorRequest",
+    "CoverRequest",
     "Coverage",
     "CrossedDiodesPart",
     "DefaultUsed",
@@ -131,7 +159,9 @@ __all__ = [
     "FileUnit",
     "FilmRequest",
     "FlatStripRequest",
+    "FormulaRequest",
     "FusePart",
+    "GestationalAge",
     "HeadRequest",
     "HighInputRequest",
     "ImagingRequest",
@@ -145,19 +175,29 @@ __all__ = [
     "LimbRequest",
     "LineEndRequest",
     "LinePart",
+    "LiquidBase",
+    "LiquidMaterial",
     "LiquidMetalTubeRequest",
+    "LoadRequest",
+    "LoadingRequest",
     "LowInputRequest",
     "LumpedCapacitorRequest",
     "MatchRequest",
     "MatchWithTrapsRequest",
     "MaterialRequest",
     "NoUltimate",
+    "OpeningRequest",
     "OwnWiringRequest",
     "PartRequest",
     "PartsStray",
+    "PatientAge",
+    "PatientArms",
+    "PatientPart",
+    "PatientRequest",
     "PieceRequest",
     "PinDiodePart",
     "Plane",
+    "PoseRequest",
     "PreamplifierRequest",
     "PrintedCapacitorRequest",
     "PrintedStripRequest",
@@ -167,9 +207,12 @@ __all__ = [
     "RegionRequest",
     "RegularAcceleration",
     "ResistorPart",
+    "Rest",
     "RoundWireRequest",
+    "SaltShare",
     "Scanner",
     "SeamRequest",
+    "Sex",
     "ShapedRegion",
     "ShiftedAcceleration",
     "SimultaneousSlices",

@@ -8,8 +8,10 @@ from loopwright.brief.records.record import Positive, Record, UnitVector, Vector
 
 __all__ = [
     "ArrayRequest",
+    "CoverRequest",
     "ElementRequest",
     "ElementShape",
+    "OpeningRequest",
     "PieceRequest",
     "SeamRequest",
     "TilingPattern",
@@ -64,6 +66,38 @@ class SeamRequest(Record):
     gap_m: Positive
 
 
+class OpeningRequest(Record):
+    """A part of the surface that stays free, such as a face: a ball about the point where a ray leaves the body.
+
+    Attributes
+    ----------
+    towards
+        Unit vector from the origin to its middle.
+    radius_m
+        Radius of the ball, in which no centre of an element lies. [m]
+    """
+
+    towards: UnitVector
+    radius_m: Positive
+
+
+class CoverRequest(Record):
+    """The part of a surface of triangles in which the centres of a whole span lie.
+
+    Attributes
+    ----------
+    lowest_m, highest_m
+        Heights along z of the planes that bound it, at the front and at the back of the body; None where only its own
+        end or cut bounds it. [m]
+    free
+        Parts that stay free.
+    """
+
+    lowest_m: tuple[float, float] | None = None
+    highest_m: tuple[float, float] | None = None
+    free: tuple[OpeningRequest, ...] = ()
+
+
 class TilingRequest(Record):
     """Elements laid over the surface of the body, equal or graded from row to row.
 
@@ -90,6 +124,8 @@ class TilingRequest(Record):
         Distance between the rows of a whole span along z; None for that of the pattern. [m]
     seam
         Where the rings of a whole span open; None where they close.
+    cover
+        What a whole span covers on a surface of triangles; None for all of it.
     """
 
     pattern: TilingPattern
@@ -106,6 +142,7 @@ class TilingRequest(Record):
     crossing_separation_m: Positive = 1e-3
     row_pitch_m: Positive | None = None
     seam: SeamRequest | None = None
+    cover: CoverRequest | None = None
 
 
 class PieceRequest(Record):

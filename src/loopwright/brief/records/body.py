@@ -4,13 +4,16 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
+from loopwright.brief.records.liquid import LiquidMaterial
 from loopwright.brief.records.record import Positive, Record
 from loopwright.ground.labels import LabelVolume
 from loopwright.ground.surface import Surface
 
 __all__ = [
+    "BOTTLE_WALL",
     "Arms",
     "BodyRequest",
+    "BottleRequest",
     "EllipsoidRequest",
     "EllipticCylinderRequest",
     "ExplicitMaterial",
@@ -18,6 +21,7 @@ __all__ = [
     "FigureRequest",
     "FileOrigin",
     "FileUnit",
+    "FormulaRequest",
     "HeadRequest",
     "LabelTissue",
     "LabelsRequest",
@@ -34,6 +38,9 @@ __all__ = [
     "TrunkRequest",
     "materials_of",
 ]
+
+#: Name of the material of a bottle's wall.
+BOTTLE_WALL = "wall of the bottle"
 
 FigureAge = Literal["newborn", "6 months", "1 year", "5 years", "10 years", "15 years", "adult female", "adult male"]
 Arms = Literal["none", "beside"]
@@ -62,7 +69,7 @@ class ExplicitMaterial(Record):
     sigma_s_per_m: Annotated[float, Field(ge=0)]
 
 
-MaterialRequest = TissueByName | ExplicitMaterial
+MaterialRequest = TissueByName | ExplicitMaterial | LiquidMaterial
 
 
 class LayerRequest(Record):
@@ -101,6 +108,35 @@ class EllipticCylinderRequest(Record):
     voxel_m: Positive
     material: MaterialRequest
     layers: tuple[LayerRequest, ...] = ()
+
+
+class BottleRequest(Record):
+    """A round bottle with rounded shoulders, its axis along z, the middle of the plane where they begin at the origin.
+
+    Attributes
+    ----------
+    radius_m, height_m, shoulder_m
+        Outside: radius, length of the straight side below the shoulders, height of the shoulders above it. [m]
+    wall_m
+        Thickness of the wall, on the axes and at the bottom. [m]
+    wall_eps_r
+        Relative permittivity of the wall, which loses nothing.
+    """
+
+    kind: Literal["bottle"] = "bottle"
+    radius_m: Positive
+    height_m: Positive
+    shoulder_m: Positive
+    wall_m: Positive
+    wall_eps_r: Positive
+    voxel_m: Positive
+    material: MaterialRequest
+
+    @property
+    def layers(self) -> tuple[LayerRequest, ...]:
+        """The wall."""
+        plastic = ExplicitMaterial(name=BOTTLE_WALL, eps_r=self.wall_eps_r, sigma_s_per_m=0.0)
+        return (LayerRequest(thickness_m=self.wall_m, material=plastic),)
 
 
 class SlabRequest(Record):
@@ -188,7 +224,8 @@ class LabelsRequest(_FromFile):
 
 
 FigureRequest = HeadRequest | TrunkRequest | LimbRequest
-LayeredRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | SlabRequest | SurfaceRequest
+FormulaRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | BottleRequest | SlabRequest
+LayeredRequest = FormulaRequest | SurfaceRequest
 BodyRequest = LayeredRequest | FigureRequest | LabelsRequest
 
 

@@ -8,6 +8,7 @@ from loopwright.brief.records.array import ArrayRequest
 from loopwright.brief.records.body import BodyRequest
 from loopwright.brief.records.capacitors import CapacitorsRequest
 from loopwright.brief.records.circuit import CircuitRequest
+from loopwright.brief.records.cohort import CohortRequest
 from loopwright.brief.records.computation import ComputationRequest
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
@@ -15,6 +16,7 @@ from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.interface import InterfaceRequest
+from loopwright.brief.records.loading import LoadingRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.brief.records.tolerances import TolerancesRequest
@@ -48,26 +50,29 @@ class Brief(Record):
     interface: InterfaceRequest | None = None
     tolerances: TolerancesRequest | None = None
     family: FamilyRequest | None = None
+    loading_equivalence: LoadingRequest | None = None
     designs: DesignsRequest | None = None
+    cohort: CohortRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
 
     def canonical(self) -> str:
         """Return everything that can change a result, as JSON of SI values with sorted keys.
 
-        Title, wording, the origin of the defaults and the designs to compare are left out, so two briefs that ask for
-        the same array in other words give the same text.
+        Title, wording, the origin of the defaults, the designs to compare and the patients of a study are left out, so
+        two briefs that ask for the same array in other words give the same text.
         """
         asked = self.model_dump(
             mode="json",
             exclude={
                 "title": True,
                 "designs": True,
+                "cohort": True,
                 "defaults_used": True,
                 "scanner": {"frequency_convention"},
                 "body": {"file"},  # the digest of its bytes tells more than its name
             },
         )
-        for topic in ("circuit", "tolerances", "family"):
+        for topic in ("circuit", "tolerances", "family", "loading_equivalence"):
             if asked[topic] is None:
                 del asked[topic]  # so that a brief without it keeps the text that it had before there was such a topic
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)

@@ -24,6 +24,7 @@ from loopwright.brief.records import (
     SphereRequest,
     TrunkRequest,
 )
+from loopwright.brief.topics.bottle import bottle_form
 from loopwright.brief.topics.facts import body_box_m, half_extents_m
 from loopwright.brief.topics.imported import labels_form, surface_form
 from loopwright.brief.topics.material import MaterialPart
@@ -140,8 +141,11 @@ _SIZES: Mapping[str, str] = {
     "diameter": "write the `radius` of a sphere, or `semi_axes`",
     "semi_axes": "a sphere has one `radius`",
     "size": "only a slab has a `size`; write `radius` or `semi_axes`, as the shape asks",
-    "height": "only an elliptic cylinder has a `height`",
+    "height": "only an elliptic cylinder or a bottle has a `height`",
     "length": "only a limb has a `length`",
+    "shoulder": "only a bottle has a `shoulder`",
+    "wall": "only a bottle has a `wall`",
+    "wall_permittivity": "only a bottle has a `wall`",
     "age": "only a head, trunk or limb has an `age`",
     "arms": "only a trunk has `arms`",
     "part": "only a limb is a `part`",
@@ -235,6 +239,7 @@ BODY = Variants(
                 meaning="Length along z.",
             ),
         ),
+        "bottle": bottle_form(_VOXEL, rules=(_voxel_fits("bottle"), _something_conducts), strangers=_SIZES),
         "slab": _shape(
             "slab",
             SlabRequest,

@@ -22,6 +22,7 @@ __all__ = ["NOT_OFFERED", "coaxial_line", "shield_diameter_m"]
 NOT_OFFERED = {
     "capacitors": "take it out: nothing bridges the gaps of a shield; `tuning_q` tells the part across the terminal",
     "circuit": "take it out: the run matches every terminal without loss. From Python `coaxial_circuit` wires one",
+    "loading_equivalence": "take it out: what a body adds to a loop is told beside a conductor with capacitors",
     "conductor_choice": "take it out, or list conductors below `designs: conductor:` for `loopwright compare-designs`",
 }
 

@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loopwright.brief.forms import Draft
-from loopwright.brief.records import TissueByName
+from loopwright.brief.records import BOTTLE_WALL, TissueByName
 from loopwright.brief.topics.orienting import box_of_file_m
 from loopwright.ground.figures import (
     ARM_CLEARANCE_M,
@@ -91,6 +91,12 @@ class Facts:
     conductor_height_m: float | None = None
     seam_gap_m: float | None = None
 
+    def with_body_of(self, other: "Facts") -> "Facts":
+        """Return these facts with those of another body in place of its own."""
+        return replace(self, **{name: getattr(other, name) for name in _OF_BODY})
+
+
+_OF_BODY = ("body_kind", "half_extents_m", "ground_m", "box_m", "voxel_m", "tissue_names")
 
 NO_FACTS = Facts()
 
@@ -113,6 +119,8 @@ def _tissue_names(draft: Draft) -> tuple[str, ...] | None:
         of_labels = [one.material for one in draft.values["tissues"] if one.material is not None]
         return tuple(dict.fromkeys(one.tissue if isinstance(one, TissueByName) else one.name for one in of_labels))
     core, layers = draft.get("material"), draft.get("layers")
+    if core is not None and draft.get("shape") == "bottle":
+        return BOTTLE_WALL, core.tissue if isinstance(core, TissueByName) else core.name
     if core is None or ("layers" in draft.written and layers is None):
         return None
     materials = (*(layer.material for layer in layers or ()), core)
@@ -123,7 +131,7 @@ def half_extents_m(shape: str | None, values: Mapping[str, object]) -> Triple | 
     """Half-axes of a body of this shape along x, y and z, without neck and arms, from the keys that were read. [m]"""
     match values:
         case {"radius": float(r)}:
-            return r, r, r
+            return _round_half_extents_m(shape, r, values)
         case {"semi_axes": (float(a), float(b), float(c))}:
             return a, b, c
         case {"semi_axes": (float(a), float(b)), "height": float(h)}:
@@ -143,6 +151,15 @@ def _file_half_extents_m(values: Mapping[str, object]) -> Triple | None:
         return None
     x, y, z = ((high - low) / 2 for low, high in zip(*box, strict=True))
     return x, y, z
+
+
+def _round_half_extents_m(shape: str | None, radius_m: float, values: Mapping[str, object]) -> Triple | None:
+    """Half-axes of a sphere, or half the sizes of a bottle. [m]"""
+    match values:
+        case {"height": float(height), "shoulder": float(shoulder)}:
+            return radius_m, radius_m, (height + shoulder) / 2
+        case _:
+            return None if shape == "bottle" else (radius_m, radius_m, radius_m)
 
 
 def _figure_half_extents_m(shape: str | None, age: str, values: Mapping[str, object]) -> Triple | None:
@@ -170,6 +187,8 @@ def _ground_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     match shape, values:
         case "head", {"age": str(age)}:
             return (-x, -y, head_size(age).neck_top_m), half
+        case "bottle", {"height": float(height), "shoulder": float(shoulder)}:
+            return (-x, -y, -height), (x, y, shoulder)
         case _:
             return (-x, -y, -z), half
 
@@ -185,6 +204,8 @@ def body_box_m(shape: str | None, values: Mapping[str, object]) -> Box | None:
     match shape, values:
         case "head", {"age": str(age)}:
             return (-x, -y, head_size(age).neck_end_m), (x, y, z)
+        case "bottle", {"height": float(height), "shoulder": float(shoulder)}:
+            return (-x, -y, -height), (x, y, shoulder)
         case "trunk", {"age": str(age), "arms": "beside"}:
             x += ARM_CLEARANCE_M + 2 * figure_of(age).arm_radius_m
         case "trunk", _ if "arms" not in values:

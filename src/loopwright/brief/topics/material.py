@@ -1,15 +1,16 @@
-"""Material: a tissue by name, or a mapping of what it is."""
+"""Material: a tissue by name, a mapping of what it is, or a liquid of salts."""
 
 from dataclasses import dataclass
 from typing import Any
 
 from loopwright.brief.defaults import Default
-from loopwright.brief.filling import read
+from loopwright.brief.filling import read, written
 from loopwright.brief.forms import Form
 from loopwright.brief.keys import Absent, Number, Words, did_you_mean
 from loopwright.brief.notebook import Place
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import ExplicitMaterial, TissueByName
+from loopwright.brief.topics.liquid import LIQUID, LIQUID_ALONE
 from loopwright.brief.tree import Mapping as MappingNode
 from loopwright.brief.tree import Node, Scalar, described
 from loopwright.ground.tables import tissue_names
@@ -43,25 +44,27 @@ _EXPLICIT = Form(
         "eps_r": "write `permittivity`",
         "sigma": "write `conductivity`",
         "tissue": "write the name of the tissue alone, such as `material: Muscle`",
+        "salts": "write them below `liquid`",
     },
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MaterialPart:
-    """A tissue by name, or a mapping with name, permittivity and conductivity."""
+    """A tissue by name, a mapping with name, permittivity and conductivity, or a liquid."""
 
     name: str = "material"
     meaning: str
     of: Form = _EXPLICIT
+    liquid: Form = LIQUID
     field: str = ""
     default: Default | None = None
     absent: Absent = Absent.REFUSED
 
     @property
     def allowed(self) -> str:
-        """Either of the two."""
-        return "the name of a tissue, or a mapping with name, permittivity and conductivity"
+        """One of the three."""
+        return "the name of a tissue, a mapping with name, permittivity and conductivity, or one with `liquid`"
 
     @property
     def kind(self) -> str:
@@ -71,7 +74,7 @@ class MaterialPart:
     def read_at(self, node: Node, place: Place) -> Any:
         """Read the name or the mapping."""
         if isinstance(node, MappingNode):
-            return read(self.of, node, place).record
+            return read(LIQUID_ALONE if "liquid" in written(node) else self.of, node, place).record
         if not isinstance(node, Scalar) or not node.text:
             place.complain(found=described(node), allowed=self.allowed, remedy="write for example `material: Muscle`")
             return None

@@ -6,11 +6,12 @@ from loopwright.brief import defaults
 from loopwright.brief.forms import Form
 from loopwright.brief.keys import Absent, Choice, Count, Number, Unfit, nearest, plain_number
 from loopwright.brief.lists import Direction, QuantityList
-from loopwright.brief.parts import Part
+from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import Quantity
-from loopwright.brief.records import SeamRequest, TilingRequest
+from loopwright.brief.records import CoverRequest, OpeningRequest, SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
 from loopwright.brief.topics.facts import Facts
+from loopwright.brief.topics.tiling_kinds import cover_bounds
 from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, piece_rules, tiling_rules
 from loopwright.brief.tree import Node, described
 
@@ -66,6 +67,61 @@ SEAM = Form(
 )
 
 
+_HEIGHTS = "At the front and at the back of the body, along z: "
+COVER = Form(
+    title="cover",
+    keys=(
+        QuantityList(
+            name="lowest",
+            field="lowest_m",
+            unit="m",
+            low="-2 m",
+            high="2 m",
+            lengths=(2,),
+            sample="[-20 mm, -60 mm]",
+            absent=Absent.ALLOWED,
+            meaning=f"{_HEIGHTS}the plane above which centres of elements lie. Left out: the body's end or cut.",
+        ),
+        QuantityList(
+            name="highest",
+            field="highest_m",
+            unit="m",
+            low="-2 m",
+            high="2 m",
+            lengths=(2,),
+            sample="[150 mm, 150 mm]",
+            absent=Absent.ALLOWED,
+            meaning=f"{_HEIGHTS}the plane below which they lie. Left out: the body's end or cut.",
+        ),
+        Parts(
+            name="free",
+            of=Form(
+                title="free part",
+                keys=(
+                    Direction(name="towards", meaning="From the origin to the middle of the part that stays free."),
+                    Quantity(
+                        name="radius",
+                        field="radius_m",
+                        unit="m",
+                        low="5 mm",
+                        high="500 mm",
+                        sample="60 mm",
+                        meaning="No centre of an element lies closer to that middle.",
+                    ),
+                ),
+                build=OpeningRequest,
+            ),
+            most=8,
+            absent=Absent.ALLOWED,
+            meaning="Parts of the surface that stay free, such as a face.",
+        ),
+    ),
+    rules=(cover_bounds,),
+    build=CoverRequest,
+    strangers={"from": "write `lowest`", "to": "write `highest`", "openings": "write `free`"},
+)
+
+
 def piece_form(facts: Facts) -> Form:
     """Form of the tiling of one piece: a patch, without what belongs to a tiling that goes round the body.
 
@@ -85,7 +141,7 @@ def piece_form(facts: Facts) -> Form:
     )
 
 
-_ROUND = ("seam", "row_pitch")
+_ROUND = ("seam", "row_pitch", "cover")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,6 +262,12 @@ def tiling_form(facts: Facts) -> Form:
                 absent=Absent.ALLOWED,
                 meaning="Where the rings of a whole span open like a jacket: no element crosses it.",
             ),
+            Part(
+                name="cover",
+                of=COVER,
+                absent=Absent.ALLOWED,
+                meaning="Part of the surface of a body of triangles that a whole span covers. Left out: all of it.",
+            ),
         ),
         rules=tiling_rules(facts),
         build=TilingRequest,
@@ -222,5 +284,7 @@ def tiling_form(facts: Facts) -> Form:
         "is left of the circumference, and the seam takes the place of `facing`. A `whole` span on a sphere or an "
         "ellipsoid spreads `count` points over the closed surface, without `rows`; there the overlap is the mean "
         "distance to the nearest neighbour over the size, and again exactly one of the two is written. "
+        "On a body of triangles a whole span is spread in the same way over all of it, or over its `cover`, and keeps "
+        "off the planes where the body is cut. "
         "A slab takes patches on its front face, a head patches down to its chin.",
     )

@@ -2,16 +2,19 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from loopwright.brief.forms import Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts
 from loopwright.ground.units import engineering_text
 
 __all__ = [
-    "HEAD",
+    "DOMED",
     "RINGED",
     "SLAB",
     "ZERO_COUPLING",
+    "cover_bounds",
+    "cover_suits",
     "head_keeps_its_neck",
     "row_pitch_suits",
     "seam_suits",
@@ -20,8 +23,28 @@ __all__ = [
     "slab_has_one_face",
 ]
 
-RINGED, SLAB, HEAD = ("elliptic cylinder", "trunk", "limb"), "slab", "head"
+RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ends:
+    """Words for a body that is a cap on a column: where the column ends, what is there, its front and its top."""
+
+    end: str
+    below: str
+    front: str
+    top: str
+
+
+_ENDS = {
+    "head": _Ends(end="chin", below="neck", front="forehead", top="vertex"),
+    "bottle": _Ends(end="bottom", below="bottom", front="edge of the shoulders", top="top"),
+}
+#: Bodies that are a cap on a column which ends below.
+DOMED = tuple(_ENDS)
 ZERO_COUPLING = "zero coupling"
+#: Bodies by formula: all of them are covered whole, or in rows.
+_BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, *DOMED)
 
 
 def slab_has_one_face(facts: Facts) -> Rule:
@@ -50,16 +73,17 @@ def slab_has_one_face(facts: Facts) -> Rule:
 
 
 def head_keeps_its_neck(facts: Facts) -> Rule:
-    """Refuse on a head a span that would close below it, and a patch about a point below its chin."""
+    """Refuse on a head or a bottle a span that would close below it, and a patch about a point below its end."""
 
     def rule(draft: Draft) -> Iterator[Trouble]:
-        if facts.body_kind != HEAD:
+        ends = _ENDS.get(facts.body_kind or "")
+        if ends is None:
             return
         if draft.get("span") == "whole":
             yield Trouble(
                 key="span",
-                found="whole, on a head",
-                allowed="patch: the neck keeps a closed cover away",
+                found=f"whole, on a {facts.body_kind}",
+                allowed=f"patch: the {ends.below} keeps a closed cover away",
                 remedy="write `span: patch` with `size` and `overlap`; `facing: [0, 0, 1]` makes it a cap",
             )
         facing, ground = draft.get("facing"), facts.ground_m
@@ -69,9 +93,10 @@ def head_keeps_its_neck(facts: Facts) -> Rule:
         if facing[2] < chin_m * math.hypot(facing[0] / a, facing[1] / b):
             yield Trouble(
                 key="facing",
-                found="a direction that leaves the head below its chin",
-                allowed=f"a direction that meets the head above its chin at z = {engineering_text(chin_m, 'm')}",
-                remedy="write for example `[0, -1, 0]` for the forehead, or `[0, 0, 1]` for the vertex",
+                found=f"a direction that leaves the {facts.body_kind} below its {ends.end}",
+                allowed=f"a direction that meets the {facts.body_kind} above its {ends.end} at z = "
+                f"{engineering_text(chin_m, 'm')}",
+                remedy=f"write for example `[0, -1, 0]` for the {ends.front}, or `[0, 0, 1]` for the {ends.top}",
             )
 
     return rule
@@ -163,6 +188,46 @@ def row_pitch_suits(facts: Facts) -> Rule:
             )
 
     return rule
+
+
+def cover_suits(facts: Facts) -> Rule:
+    """Refuse a cover where the span or the body leaves none to choose."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        if "cover" not in draft.written:
+            return
+        if draft.get("span") == "patch" or facts.body_kind in _BY_FORMULA:
+            yield Trouble(
+                key="cover",
+                found="a cover of a patch" if draft.get("span") == "patch" else f"a cover of a {facts.body_kind}",
+                allowed="`cover` with a whole span on a body of triangles: a patch lies about its `facing`",
+                remedy="take out `cover`",
+            )
+
+    return rule
+
+
+def cover_bounds(draft: Draft) -> Iterator[Trouble]:
+    """Refuse a cover that bounds nothing, or whose planes leave no room between them."""
+    lowest, highest = draft.get("lowest"), draft.get("highest")
+    if not draft.written & {"lowest", "highest", "free"}:
+        yield Trouble(
+            key="lowest",
+            found="a cover without a bound",
+            allowed="one or more of `lowest`, `highest` and `free`",
+            remedy="add one, or take out `cover` to cover all of the body",
+        )
+    if (
+        lowest is not None
+        and highest is not None
+        and any(low >= high for low, high in zip(lowest, highest, strict=True))
+    ):
+        yield Trouble(
+            key="highest",
+            found="a plane that does not stay above `lowest`",
+            allowed="heights above those of `lowest`, at the front and at the back",
+            remedy="write greater heights: z runs to the head",
+        )
 
 
 def search_has_pairs(draft: Draft) -> Iterator[Trouble]:

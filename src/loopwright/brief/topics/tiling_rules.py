@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from loopwright.brief.forms import NOTHING, Draft, Rule, Trouble
 from loopwright.brief.topics.facts import Facts, ring_perimeter_m, spread_distance_m
 from loopwright.brief.topics.tiling_kinds import (
-    HEAD,
+    DOMED,
     RINGED,
     SLAB,
     ZERO_COUPLING,
+    cover_suits,
     head_keeps_its_neck,
     row_pitch_suits,
     seam_suits,
@@ -65,7 +66,7 @@ def _determined(facts: Facts) -> Rule:
                 allowed="one of the two when the span is whole: the other follows from the surface and the count",
                 remedy="take out `overlap`, or `size`" if written else "add `overlap: 0.75`, or `size`",
             )
-        if span == "whole" and facts.body_kind not in (HEAD, SLAB):
+        if span == "whole" and facts.body_kind not in (*DOMED, SLAB):
             yield from _rows_suit(facts, draft)
 
     return rule
@@ -266,7 +267,7 @@ def _patch_within_face(draft: Draft, facts: Facts, long_m: float) -> Iterator[Tr
 
 def tiling_rules(facts: Facts) -> tuple[Rule, ...]:
     """Return what has to hold between the keys of a tiling of this body; as :func:`piece_rules` otherwise."""
-    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts))
+    return (*piece_rules(facts), seam_suits(facts), row_pitch_suits(facts), cover_suits(facts))
 
 
 def piece_rules(facts: Facts) -> tuple[Rule, ...]:

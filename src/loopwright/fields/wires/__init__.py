@@ -5,6 +5,7 @@ field of each element's uniform current.  Thin-wire mixed-potential integral equ
 currents (Harrington 1968), gaps as ports by Schur reduction.
 """
 
+from loopwright.fields.wires.bending_shift import BendingShift, bending_shift
 from loopwright.fields.wires.bundling import ArrayWires, array_wires, mesh_wires, split_segments
 from loopwright.fields.wires.filament_fields import (
     magnetic_field_t_per_a,
@@ -23,9 +24,11 @@ from loopwright.fields.wires.wire_limits import wire_limits
 
 __all__ = [
     "ArrayWires",
+    "BendingShift",
     "LoopCoupling",
     "PortNetwork",
     "array_wires",
+    "bending_shift",
     "flexed_frequencies_hz",
     "impedance_gradient_ohm",
     "impedance_gradients_ohm",

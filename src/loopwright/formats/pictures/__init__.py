@@ -10,9 +10,11 @@ from loopwright.dossier.circuit_images import CORRELATIONS
 from loopwright.formats.pictures.bars import resistance_picture
 from loopwright.formats.pictures.benching import draw_bench
 from loopwright.formats.pictures.choosing import break_even_picture
+from loopwright.formats.pictures.cohort import draw_cohort
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
 from loopwright.formats.pictures.layouts import layout_picture
+from loopwright.formats.pictures.loading import loading_picture
 from loopwright.formats.pictures.matching import match_picture, probe_picture
 from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
@@ -22,7 +24,7 @@ from loopwright.formats.pictures.spreading import causes_picture, worn_picture
 from loopwright.formats.pictures.states import states_picture
 from loopwright.formats.pictures.style import Picture
 
-__all__ = ["Picture", "draw_bench", "draw_comparison", "draw_pictures"]
+__all__ = ["Picture", "draw_bench", "draw_cohort", "draw_comparison", "draw_pictures"]
 
 
 def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
@@ -47,6 +49,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         *_circuit(evidence),
         *_correlations_through_circuit(evidence),
         *(() if evidence.built is None else (causes_picture(evidence.built),)),
+        *(() if evidence.loading is None else (loading_picture(evidence.loading),)),
         *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
     )

@@ -1,0 +1,165 @@
+"""The cases of a study over patients: every array on every patient, read as if it had been written out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+from loopwright.brief.expansion import changed
+from loopwright.brief.filling import read, written
+from loopwright.brief.geometry import GeometryFiles
+from loopwright.brief.notebook import Notebook, Place
+from loopwright.brief.reader import BRIEF, brief_of
+from loopwright.brief.records import Brief, CohortArray, CohortPatient, CohortRequest
+from loopwright.brief.tree import Entry, Mapping, Node, Scalar, Sequence, tree_of
+from loopwright.ground.errors import BriefError, Complaint
+
+__all__ = ["CohortSet", "PlannedCase", "RefusedCase", "read_cohort"]
+
+#: Topics of which a slip is no matter of one patient or one array.
+_OF_ALL = ("title", "scanner", "imaging", "computation", "circuit", "capacitors", "interface", "tolerances", "family")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedCase:
+    """One array on one patient: who, what, at which stand-off as written, and the brief that it amounts to."""
+
+    patient: CohortPatient
+    array: CohortArray
+    stand_off: str
+    brief: Brief
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RefusedCase:
+    """A case that cannot be written out, and why."""
+
+    patient: CohortPatient
+    array: CohortArray
+    stand_off: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CohortSet:
+    """A study as written, and its cases: patient by patient, array by array, stand-off by stand-off."""
+
+    title: str
+    request: CohortRequest
+    planned: tuple[PlannedCase, ...]
+    refused: tuple[RefusedCase, ...]
+
+
+def read_cohort(text: str, file_name: str, *, geometry: GeometryFiles | None = None) -> CohortSet:
+    """Read a study over patients and every case of it.
+
+    Parameters
+    ----------
+    text
+        The YAML text. Nothing is opened here.
+    file_name
+        Name that complaints carry.
+    geometry
+        Brings the files of geometry that the study names; without it a study that names one is refused.
+
+    Returns
+    -------
+    CohortSet
+        At least one planned case.
+
+    Raises
+    ------
+    BriefError
+        If the study is wrong, or none of its cases can be written out.
+    """
+    root = tree_of(text, file_name)
+    if not isinstance(root, Mapping) or "cohort" not in written(root):
+        raise BriefError((_no_cohort(file_name),))
+    request, complaints = _request(root, file_name, geometry)
+    planned: list[PlannedCase] = []
+    refused: list[RefusedCase] = []
+    others: list[Complaint] = []
+    for numbers, tree, former, stand_off in _cases(root):
+        try:
+            brief = brief_of(tree, file_name, former=former, geometry=geometry)
+        except BriefError as error:
+            complaints += [told for told in error.complaints if told.field.partition(".")[0] in _OF_ALL]
+            others += error.complaints
+            if request is not None:
+                who, what = request.patients[numbers[0]], request.arrays[numbers[1]]
+                refused.append(RefusedCase(patient=who, array=what, stand_off=stand_off, reason=_reason(error)))
+            continue
+        if request is not None:
+            who, what = request.patients[numbers[0]], request.arrays[numbers[1]]
+            planned.append(PlannedCase(patient=who, array=what, stand_off=stand_off, brief=brief))
+    if complaints or not planned:
+        raise BriefError(_each_once([*complaints, *(() if planned or complaints else others)]))
+    assert request is not None  # noqa: S101 - or there was a complaint
+    return CohortSet(title=planned[0].brief.title, request=request, planned=tuple(planned), refused=tuple(refused))
+
+
+def _request(
+    root: Mapping, file_name: str, geometry: GeometryFiles | None
+) -> tuple[CohortRequest | None, list[Complaint]]:
+    """The topic itself, and all complaints about it."""
+    notebook = Notebook(file_name, geometry=geometry)
+    entry = written(root)["cohort"]
+    form = next(key for key in BRIEF.keys if key.name == "cohort").of  # type: ignore[union-attr]
+    outcome = read(form, entry.value, Place(notebook=notebook, path="cohort", line=entry.line))
+    return outcome.record, list(notebook.complaints)
+
+
+def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | None, str]]:
+    """Number of patient and array, the brief written out, the former, and the stand-off as written."""
+    cohort = written(root)["cohort"].value
+    stand_offs: tuple[Node | None, ...] = _items(cohort, "stand_offs") or (None,)
+    patients, arrays = _items(cohort, "patients"), _items(cohort, "arrays")
+    bare = changed(root, ("cohort",), None)
+    for (i, patient), (j, array), stand_off in product(enumerate(patients), enumerate(arrays), stand_offs):
+        who, what = written(patient), written(array)
+        if "body" not in who or "array" not in what:
+            continue
+        tree = _with_keys_of(who.get("imaging"), changed(bare, ("body",), who["body"].value))
+        tree = changed(tree, ("array",), what["array"].value)
+        if "conductor" in what:
+            tree = changed(tree, ("conductor",), what["conductor"].value)
+        if stand_off is not None:
+            tree = changed(tree, ("array", "tiling", "stand_off"), stand_off)
+        former = what["former"].value if "former" in what else None
+        yield (i, j), tree, former, stand_off.text if isinstance(stand_off, Scalar) else ""
+
+
+def _with_keys_of(imaging: Entry | None, tree: Mapping) -> Mapping:
+    for entry in () if imaging is None or not isinstance(imaging.value, Mapping) else imaging.value.entries:
+        tree = changed(tree, ("imaging", entry.key), entry.value)
+    return tree
+
+
+def _items(cohort: Node, key: str) -> tuple[Node, ...]:
+    match written(cohort).get(key):
+        case Entry(value=Sequence(items=items)):
+            return items
+        case _:
+            return ()
+
+
+def _reason(error: BriefError) -> str:
+    return "; ".join(f"{told.field} = {told.found} (allowed: {told.allowed})" for told in error.complaints)
+
+
+def _each_once(complaints: list[Complaint]) -> tuple[Complaint, ...]:
+    """One complaint for each slip, by line: a topic that stands in many cases is read in all of them."""
+    first: dict[tuple[int, str, str], Complaint] = {}
+    for told in complaints:
+        first.setdefault((told.line, told.field.rpartition(".")[2], told.found), told)
+    return tuple(sorted(first.values(), key=lambda told: told.line))
+
+
+def _no_cohort(file_name: str) -> Complaint:
+    return Complaint(
+        file=file_name,
+        line=1,
+        field="cohort",
+        found="nothing",
+        allowed="patients, arrays, and what is to be kept",
+        remedy="add `cohort:` with `patients` and `arrays` below; docs/reference/cohort.md has an example",
+    )

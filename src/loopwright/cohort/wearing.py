@@ -1,0 +1,178 @@
+"""How an array sits on a patient: where it comes to rest, and how far its conductors are from the skin."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.bodies import Solid
+from loopwright.brief.records import Rest
+from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts import Element, Layout
+
+__all__ = ["GAP_EDGES_M", "Fit", "Worn", "fit_of", "put_on"]
+
+Real = NDArray[np.float64]
+Triple = tuple[float, float, float]
+
+#: Edges of the bins in which gaps are counted; the last one takes all that is wider. [m]
+GAP_EDGES_M = np.append(np.arange(0.0, 61e-3, 1e-3), np.inf)
+
+#: Points per segment at which the way to the skin is measured.
+_PROBES = 3
+#: A way of some centimetres is then known to less than a micrometre.
+_HALVINGS = 18
+#: Rounding, not padding: what a shape's distance may be off. [m]
+_ROUNDING_M = 1e-7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worn:
+    """An array where it comes to rest on a patient.
+
+    Attributes
+    ----------
+    layout : Layout
+        In the frame of the patient.
+    shift_m : tuple of float
+        By how much it was moved from the frame of its former; zero for one that follows the skin. [m]
+    own_distance_m : ndarray, shape (points,)
+        Distance of the points of its conductors from the skin on which it was laid. [m]
+    skin_distance_m : ndarray, shape (points,)
+        That from the patient's skin. [m]
+    """
+
+    layout: Layout
+    shift_m: Triple
+    own_distance_m: Real
+    skin_distance_m: Real
+
+    @property
+    def gap_m(self) -> Real:
+        """Distance from the skin beyond that of the array on what it was laid on, shape (points,). [m]"""
+        return self.skin_distance_m - self.own_distance_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """How an array fits a patient, along its conductors.
+
+    Attributes
+    ----------
+    skin_distance_median_m, skin_distance_percentile_95_m, skin_distance_largest_m, skin_distance_least_m : float
+        Distance of the conductors' lines from the patient's skin. [m]
+    gap_median_m, gap_percentile_95_m, gap_largest_m, gap_least_m : float
+        Gap beyond the stand-off; negative where padding is pressed in. [m]
+    touching_share : float
+        Part of the conductors' length with a gap below 1 mm.
+    gap_shares : tuple of float
+        Part of that length in every bin of ``GAP_EDGES_M``; what is pressed in counts in the first.
+    """
+
+    skin_distance_median_m: float
+    skin_distance_percentile_95_m: float
+    skin_distance_largest_m: float
+    skin_distance_least_m: float
+    gap_median_m: float
+    gap_percentile_95_m: float
+    gap_largest_m: float
+    gap_least_m: float
+    touching_share: float
+    gap_shares: tuple[float, ...]
+
+
+def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None, give_m: float) -> Worn:
+    """Put an array on a patient.
+
+    Parameters
+    ----------
+    layout : Layout
+        The array on what it was laid on.
+    laid_on, patient : Solid
+        That body, and the patient.
+    rest : "centre" or "back" or None
+        Where the patient lies in a stiff array; None for an array that was laid on the patient.
+    give_m : float
+        By how much its padding can be pressed in. [m]
+
+    Raises
+    ------
+    OutsideModelError
+        If the patient does not go into the array.
+
+    Notes
+    -----
+    The array moves against the patient without turning. Distances are those of the shapes: exact for bodies of one
+    part, lower bounds beyond the cut ends of a column.
+    """
+    points = _points_m(layout)
+    own = -laid_on.depth_m(points)
+    if rest is None:
+        return Worn(layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=own, skin_distance_m=own)
+    needed_m = own - give_m - _ROUNDING_M
+    least = float(np.min(-patient.depth_m(points) - needed_m))
+    if least < 0:
+        raise OutsideModelError(
+            f"the patient does not go into the array: {-least * 1e3:.1f} mm are missing between conductors and skin, "
+            f"after {give_m * 1e3:g} mm by which the padding gives"
+        )
+    way_m = 0.0 if rest == "centre" else _way_to_rest_m(points, needed_m, patient)
+    shift = (0.0, -way_m, 0.0)
+    distance = -patient.depth_m(points + np.array(shift))
+    return Worn(layout=_shifted(layout, shift), shift_m=shift, own_distance_m=own, skin_distance_m=distance)
+
+
+def fit_of(worn: Worn) -> Fit:
+    """Tell how an array that is worn fits."""
+    distance, gap = worn.skin_distance_m, worn.gap_m
+    counts = np.histogram(np.maximum(gap, 0.0), bins=GAP_EDGES_M)[0]
+    return Fit(
+        skin_distance_median_m=float(np.median(distance)),
+        skin_distance_percentile_95_m=float(np.percentile(distance, 95)),
+        skin_distance_largest_m=float(distance.max()),
+        skin_distance_least_m=float(distance.min()),
+        gap_median_m=float(np.median(gap)),
+        gap_percentile_95_m=float(np.percentile(gap, 95)),
+        gap_largest_m=float(gap.max()),
+        gap_least_m=float(gap.min()),
+        touching_share=float(np.mean(gap < 1e-3)),
+        gap_shares=tuple((counts / gap.size).tolist()),
+    )
+
+
+def _points_m(layout: Layout) -> Real:
+    """Points along all conductors, the same number for every segment, shape (points, 3). [m]"""
+    share = (np.arange(_PROBES) / _PROBES)[:, None, None]
+    pieces = [
+        (e.vertices_m * (1 - share) + np.roll(e.vertices_m, -1, axis=0) * share).reshape(-1, 3) for e in layout.elements
+    ]
+    return np.concatenate(pieces)
+
+
+def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
+    """How far the patient can move towards +y before padding stops it, points (n, 3) [m], distances (n,) [m]. [m]"""
+
+    def room_m(way_m: float) -> float:
+        return float(np.min(-patient.depth_m(points_m - np.array([0.0, way_m, 0.0])) - needed_m))
+
+    low, high = 0.0, 1e-3
+    while room_m(high) >= 0:
+        low, high = high, 2 * high
+        if high > 1.0:
+            raise OutsideModelError(
+                "the array has nothing behind the patient that would stop it: write `rest: centre` in the study"
+            )
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if room_m(middle) >= 0 else (low, middle)
+    return low
+
+
+def _shifted(layout: Layout, shift_m: Triple) -> Layout:
+    shift = np.array(shift_m)
+    return replace(layout, elements=tuple(_element_at(element, shift) for element in layout.elements))
+
+
+def _element_at(element: Element, shift_m: Real) -> Element:
+    x, y, z = (np.array(element.centre_m) + shift_m).tolist()
+    return replace(element, centre_m=(x, y, z), vertices_m=element.vertices_m + shift_m)

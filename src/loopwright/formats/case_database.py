@@ -1,0 +1,48 @@
+"""The cases of a study as one table of an SQLite file."""
+
+import sqlite3
+from contextlib import closing
+from math import isfinite
+from pathlib import Path
+
+from loopwright.dossier import Dossier, Table
+
+__all__ = ["write_cases"]
+
+
+def write_cases(path: Path, dossier: Dossier) -> None:
+    """Write every table of a dossier into an SQLite file; headings name the unit, as in the CSV files.
+
+    A number that is not known is null.
+
+    Raises
+    ------
+    OSError
+        If the disk refuses.
+    """
+    try:
+        with closing(sqlite3.connect(path)) as connection, connection:
+            for table in dossier.tables:
+                _write(connection, table)
+    except sqlite3.Error as error:
+        raise OSError(f"{path.name}: {error}") from error
+
+
+def _write(connection: sqlite3.Connection, table: Table) -> None:
+    names = ", ".join(_quoted(column.heading) for column in table.columns)
+    connection.execute(f"create table {_quoted(table.name)} ({names})")
+    marks = ", ".join("?" * len(table.columns))
+    rows = [
+        tuple(_cell(column.on_paper(cell)) for column, cell in zip(table.columns, row, strict=True))
+        for row in table.rows
+    ]
+    connection.executemany(f"insert into {_quoted(table.name)} values ({marks})", rows)  # noqa: S608 - quoted names
+
+
+def _quoted(name: str) -> str:
+    doubled = name.replace('"', '""')
+    return f'"{doubled}"'
+
+
+def _cell(cell: float | str) -> float | str | None:
+    return None if isinstance(cell, float) and not isfinite(cell) else cell

@@ -1,0 +1,270 @@
+"""A film laid on a body: where its rulings run best, and how far it stays off the skin."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.surface import Surface
+from loopwright.layouts.curved import Feet, frames
+from loopwright.layouts.films.carrier import Rulings, carrier_over
+from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.pattern import FilmPattern
+from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.nearness import distances_to_m
+
+__all__ = ["Carrier", "FilmGaps", "FilmPlacement", "LaidFilm", "film_laid"]
+
+Real = NDArray[np.float64]
+Carrier = Literal["cylinder", "cone"]
+
+#: Rulings tried before the best are refined: their directions round the normal, and how many are refined.
+_DIRECTIONS, _REFINED = 12, 2
+#: Steps of the first simplex: turn and tilt of the rulings [rad], narrowing over the film's reach.
+_FIRST_STEP = np.array([0.13, 0.10, 0.15])
+_MOST_TRIALS = 70
+#: Halvings of the range of gaps on the way to a quantile.
+_HALVINGS = 40
+#: Nodes of a trial from the film's origin to its furthest corner.
+_NODES_OVER_REACH = 8
+#: A film's height range is widened by this share of it, for a cone's edges dip below their flat heights.
+_WIDER = 0.1
+#: What a carrier that cannot be is worth in the search. [m]
+_IMPOSSIBLE_M = 10.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FilmPlacement:
+    """Where a film goes: the point of the body (3,) [m] under its origin, and its axes.
+
+    ``outwards`` (3,) looks away from the body there; ``turned_rad`` turns the pattern's axes against the clock, seen
+    from outside, from where its second axis points headwards as far as it can. [rad]
+    """
+
+    point_m: Real
+    outwards: Real
+    turned_rad: float = 0.0
+
+    @property
+    def frame(self) -> tuple[Real, Real, Real]:
+        """Unit vectors along, across, headwards as far as it can be, and outwards, before the pattern is turned."""
+        normal = self.outwards / np.linalg.norm(self.outwards)
+        along, across = frames(normal[None])
+        return along[0], across[0], normal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FilmGaps:
+    """Distance of a film's underside from the skin at the nodes of its grid, ``gap_m`` (nodes,) [m].
+
+    ``of_elements_m`` are medians along the centre-line of each element, by name. [m]
+    """
+
+    grid: FilmGrid
+    gap_m: Real
+    of_elements_m: Mapping[str, float]
+
+    @property
+    def median_m(self) -> float:
+        """Half of the film's area is closer. [m]"""
+        return self.quantile_m(0.5)
+
+    @property
+    def p95_m(self) -> float:
+        """All but a twentieth of the film's area is closer. [m]"""
+        return self.quantile_m(0.95)
+
+    def quantile_m(self, share: float) -> float:
+        """The gap that this share of the film's area stays below. [m]"""
+        low, high = float(self.gap_m.min()), float(self.gap_m.max())
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.share_above(middle) > 1 - share else (low, middle)
+        return (low + high) / 2
+
+    def share_above(self, limit_m: float) -> float:
+        """Share of the film's area that is further off than a limit, the gap even over each triangle. [m]"""
+        low, middle, high = np.sort(self.gap_m[self.grid.triangles], axis=1).T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            mostly = 1 - (limit_m - low) ** 2 / ((middle - low) * (high - low))
+            hardly = (high - limit_m) ** 2 / ((high - low) * (high - middle))
+        above = np.select([limit_m < low, limit_m < middle, limit_m < high], [1.0, mostly, hardly], 0.0)
+        return float(np.average(above, weights=self.grid.areas_m2))
+
+    @property
+    def worst_node(self) -> int:
+        """Node of the widest gap."""
+        return int(np.argmax(self.gap_m))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LaidFilm:
+    """A film on a body: its carrier, the foot of its origin, its gaps, its strain, and what limits the model."""
+
+    skin: FilmSkin
+    rulings: Rulings
+    foot: Feet
+    stand_off_m: float
+    laid_m: Real
+    gaps: FilmGaps
+    strain: StrainMap
+    notes: tuple[str, ...]
+
+
+def film_laid(
+    pattern: FilmPattern,
+    surface: Surface,
+    placement: FilmPlacement,
+    *,
+    stand_off_m: float,
+    carrier: Carrier = "cone",
+    spacing_m: float = 0.01,
+) -> LaidFilm:
+    """Lay a film that bends but does not stretch on a body, with its rulings where it comes closest.
+
+    Parameters
+    ----------
+    pattern : FilmPattern
+        What is printed.
+    surface : Surface
+        The body.
+    placement : FilmPlacement
+        Where it goes.
+    stand_off_m : float
+        From the underside of the stack to the centre-line of the conductor, where lengths hold. [m]
+    carrier : "cylinder" or "cone"
+        Whether rulings are parallel, or may meet in a tip.
+    spacing_m : float
+        Of the nodes at which gaps and strains are told. [m]
+
+    Returns
+    -------
+    LaidFilm
+
+    Raises
+    ------
+    OutsideModelError
+        If no carrier takes the film.
+
+    Notes
+    -----
+    The film is taut.  The least root mean square of the gap over its area decides on the rulings: twelve directions
+    first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
+    """
+    search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m)
+    unknowns = search.best(2 if carrier == "cylinder" else 3)
+    rulings = search.rulings(unknowns)
+    skin, foot = search.carrier(rulings)
+    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
+    under = skin.walked(foot, grid.nodes_m, stand_off_m=stand_off_m)
+    laid = under.points_m + stand_off_m * under.normal
+    of_elements = {
+        element.name: float(np.median(search.gaps_m(skin, foot, element.outline_m))) for element in pattern.elements
+    }
+    return LaidFilm(
+        skin=skin,
+        rulings=rulings,
+        foot=foot,
+        stand_off_m=stand_off_m,
+        laid_m=laid,
+        gaps=FilmGaps(
+            grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
+        ),
+        strain=strain_map(grid, laid),
+        notes=_notes(skin),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Search:
+    """One film on one body; unknowns: turn and tilt of the rulings [rad], and their narrowing over the film's reach."""
+
+    pattern: FilmPattern
+    surface: Surface
+    placement: FilmPlacement
+    stand_off_m: float
+
+    @cached_property
+    def grid(self) -> FilmGrid:
+        """Nodes coarse enough for many trials."""
+        return film_grid(self.pattern.outline_m, spacing_m=self.reach_m / _NODES_OVER_REACH)
+
+    @property
+    def reach_m(self) -> float:
+        return float(np.linalg.norm(self.pattern.outline_m, axis=1).max())
+
+    def best(self, unknowns: int) -> Real:
+        """Unknowns of the least rms gap."""
+        turns = [np.array([np.pi * k / _DIRECTIONS, 0.0, 0.0]) for k in range(_DIRECTIONS)]
+        starts = sorted(turns, key=self.rms_gap_m)[:_REFINED]
+        found = [self._refined(start, unknowns) for start in starts]
+        best = min([*found, *starts], key=self.rms_gap_m)
+        if self.rms_gap_m(best) >= _IMPOSSIBLE_M:
+            raise OutsideModelError("no cylinder or cone over the body takes this film where it is placed.")
+        return best
+
+    def _refined(self, start: Real, unknowns: int) -> Real:
+        simplex = np.concatenate([start[None, :unknowns], start[:unknowns] + np.diag(_FIRST_STEP[:unknowns])])
+
+        def full(part: Real) -> Real:
+            return np.concatenate([part, start[unknowns:]])
+
+        found = minimize(
+            lambda part: self.rms_gap_m(full(part)),
+            start[:unknowns],
+            method="Nelder-Mead",
+            options={"initial_simplex": simplex, "maxfev": _MOST_TRIALS, "xatol": 1e-3, "fatol": 1e-6},
+        )
+        return full(found.x)
+
+    def rms_gap_m(self, unknowns: Real) -> float:
+        try:
+            gap = self.gaps_m(*self.carrier(self.rulings(unknowns)), self.grid.nodes_m)
+        except OutsideModelError:
+            return _IMPOSSIBLE_M
+        return float(np.sqrt(np.average(gap**2, weights=self.grid.node_areas_m2)))
+
+    def rulings(self, unknowns: Real) -> Rulings:
+        turn, tilt, narrowing = unknowns
+        along, across, normal = self.placement.frame
+        upwards = np.cos(tilt) * (np.cos(turn) * across - np.sin(turn) * along) + np.sin(tilt) * normal
+        return Rulings(
+            through_m=self.placement.point_m, upwards=upwards, narrowing_per_m=float(narrowing) / self.reach_m
+        )
+
+    def carrier(self, rulings: Rulings) -> tuple[FilmSkin, Feet]:
+        """Carrier with these rulings, and the foot of the film's origin on it."""
+        skin = carrier_over(self.surface, rulings, reach_m=self._heights_m(rulings))
+        return skin, skin.foot_over(self.placement.point_m, turned_rad=self.placement.turned_rad)
+
+    def gaps_m(self, skin: FilmSkin, foot: Feet, flat_m: Real) -> Real:
+        """Gaps under places (n, 2) of the flat film. [m]"""
+        return distances_to_m(skin.walked(foot, flat_m, stand_off_m=self.stand_off_m).points_m, self.surface)
+
+    def _heights_m(self, rulings: Rulings) -> tuple[float, float]:
+        """From where to where the flat film reaches along the rulings."""
+        along, across, _ = self.placement.frame
+        cos, sin = np.cos(self.placement.turned_rad), np.sin(self.placement.turned_rad)
+        axes = np.stack([cos * along + sin * across, cos * across - sin * along])
+        heights = self.pattern.outline_m @ (axes @ rulings.upwards)
+        more = _WIDER * np.ptp(heights)
+        return float(heights.min() - more), float(heights.max() + more)
+
+
+def _notes(skin: FilmSkin) -> tuple[str, ...]:
+    taut = (
+        "The film is taut and touches the body at its highest places; foam and skin do not give way, and the film's "
+        "weight and stiffness are left out."
+    )
+    hull = (
+        "Its profile is the convex hull of the body once round within the film's reach, so a hollow at which the film "
+        "ends is bridged as if it went on."
+    )
+    return skin.wrapping, taut, hull

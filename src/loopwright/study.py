@@ -1,0 +1,235 @@
+"""Arrays carried out over patients: the job of job.py once for each case, as far as the study asks."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from loopwright import __version__, bodies, cohort, dossier, fields, imaging, layouts
+from loopwright.brief import ArrayRequest, Brief, CohortSet, PlannedCase, RefusedCase
+from loopwright.cohort import Asked, Case, CaseFigures, CaseResult, Outcome
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from loopwright.ground.executing import Done, Executor
+from loopwright.ground.figures import ring_perimeter_m
+from loopwright.ground.means import Means
+from loopwright.ground.progress import PieceStore, Progress
+from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array, loop_coupling
+
+__all__ = ["StudyOutcome", "carry_out_case", "carry_out_study"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudyOutcome:
+    """What a study leaves: all cases and what they say together, and the page that is written from them."""
+
+    cohort: cohort.Cohort
+    dossier: dossier.Dossier
+
+
+def carry_out_study(
+    wanted: CohortSet,
+    asked: Asked,
+    *,
+    executor: Executor,
+    work: Callable[[Case], CaseResult],
+    store: PieceStore,
+    progress: Progress,
+) -> StudyOutcome:
+    """Carry out every case of a study that the store does not hold, and put all of them together.
+
+    Parameters
+    ----------
+    wanted : CohortSet
+        The study, as read from the brief.
+    asked : Asked
+        Whether images are wanted, or only how arrays fit.
+    executor : Executor
+        Who carries the cases out.
+    work : callable
+        Carries out one case wherever the executor sends it; :func:`carry_out_case` with means of its own.
+    store : PieceStore
+        Where finished cases are kept, so that a study that was stopped goes on from there.
+    progress : Progress
+        Told of every case.
+
+    Raises
+    ------
+    OutsideModelError
+        If no case has figures.
+    """
+    cases = cohort.cases_of(wanted.request, wanted.planned, asked)
+    results = _refused_at_reading(wanted)
+    results |= _kept(cases, store)
+    left = [case for case in cases if _place(case) not in results]
+    progress.note(f"{len(cases)} cases, {len(cases) - len(left)} of them kept from before")
+    progress.begin("cases", len(left))
+    for finished in executor.carry_out(work, left):
+        case = left[finished.index]
+        result = finished.answer if isinstance(finished, Done) else _without(case, Outcome.FAILED, finished.reason)
+        if result.figures is not None:
+            store.save(case.key, cohort.to_arrays(result.figures))
+        else:
+            progress.note(f"{case.name}: {result.outcome.value}, {result.reason}")
+        results[_place(case)] = result
+        progress.advance()
+    found = _together(wanted, asked, results)
+    return StudyOutcome(cohort=found, dossier=dossier.compile_cohort(wanted.planned[0].brief, found, __version__))
+
+
+def carry_out_case(case: Case, means: Means) -> CaseResult:
+    """Carry out one case; what a model cannot tell is a refusal with its reason, not an error.
+
+    Parameters
+    ----------
+    case : Case
+        Who wears what.
+    means : Means
+        What it is carried out with.
+    """
+    try:
+        figures = _fitted(case) if case.asked is Asked.FIT else _imaged(case, means)
+    except (OutsideModelError, NotConvergedError) as error:
+        return _without(case, Outcome.REFUSED, str(error))
+    return CaseResult(patient=case.planned.patient.name, array=case.array_name, outcome=Outcome.FOUND, figures=figures)
+
+
+def _without(case: Case, outcome: Outcome, reason: str) -> CaseResult:
+    return CaseResult(patient=case.planned.patient.name, array=case.array_name, outcome=outcome, reason=reason)
+
+
+def _fitted(case: Case) -> CaseFigures:
+    """How the array fits: shapes only, no grid and no field."""
+    brief = case.planned.brief
+    patient = bodies.solid_of(brief.body)
+    ground = patient if case.planned.array.former is None else bodies.solid_of(case.planned.array.former)
+    coupling = loop_coupling(brief) if brief.array.asks_for_zero_coupling else None
+    layout = _laid_out(brief.array, ground, brief.computation.segments_per_element, coupling)
+    return _figures(case, _worn(case, layout, ground, patient), patient)
+
+
+@lru_cache(maxsize=16)
+def _laid_out(
+    array: ArrayRequest, ground: bodies.Solid, segments: int, coupling: fields.LoopCoupling | None
+) -> layouts.Layout:
+    """The array on what it is laid on: a stiff one is laid once, and goes on many patients."""
+    return layouts.arrange_on(array, ground, segments_per_element=segments, coupling=coupling)
+
+
+def _imaged(case: Case, means: Means) -> CaseFigures:
+    """How it fits, and its images."""
+    brief, former = case.planned.brief, case.planned.array.former
+    body = _placed(brief)
+    imaging.check_region(brief.imaging, body)
+    formed = brief if former is None else brief.model_copy(update={"body": former})
+    ground = body if former is None else _placed(formed)
+    coarse = _placed(formed, coarse_voxel_m(formed))
+    dressed = dressed_array(formed, ground, coarse, means)
+    worn = _worn(case, dressed.layout, ground.solid, body.solid)
+    dressed = replace(dressed, layout=worn.layout)
+    excitation = fields.chosen_excitation(brief.computation.excitation, dressed, body)
+    found = answers_on(brief, body, driven_array(brief, dressed, excitation), means)
+    images = cohort.images_of(
+        found.quality,
+        found.array,
+        grid=body.grid,
+        outer_layer_m=case.request.outer_layer_m,
+        centre_radius_m=case.request.centre_radius_m,
+    )
+    return replace(_figures(case, worn, body.solid), images=images, excitation=excitation.value)
+
+
+def _placed(brief: Brief, voxel_m: float | None = None) -> bodies.Body:
+    return bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz, voxel_m=voxel_m)
+
+
+def _worn(case: Case, layout: layouts.Layout, ground: bodies.Solid, patient: bodies.Solid) -> cohort.Worn:
+    array = case.planned.array
+    rest = None if array.former is None else case.request.rest
+    return cohort.put_on(layout, laid_on=ground, patient=patient, rest=rest, give_m=array.give_m)
+
+
+def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigures:
+    fit = cohort.fit_of(worn)
+    planned = case.planned
+    bearing = cohort.bearing_of(
+        worn.layout, fit, array=planned.array, conductor=planned.brief.conductor, patient=patient
+    )
+    return CaseFigures(
+        elements=len(worn.layout.elements),
+        circumference_m=planned.patient.circumference_m or _circumference_m(patient),
+        shift_m=-worn.shift_m[1],
+        fit=fit,
+        bearing=bearing,
+    )
+
+
+def _circumference_m(patient: bodies.Solid) -> float:
+    """Perimeter of the ellipse in the skin's box across z. [m]"""
+    (x0, y0, _), (x1, y1, _) = patient.skin.box_m
+    return ring_perimeter_m((x1 - x0) / 2, (y1 - y0) / 2)
+
+
+Place = tuple[str, str]
+
+
+def _place(case: Case) -> Place:
+    return case.planned.patient.name, case.array_name
+
+
+def _refused_at_reading(wanted: CohortSet) -> dict[Place, CaseResult]:
+    found = {}
+    for one in wanted.refused:
+        array = f"{one.array.name}, {one.stand_off}" if one.stand_off else one.array.name
+        found[one.patient.name, array] = CaseResult(
+            patient=one.patient.name, array=array, outcome=Outcome.REFUSED, reason=one.reason
+        )
+    return found
+
+
+def _kept(cases: tuple[Case, ...], store: PieceStore) -> dict[Place, CaseResult]:
+    """Cases of an earlier run that are still in the store."""
+    found = {}
+    for case in cases:
+        arrays = store.load(case.key)
+        figures = None if arrays is None else cohort.from_arrays(arrays)
+        if figures is not None:
+            patient, array = _place(case)
+            found[patient, array] = CaseResult(patient=patient, array=array, outcome=Outcome.FOUND, figures=figures)
+    return found
+
+
+def _together(wanted: CohortSet, asked: Asked, results: dict[Place, CaseResult]) -> cohort.Cohort:
+    arrays = tuple(dict.fromkeys(array for _, array in _places(wanted)))
+    ordered = tuple(results[patient.name, array] for patient in wanted.request.patients for array in arrays)
+    if all(result.figures is None for result in ordered):
+        raise OutsideModelError(f"no case could be carried out; the last one: {ordered[-1].reason}")
+    brief = wanted.planned[0].brief
+    absolute = brief.scanner.nucleus == "1H" or brief.scanner.magnetisation_a_per_m is not None
+    bodies_by_name = {patient.name: patient for patient in wanted.request.patients}
+    circumference_m = [
+        patient.circumference_m or _circumference_m(bodies.solid_of(patient.body))
+        for patient in bodies_by_name.values()
+    ]
+    return cohort.cohort_of(
+        wanted.request,
+        ordered,
+        title=wanted.title,
+        asked=asked,
+        arrays=arrays,
+        circumference_m=np.array(circumference_m),
+        quantity="SNR" if absolute else "sensitivity",
+        unit="1" if absolute else "T A^-1 ohm^-1/2",
+        accelerations=tuple(one.name for one in brief.imaging.accelerations),
+    )
+
+
+def _places(wanted: CohortSet) -> list[Place]:
+    """Patient and array of every case, planned or refused, array by array in the order of the study."""
+    order = {array.name: number for number, array in enumerate(wanted.request.arrays)}
+    every: list[PlannedCase | RefusedCase] = [*wanted.planned, *wanted.refused]
+    stand_offs = tuple(dict.fromkeys(one.stand_off for one in every))
+    every.sort(key=lambda one: (order[one.array.name], stand_offs.index(one.stand_off)))
+    return [
+        (one.patient.name, f"{one.array.name}, {one.stand_off}" if one.stand_off else one.array.name) for one in every
+    ]

@@ -1,0 +1,80 @@
+"""The page, the summary and the pictures of a study."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from test_study_carried_out import carried_out, imaged
+
+from loopwright.brief import read_cohort
+from loopwright.cohort import Asked
+from loopwright.formats.html import dossier_html
+from loopwright.formats.pictures import draw_cohort
+from loopwright.formats.summary import summary_json
+from small_study import SMALL_STUDY
+
+DOCUMENTED = Path(__file__).parents[2] / "docs" / "reference" / "cohort.md"
+
+
+def answers(outcome):
+    return {answer.question: answer.answer for answer in outcome.dossier.answers}
+
+
+def test_the_answers_name_sizes_bands_and_cost():
+    told = answers(imaged()[0])
+    by_gap = told["Which sizes keep the gap at or below 5 mm along 95 % of the conductors?"]
+    assert by_gap.startswith(
+        "Two of 3 arrays: tight shell for a circumference of 377 mm; shell for a circumference of 471 mm."
+    )
+    assert "nobody has looked" in by_gap
+    cost = told["What does misfit cost in SNR of the outer layer?"]
+    worst = imaged()[0].cohort.snr_ratio[0].min()
+    assert f"shell: down to {100 * worst:.0f} % of the best array, on small." in cost
+
+
+def test_without_limits_the_page_says_how_to_set_one():
+    text = SMALL_STUDY.replace("limits: {gap: 5 mm, snr_loss: 10 %, flex_cycles: 10000}", "limits: {}")
+    told = answers(carried_out(Asked.FIT, text=text))
+    assert "write `gap` or `snr_loss`" in told["Which sizes are needed?"]
+
+
+def test_who_is_served_by_nobody_is_named():
+    text = SMALL_STUDY.replace("gap: 5 mm", "gap: 1 mm")
+    (told,) = [told for question, told in answers(carried_out(Asked.FIT, text=text)).items() if "gap" in question]
+    assert "No array keeps it on small." in told
+
+
+def test_no_page_pronounces_anything_safe():
+    page = dossier_html(imaged()[0].dossier, pictures=(), references=())
+    assert not re.search(r"\bsafe\b", page)
+    assert "not assessed" in page
+
+
+@pytest.mark.parametrize("asked", [Asked.FIT, Asked.IMAGES])
+def test_every_picture_that_the_page_names_is_drawn_and_no_other(asked):
+    outcome = imaged()[0] if asked is Asked.IMAGES else carried_out(Asked.FIT)
+    pictures = draw_cohort(outcome.cohort)
+    named = [name for section in outcome.dossier.sections for name in section.pictures]
+    assert sorted(picture.name for picture in pictures) == sorted(named)
+    assert all(picture.png.startswith(b"\x89PNG") and picture.caption for picture in pictures)
+
+
+def test_the_summary_is_that_of_its_reference_page():
+    figures = json.loads(summary_json(imaged()[0].dossier))["figures"]
+    rows = re.findall(r"^\| `([^`]+)` \|([^|]*)\|", DOCUMENTED.read_text("utf-8"), re.MULTILINE)
+    units = {key: unit.strip() for key, unit in rows}
+    patterns = {key: re.compile(re.sub(r"<[^>]+>", "[^.]+", key.replace(".", r"\."))) for key in units}
+    for key, figure in figures.items():
+        exact = [known for known in units if known == key]
+        matching = exact or [known for known in units if patterns[known].fullmatch(key)]
+        assert len(matching) == 1, key
+        assert units[matching[0]] in (figure["unit"], "any"), key
+    for known, pattern in patterns.items():
+        assert any(pattern.fullmatch(key) for key in figures), known
+
+
+def test_the_example_in_the_reference_can_be_read():
+    block = re.search(r"\n\n((?:    .*\n|\n)+?)\n- A patient's", DOCUMENTED.read_text("utf-8")).group(1)
+    wanted = read_cohort("\n".join(line[4:] for line in block.splitlines()), "cohort.md")
+    assert len(wanted.planned) == 4
