@@ -218,9 +218,7 @@ def _labels_are_told(draft: Draft) -> Iterator[Trouble]:
 def _surface_request(file: SurfaceFile, **fields: Any) -> SurfaceRequest:
     surface = surface_in_body(file, fields["unit"], fields["axes"], fields["origin"], fields["parts"])
     left_out = len(file.parts) - 1 if fields["parts"] == "largest" else 0
-    told = (
-        [f"Of {file.name} the largest closed surface was taken; {left_out} others were left out."] if left_out else []
-    )
+    told = f"Of {file.name} the largest closed surface was taken; {left_out} others were left out."
     return SurfaceRequest(
         file=file.name,
         sha256=file.sha256,
