@@ -58,3 +58,19 @@ def depth_in_block_m(points_m: Real, semi_axes_m: tuple[float, ...]) -> Real:
     outward = np.abs(points_m) - np.asarray(semi_axes_m)
     inside = np.maximum(-outward.max(axis=1), 0)
     return np.asarray(inside - np.linalg.norm(np.maximum(outward, 0), axis=1))
+
+
+def depth_in_dome_m(points_m: Real, semi_axes_m: tuple[float, float, float], height_m: float) -> Real:
+    """Depth of points (n, 3) [m] in a dome about the middle of the base of its cap; shape (n,). [m]
+
+    The cap has these semi-axes [m], the column below it this height [m]. A lower bound below the base: no point of the
+    cap is nearer than by the way up to the base and the depth there. The side is nearer than that, and the depth exact,
+    where it is less deep than the cap bends at its rim: with a radius of the square of the height of the cap over the
+    greater half-axis or more.
+    """
+    below = np.minimum(points_m[:, 2], 0)
+    at_base = np.column_stack([points_m[:, :2], np.maximum(points_m[:, 2], 0)])
+    to_cap = depth_in_ellipsoid_m(at_base, semi_axes_m)
+    to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes_m[:2])
+    inside = np.where(below < 0, np.minimum(to_side, np.hypot(to_cap, below)), to_cap)
+    return np.asarray(np.minimum(inside, height_m + points_m[:, 2]))

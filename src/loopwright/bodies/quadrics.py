@@ -11,6 +11,7 @@ from math import inf, pi
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.bodies.closest import depth_in_block_m, depth_in_dome_m, depth_in_ellipsoid_m
 from loopwright.bodies.corners import ball_corner_volume, disc_corner_area
 
 Real = NDArray[np.float64]
@@ -56,6 +57,10 @@ class Ellipsoid:
         to_quadric = (self._radius(points_m) - 1) * min(self.semi_axes_m)
         to_box = np.max(np.maximum(np.asarray(self.lower_m) - points_m, points_m - np.asarray(self.upper_m)), axis=1)
         return np.abs(np.maximum(to_quadric, to_box))
+
+    def depth_m(self, points_m: Real) -> Real:
+        """Distance of points (n, 3) [m] to the uncut surface, positive inside; shape (n,). [m]"""
+        return depth_in_ellipsoid_m(points_m - self.centre_m, self.semi_axes_m)
 
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
@@ -109,6 +114,11 @@ class EllipticColumn:
         """Lower bound of the distance from points (n, 3) [m] to side and ends; shape (n,). [m]"""
         to_side = (self._radius(points_m) - 1) * min(self.semi_axes_m)
         return np.abs(np.maximum(to_side, self._past_middle_m(points_m) - self.height_m / 2))
+
+    def depth_m(self, points_m: Real) -> Real:
+        """Distance of points (n, 3) [m] to side and ends, positive inside; outside minus a lower bound of it. [m]"""
+        to_side = depth_in_ellipsoid_m((points_m - self.centre_m)[:, :2], self.semi_axes_m)
+        return np.asarray(np.minimum(to_side, self.height_m / 2 - self._past_middle_m(points_m)))
 
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
@@ -175,6 +185,10 @@ class Dome:
         to_skin = (self._radius(points_m) - 1) * min(self.semi_axes_m)
         return np.abs(np.maximum(to_skin, self._end_m - points_m[:, 2]))
 
+    def depth_m(self, points_m: Real) -> Real:
+        """Distance of points (n, 3) [m] to cap, side and end, positive inside, low below the cap; shape (n,). [m]"""
+        return depth_in_dome_m(points_m - self.centre_m, self.semi_axes_m, self.height_m)
+
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""
         cap, column = self._parts
@@ -233,6 +247,10 @@ class Block:
     def clearance_m(self, points_m: Real) -> Real:
         """Distance from points (n, 3) [m] to the nearest face; a lower bound beside edges; shape (n,). [m]"""
         return np.abs(self._outward_m(points_m).max(axis=1))
+
+    def depth_m(self, points_m: Real) -> Real:
+        """Distance of points (n, 3) [m] to the nearest face, positive inside; shape (n,). [m]"""
+        return depth_in_block_m(points_m - self.centre_m, self.semi_axes_m)
 
     def face_area_m2(self, axis: int, nodes_m: Sequence[Real]) -> Real:
         """Area inside it on every face normal to ``axis`` of a grid with these node positions [m]. [m^2]"""

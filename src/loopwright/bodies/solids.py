@@ -1,4 +1,4 @@
-"""Bodies given by formulas: an outer shape, and regions of tissue that lie inside one another."""
+"""Bodies: an outer shape, and regions of tissue that lie inside one another."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,8 +7,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies.closest import depth_in_block_m, depth_in_ellipsoid_m
-from loopwright.bodies.quadrics import Block, Dome, Ellipsoid, EllipticColumn, Quadric
+from loopwright.bodies.closest import depth_in_ellipsoid_m
+from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn
+from loopwright.bodies.shapes import Shape
 from loopwright.ground.errors import OutsideModelError
 
 Real = NDArray[np.float64]
@@ -19,12 +20,13 @@ AIR = -1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Region:
-    """A convex piece of the body, filled with one tissue except where a region lies inside it.
+    """A piece of the body, filled with one tissue except where a region lies inside it.
 
-    ``within`` is the index of the region that it lies in, None for the outermost one.
+    ``within`` is the index of the region that it lies in, None for an outermost one. What pokes out of that one does
+    not count, nor what an earlier region within the same one already fills.
     """
 
-    shape: Quadric
+    shape: Shape
     tissue: int
     within: int | None
 
@@ -41,12 +43,12 @@ class Solid:
     name: str
     regions: tuple[Region, ...]
     tissue_names: tuple[str, ...]
-    beside: tuple[Quadric, ...] = ()
+    beside: tuple[Shape, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
     @property
-    def skin(self) -> Quadric:
+    def skin(self) -> Shape:
         """The outermost surface, on which elements are laid."""
         return self.regions[0].shape
 
@@ -59,7 +61,7 @@ class Solid:
 
     @property
     def volumes_m3(self) -> tuple[float, ...]:
-        """Analytic volume of each tissue, shape (tissues,). [m^3]"""
+        """Volume of each tissue, shape (tissues,), where regions lie wholly within theirs and none overlap. [m^3]"""
         volume = np.zeros(len(self.tissue_names))
         for region in self.regions:
             volume[region.tissue] += region.shape.volume_m3
@@ -69,10 +71,11 @@ class Solid:
 
     def label(self, points_m: Real) -> NDArray[np.int64]:
         """Index of the tissue at points (n, 3) [m], -1 in air; shape (n,)."""
-        found = np.full(len(points_m), AIR)
-        for region in self.regions:
-            found[region.shape.contains(points_m)] = region.tissue
-        return found
+        innermost = np.full(len(points_m), AIR)
+        for index, region in enumerate(self.regions):
+            around = np.flatnonzero(innermost == (AIR if region.within is None else region.within))
+            innermost[around[region.shape.contains(points_m[around])]] = index
+        return np.array([*(region.tissue for region in self.regions), AIR])[innermost]
 
     def clearance_m(self, points_m: Real) -> Real:
         """Lower bound of the distance from points (n, 3) [m] to the nearest interface; shape (n,). [m]
@@ -88,38 +91,8 @@ class Solid:
         block count as surface: near them the fields are those of a cut body. Outside a column it is minus a lower bound
         of the distance.
         """
-        depths = [_depth_in(shape, points_m) for shape in (self.skin, *self.beside)]
+        depths = [shape.depth_m(points_m) for shape in (self.skin, *self.beside)]
         return np.asarray(np.max(depths, axis=0))
-
-
-def _depth_in(shape: Quadric, points_m: Real) -> Real:
-    """Depth of points (n, 3) [m] in one shape, whose cuts are not counted; shape (n,). [m]"""
-    points = points_m - np.asarray(shape.centre_m)
-    match shape:
-        case Ellipsoid(semi_axes_m=semi_axes):
-            return depth_in_ellipsoid_m(points, semi_axes)
-        case EllipticColumn(semi_axes_m=column_axes, height_m=height):
-            to_side = depth_in_ellipsoid_m(points[:, :2], column_axes)
-            return np.asarray(np.minimum(to_side, height / 2 - np.abs(points[:, 2])))
-        case Dome(semi_axes_m=dome_axes, height_m=height):
-            return _depth_in_dome_m(points, dome_axes, height)
-        case Block(semi_axes_m=semi_axes):
-            return depth_in_block_m(points, semi_axes)
-
-
-def _depth_in_dome_m(points_m: Real, semi_axes_m: Triple, height_m: float) -> Real:
-    """Depth of points (n, 3) [m] in a dome about the middle of the base of its cap; shape (n,). [m]
-
-    A lower bound below the base: no point of the cap is nearer than by the way up to the base and the depth there. The
-    side is nearer than that, and the depth exact, where it is less deep than the cap bends at its rim: with a radius of
-    the square of the height of the cap over the greater half-axis or more.
-    """
-    below = np.minimum(points_m[:, 2], 0)
-    at_base = np.column_stack([points_m[:, :2], np.maximum(points_m[:, 2], 0)])
-    to_cap = depth_in_ellipsoid_m(at_base, semi_axes_m)
-    to_side = depth_in_ellipsoid_m(points_m[:, :2], semi_axes_m[:2])
-    inside = np.where(below < 0, np.minimum(to_side, np.hypot(to_cap, below)), to_cap)
-    return np.asarray(np.minimum(inside, height_m + points_m[:, 2]))
 
 
 def layered_sphere(
@@ -208,7 +181,7 @@ def layered_slab(
     return Solid(name=name, regions=nested(blocks), tissue_names=tuple(tissue_names), notes=notes)
 
 
-def nested(shapes: Sequence[Quadric]) -> tuple[Region, ...]:
+def nested(shapes: Sequence[Shape]) -> tuple[Region, ...]:
     """Regions of concentric shapes, each with a tissue of its own, from outside inwards."""
     return tuple(Region(shape=shape, tissue=i, within=None if i == 0 else i - 1) for i, shape in enumerate(shapes))
 

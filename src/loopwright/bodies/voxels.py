@@ -1,6 +1,5 @@
 """The grid on which a body is solved, and how much of every voxel and face each tissue fills."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
 from math import ceil
@@ -9,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies.quadrics import Quadric
+from loopwright.bodies.shares import shares_of_cells, shares_of_faces
 from loopwright.bodies.solids import AIR, Solid
 from loopwright.bodies.tissues import Tissue
 from loopwright.ground.errors import OutsideModelError
@@ -18,8 +17,6 @@ Real = NDArray[np.float64]
 Single = NDArray[np.float32]
 Complex = NDArray[np.complex128]
 
-#: Differences of closed forms round to about 1e-11 of a voxel; what is smaller than this is none of it.
-_ROUNDING = 1e-9
 #: Half of a voxel, less what single precision rounds.
 _HALF = 0.5 - 1e-6
 #: Shares kept in single precision add up to one within this.
@@ -182,23 +179,22 @@ def grid_around(solid: Solid, spacing_m: float) -> VoxelGrid:
 def voxel_fractions(solid: Solid, grid: VoxelGrid) -> Real:
     """Share of every voxel that each tissue fills, shape (tissues, nx, ny, nz). [1]
 
-    Exact: third differences of closed-form volumes, so a skin thinner than a voxel keeps its volume.
+    Made of the volumes that the shapes tell, so a skin thinner than a voxel keeps its volume.
     """
-    nodes = [grid.nodes_m(axis) for axis in range(3)]
-    return _fractions(solid, grid.voxel_volume_m3, lambda shape: shape.cell_volume_m3(nodes))
+    return shares_of_cells(solid, _nodes_m(grid))
 
 
 def face_fractions(solid: Solid, grid: VoxelGrid) -> tuple[Real, Real, Real]:
     """Share of every face that each tissue fills, (tissues, nx+1, ny, nz) and so on for y and z. [1]
 
-    Exact: second differences of closed-form areas.
+    Made of the areas that the shapes tell.
     """
-    nodes = [grid.nodes_m(axis) for axis in range(3)]
+    x, y, z = (shares_of_faces(solid, _nodes_m(grid), axis) for axis in range(3))
+    return x, y, z
 
-    def family(axis: int) -> Real:
-        return _fractions(solid, grid.spacing_m**2, lambda shape: shape.face_area_m2(axis, nodes))
 
-    return family(0), family(1), family(2)
+def _nodes_m(grid: VoxelGrid) -> list[Real]:
+    return [grid.nodes_m(axis) for axis in range(3)]
 
 
 def dominant_tissue(body: Body) -> NDArray[np.int64]:
@@ -233,26 +229,16 @@ def voxelise(solid: Solid, *, spacing_m: float, tissues: tuple[Tissue, ...], fre
         Frequency at which the tissues hold. [Hz]
     """
     grid = grid_around(solid, spacing_m)
-    x, y, z = (family.astype(np.float32) for family in face_fractions(solid, grid))
+    nodes = _nodes_m(grid)
+    x, y, z = (shares_of_faces(solid, nodes, axis).astype(np.float32) for axis in range(3))
     return Body(
         name=solid.name,
         solid=solid,
         grid=grid,
         frequency_hz=frequency_hz,
         tissues=tissues,
-        voxel_fraction=voxel_fractions(solid, grid).astype(np.float32),
+        voxel_fraction=shares_of_cells(solid, nodes).astype(np.float32),
         face_fraction=(x, y, z),
         notes=solid.notes,
         cautions=solid.cautions,
     )
-
-
-def _fractions(solid: Solid, whole: float, measure: Callable[[Quadric], Real]) -> Real:
-    """Share of each tissue: what its regions fill less what lies inside them."""
-    filled = [measure(region.shape) / whole for region in solid.regions]
-    share = np.zeros((len(solid.tissue_names), *filled[0].shape))
-    for region, part in zip(solid.regions, filled, strict=True):
-        share[region.tissue] += part
-        if region.within is not None:
-            share[solid.regions[region.within].tissue] -= part
-    return np.where(share < _ROUNDING, 0, np.minimum(share, 1))

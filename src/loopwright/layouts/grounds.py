@@ -1,10 +1,12 @@
 """What elements are laid on: the skin of a body, or a flat plate beside it."""
 
-from typing import assert_never
+from itertools import product
 
 import numpy as np
 
-from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn, Quadric, Solid
+from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn, Solid
+from loopwright.bodies.shapes import Shape
+from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin
 from loopwright.layouts.layout import Triple
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
@@ -21,6 +23,11 @@ def skin_of(solid: Solid) -> Skin:
             return ColumnSkin(semi_axes_m=column_axes, height_m=height)
         case Block(semi_axes_m=(a, b, c)):
             return FlatSkin(middle_m=(0.0, -b, 0.0), normal=(0.0, -1.0, 0.0), reach_m=(a, c))
+        case _:
+            raise OutsideModelError(
+                f"Elements cannot be laid on {solid.name}: its surface is no ellipsoid, dome, column or block. "
+                "Lay them on a flat plate beside it."
+            )
 
 
 def plate_of(solid: Solid, facing: Triple) -> FlatSkin:
@@ -32,18 +39,19 @@ def plate_of(solid: Solid, facing: Triple) -> FlatSkin:
     return FlatSkin(middle_m=(x, y, z), normal=(u, v, w))
 
 
-def _reach_m(shape: Quadric, direction: np.ndarray) -> float:
-    """How far a shape reaches from the origin along a unit vector. [m]"""
+def _reach_m(shape: Shape, direction: np.ndarray) -> float:
+    """How far a shape reaches from the origin along a unit vector; of one without a formula, its box. [m]"""
     x, y, z = direction.tolist()
-    middle = float(np.dot(shape.centre_m, direction))
     match shape:
-        case Ellipsoid(semi_axes_m=(a, b, c)):
-            return middle + float(np.linalg.norm([a * x, b * y, c * z]))
-        case EllipticColumn(semi_axes_m=(a, b), height_m=height):
-            return middle + float(np.hypot(a * x, b * y)) + height / 2 * abs(z)
-        case Dome(semi_axes_m=(a, b, c), height_m=height):
+        case Ellipsoid(semi_axes_m=(a, b, c), centre_m=centre):
+            beyond = float(np.linalg.norm([a * x, b * y, c * z]))
+        case EllipticColumn(semi_axes_m=(a, b), height_m=height, centre_m=centre):
+            beyond = float(np.hypot(a * x, b * y)) + height / 2 * abs(z)
+        case Dome(semi_axes_m=(a, b, c), height_m=height, centre_m=centre):
             up = float(np.linalg.norm([a * x, b * y, c * z]))
-            return middle + (up if z > 0 else float(np.hypot(a * x, b * y)) + height * abs(z))
-        case Block(semi_axes_m=(a, b, c)):
-            return middle + a * abs(x) + b * abs(y) + c * abs(z)
-    assert_never(shape)
+            beyond = up if z > 0 else float(np.hypot(a * x, b * y)) + height * abs(z)
+        case Block(semi_axes_m=(a, b, c), centre_m=centre):
+            beyond = a * abs(x) + b * abs(y) + c * abs(z)
+        case _:
+            return float(max(np.dot(corner, direction) for corner in product(*zip(*shape.box_m, strict=True))))
+    return float(np.dot(centre, direction)) + beyond

@@ -84,6 +84,17 @@ from loopwright.brief.records.imaging import (
     WholeBodyRegion,
 )
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
+from loopwright.brief.records.patient import (
+    AgeAfterTerm,
+    BodyMeasures,
+    GestationalAge,
+    PatientAge,
+    PatientArms,
+    PatientPart,
+    PatientRequest,
+    PoseRequest,
+    Sex,
+)
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
@@ -91,12 +102,14 @@ from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellR
 
 __all__ = [
     "AccelerationRequest",
+    "AgeAfterTerm",
     "Arms",
     "ArrayRequest",
     "Axis",
     "B0Direction",
     "BiasDiodeRequest",
     "BiasLineRequest",
+    "BodyMeasures",
     "BodyRequest",
     "BoxRegion",
     "Brief",
@@ -123,6 +136,7 @@ __all__ = [
     "FilmRequest",
     "FlatStripRequest",
     "FusePart",
+    "GestationalAge",
     "HeadRequest",
     "HighInputRequest",
     "ImagingRequest",
@@ -144,9 +158,14 @@ __all__ = [
     "OwnWiringRequest",
     "PartRequest",
     "PartsStray",
+    "PatientAge",
+    "PatientArms",
+    "PatientPart",
+    "PatientRequest",
     "PieceRequest",
     "PinDiodePart",
     "Plane",
+    "PoseRequest",
     "PreamplifierRequest",
     "PrintedCapacitorRequest",
     "PrintedStripRequest",
@@ -159,6 +178,7 @@ __all__ = [
     "RoundWireRequest",
     "Scanner",
     "SeamRequest",
+    "Sex",
     "ShapedRegion",
     "ShiftedAcceleration",
     "SimultaneousSlices",
