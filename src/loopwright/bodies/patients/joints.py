@@ -17,6 +17,8 @@ Real = NDArray[np.float64]
 SIDES = ("left", "right")
 SIGN = {"left": 1.0, "right": -1.0}
 ARM = ("upper arm", "forearm", "hand")
+#: Of the angle of the arm the skin over the collar takes this share (our own choice).
+OF_COLLAR = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -112,18 +114,18 @@ def shoulder(stance: Stance, side: str) -> Hinge:
     return Hinge(
         centre_m=stance.landmarks_m[f"{side} shoulder"],
         axis=np.array([0.0, -SIGN[side], 0.0]),
-        share=share_of(stance, side, *ARM),
+        share=share_of(stance, side, *ARM) + OF_COLLAR * share_of(stance, side, "shoulder"),
         carries=_marks(side, "elbow", "wrist", "middle knuckle", "middle fingertip"),
     )
 
 
-def collar(stance: Stance, side: str) -> Hinge:
-    """The inner end of the collar bone as a hinge from front to back; a positive angle lifts shoulder and arm."""
+def hip(stance: Stance, side: str) -> Hinge:
+    """The hip as a hinge from side to side; a positive angle lifts the leg forward."""
     return Hinge(
-        centre_m=stance.landmarks_m[f"{side} clavicle"],
-        axis=np.array([0.0, -SIGN[side], 0.0]),
-        share=share_of(stance, side, "shoulder", *ARM),
-        carries=_marks(side, "scapula", "shoulder", "elbow", "wrist", "middle knuckle", "middle fingertip"),
+        centre_m=stance.landmarks_m[f"{side} hip"],
+        axis=np.array([-1.0, 0.0, 0.0]),
+        share=share_of(stance, side, "thigh", "shank", "foot"),
+        carries=_marks(side, "knee", "ankle", "toes"),
     )
 
 
