@@ -1,0 +1,234 @@
+"""What is inside a patient: skin, fat, muscle, organs, skull, brain and long bones, compared with a reference person."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.bodies.meshes import MeshShape
+from loopwright.bodies.patients.balloons import quick_depth
+from loopwright.bodies.patients.bones import limb_bones, spine, together
+from loopwright.bodies.patients.joints import SIDES, Stance
+from loopwright.bodies.patients.layers import Layers, layers
+from loopwright.bodies.patients.organs import KIDNEYS_UP, Organ, Section, Trunk, trunk_organs
+from loopwright.bodies.patients.skull import Cranium, cranium, thicknesses_m
+from loopwright.bodies.solids import Region
+from loopwright.ground.reference_masses import ReferenceMasses
+from loopwright.ground.surface import Surface
+from loopwright.ground.tables import density_thermal_rows
+
+Real = NDArray[np.float64]
+
+#: Share of the body's fat that lies under the skin; the rest is not told from muscle (our own choice, from memory).
+FAT_UNDER_THE_SKIN = 0.75
+#: Tissue of each organ in the packaged table.
+_ORGAN_TISSUES = {"heart": "Heart", "lung": "Lung (Inflated)", "liver": "Liver", "spleen": "Spleen", "kidneys": "Kidney"}
+
+PATIENT_TISSUES = (
+    "Skin (Dry)",
+    "Fat (Not Infiltrated)",
+    "Muscle",
+    "Bone (Cortical)",
+    "Bone (Cancellous)",
+    "Heart",
+    "Lung (Inflated)",
+    "Liver",
+    "Spleen",
+    "Kidney",
+    "Cerebro Spinal Fluid",
+    "Brain (Grey Matter)",
+    "Brain (White Matter)",
+)  # fmt: skip
+_SPINE = ("pelvis", "lumbar spine", "lower spine", "middle spine", "upper spine", "neck", "head")
+_SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS = range(5)
+_FLUID, _GREY, _WHITE = range(10, 13)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TissueMass:
+    """Mass of one tissue or organ against that of a reference person. [kg]
+
+    ``reference_kg`` is None where there is none; ``note`` says what is counted.
+    """
+
+    name: str
+    found_kg: float
+    reference_kg: float | None
+    note: str = ""
+
+    @property
+    def off(self) -> float | None:
+        """Found over reference, less one. [1]"""
+        return None if self.reference_kg is None else self.found_kg / self.reference_kg - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Interior:
+    """Regions of a whole patient, the masses found, and what was built, in sentences."""
+
+    regions: tuple[Region, ...]
+    masses: tuple[TissueMass, ...]
+    notes: tuple[str, ...]
+
+
+def interior(stance: Stance, reference: ReferenceMasses, *, sex: str, age_years: float) -> Interior:
+    """Fill a figure.
+
+    Parameters
+    ----------
+    stance : Stance
+        In its pose.
+    reference : ReferenceMasses
+        What its organs should weigh.
+    sex : str
+        Female or male.
+    age_years : float
+        For the thickness of skull and fluid. [years]
+    """
+    volumes = _wanted_m3(reference)
+    shells = layers(stance, skin_m3=volumes["skin"], fat_m3=FAT_UNDER_THE_SKIN * volumes["adipose"])
+    inside = quick_depth(shells.under_fat)
+    trunk = trunk_of(stance, shells.under_fat)
+    organs = trunk_organs(trunk, volumes, inside)
+    skull_m, fluid_m = thicknesses_m(sex, age_years)
+    head = cranium(
+        shells.under_fat.vertices_m[stance.share("head") > 0.5],
+        float(stance.landmarks_m["glabella"][2]),
+        brain_m3=volumes["brain"],
+        skull_m=skull_m,
+        fluid_m=fluid_m,
+        age_years=age_years,
+        depth_m=inside,
+    )
+    outer, inner = _bones(stance, trunk, shells.under_fat, head)
+    regions = _regions(stance.surface, shells, organs, head, outer, inner)
+    return Interior(
+        regions=regions,
+        masses=_masses(regions, reference),
+        notes=(_layers_note(shells),),
+    )
+
+
+def trunk_of(stance: Stance, under_fat: Surface) -> Trunk:
+    """Inner measures of a trunk, from the marks and the surface under its fat."""
+    notch, xiphoid, navel = (
+        float(stance.landmarks_m[name][2]) for name in ("suprasternal notch", "xiphoid", "navel")
+    )
+    inside = under_fat.vertices_m[stance.share("trunk") > 0.5]
+
+    def section(height_m: float) -> Section:
+        ring = inside[np.abs(inside[:, 2] - height_m) < 0.15 * (notch - xiphoid)]
+        half = float(np.ptp(ring[:, 0])) / 2
+        middle = ring[np.abs(ring[:, 0]) < 0.25 * half, 1]
+        return Section(half_width_m=half, front_m=float(middle.min()), back_m=float(middle.max()))
+
+    return Trunk(
+        chest=section(xiphoid),
+        loin=section(navel + KIDNEYS_UP * (xiphoid - navel)),
+        notch_m=notch,
+        xiphoid_m=xiphoid,
+        navel_m=navel,
+        spine_m=tuple((float(stance.landmarks_m[name][2]), float(stance.landmarks_m[name][1])) for name in _SPINE),
+    )
+
+
+def _wanted_m3(reference: ReferenceMasses) -> dict[str, float]:
+    """Volume of each organ of the reference person. [m^3]"""
+    density = _densities()
+    tissues = {**_ORGAN_TISSUES, "skin": "Skin (Dry)", "adipose": "Fat (Not Infiltrated)", "brain": "Brain (Grey Matter)"}
+    return {name: reference.organs_kg[name] / density[tissue] for name, tissue in tissues.items()}
+
+
+def _densities() -> dict[str, float]:
+    return {row.tissue: row.density_kg_per_m3 for row in density_thermal_rows()}
+
+
+def _bones(stance: Stance, trunk: Trunk, under_fat: Surface, head: Cranium) -> tuple[Surface, Surface]:
+    """Outer surfaces of all bones but the skull, and what is spongy inside them."""
+    cover, inside = 0.25 * trunk.cover_m, quick_depth(under_fat)
+    skull_base = float(head.skull.vertices_m[:, 2].min())
+    found = [spine(trunk, top_m=skull_base)]
+    for side in SIDES:
+        found += limb_bones(stance.landmarks_m, inside, cover_m=cover, side=side)
+    return together([outer for outer, _ in found]), together([inner for _, inner in found])
+
+
+def _regions(
+    skin: Surface, shells: Layers, organs: tuple[Organ, ...], head: Cranium, outer: Surface, inner: Surface
+) -> tuple[Region, ...]:
+    regions: list[Region] = []
+
+    def add(surface: Surface, tissue: int, within: int | None) -> int:
+        regions.append(Region(shape=MeshShape(surface=surface), tissue=tissue, within=within))
+        return len(regions) - 1
+
+    muscle = None
+    for tissue, surface in enumerate((skin, shells.under_skin, shells.under_fat)):
+        muscle = add(surface, tissue, muscle)
+    add(inner, _CANCELLOUS, add(outer, _CORTICAL, muscle))
+    for organ in organs:
+        add(together(organ.pieces), PATIENT_TISSUES.index(_ORGAN_TISSUES[organ.name]), muscle)
+    within = add(head.skull, _CORTICAL, muscle)
+    for surface, tissue in zip(head.spongy, (_CANCELLOUS, _CORTICAL), strict=False):
+        within = add(surface, tissue, within)
+    for surface, tissue in ((head.fluid, _FLUID), (head.brain, _GREY), (head.white, _WHITE)):
+        within = add(surface, tissue, within)
+    return tuple(regions)
+
+
+def _masses(regions: tuple[Region, ...], reference: ReferenceMasses) -> tuple[TissueMass, ...]:
+    """Every organ and tissue against the reference person."""
+    volume = np.zeros(len(PATIENT_TISSUES))
+    for region in regions:
+        filled = region.shape.surface.volume_m3 if isinstance(region.shape, MeshShape) else region.shape.volume_m3
+        volume[region.tissue] += filled
+        if region.within is not None:
+            volume[regions[region.within].tissue] -= filled
+    density = _densities()
+    mass = dict(zip(PATIENT_TISSUES, (v * density[name] for v, name in zip(volume, PATIENT_TISSUES, strict=True)), strict=True))
+    known = reference.organs_kg
+    named = sum(known[name] for name in (*_ORGAN_TISSUES, "brain", "skin", "skeleton"))
+    rest = reference.total_kg - named - FAT_UNDER_THE_SKIN * known["adipose"]
+    return (
+        TissueMass(name="skin", found_kg=mass["Skin (Dry)"], reference_kg=known["skin"]),
+        TissueMass(
+            name="fat under the skin",
+            found_kg=mass["Fat (Not Infiltrated)"],
+            reference_kg=FAT_UNDER_THE_SKIN * known["adipose"],
+            note=f"{100 * FAT_UNDER_THE_SKIN:.0f} % of all fat",
+        ),
+        TissueMass(
+            name="muscle",
+            found_kg=mass["Muscle"],
+            reference_kg=rest,
+            note=f"fills what is left; the reference is all that no other row names, {known['muscle']:.1f} kg of it muscle",
+        ),
+        *(
+            TissueMass(name=name, found_kg=mass[tissue], reference_kg=known[name])
+            for name, tissue in _ORGAN_TISSUES.items()
+        ),
+        TissueMass(
+            name="brain",
+            found_kg=mass["Brain (Grey Matter)"] + mass["Brain (White Matter)"],
+            reference_kg=known["brain"],
+        ),
+        TissueMass(name="fluid round the brain", found_kg=mass["Cerebro Spinal Fluid"], reference_kg=None),
+        TissueMass(
+            name="skeleton",
+            found_kg=mass["Bone (Cortical)"] + mass["Bone (Cancellous)"],
+            reference_kg=known["skeleton"],
+            note="skull, spine and long bones, of the whole skeleton",
+        ),
+        TissueMass(name="whole body", found_kg=sum(mass.values()), reference_kg=reference.total_kg),
+    )
+
+
+def _layers_note(shells: Layers) -> str:
+    return (
+        f"Skin {shells.skin_m * 1e3:.2g} mm, fat of the trunk {shells.fat_of_trunk_m * 1e3:.2g} mm thick, thinner on "
+        f"limbs and head and where a part is slim: as thick as the reference masses ask, {100 * FAT_UNDER_THE_SKIN:.0f} % "
+        "of all fat under the skin. Muscle fills what is left: it stands for gut, vessels and glands too, and for the "
+        "fat that is not under the skin."
+    )
