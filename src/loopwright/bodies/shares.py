@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from loopwright.bodies.shapes import Shape
 from loopwright.bodies.solids import Solid
 
 Real = NDArray[np.float64]
+Float = TypeVar("Float", np.float32, np.float64)
 
 #: Differences of closed forms round to about 1e-11 of a voxel; what is smaller than this is none of it.
 _ROUNDING = 1e-9
@@ -39,7 +41,7 @@ class _Window:
         return [along[first : end + 1] for along, first, end in zip(nodes_m, self.first, self.end, strict=True)]
 
 
-def shares_of_cells(solid: Solid, nodes_m: Sequence[Real]) -> Real:
+def shares_of_cells(solid: Solid, nodes_m: Sequence[Real], kind: type[Float]) -> NDArray[Float]:
     """Share of every cell that each tissue fills.
 
     Parameters
@@ -48,6 +50,8 @@ def shares_of_cells(solid: Solid, nodes_m: Sequence[Real]) -> Real:
         The body.
     nodes_m : 3 ndarrays
         Evenly spaced nodes of the grid along x, y, z. [m]
+    kind : type
+        Of the numbers: single precision halves the memory.
 
     Returns
     -------
@@ -56,23 +60,28 @@ def shares_of_cells(solid: Solid, nodes_m: Sequence[Real]) -> Real:
         before it leave of the one that it lies in: exact where it lies wholly within, an upper bound of what is common
         to both in cells where it pokes out. [1]
     """
-    return _shares(solid, nodes_m, lambda shape, nodes: shape.cell_volume_m3(nodes), axis=None)
+    return _shares(solid, nodes_m, lambda shape, nodes: shape.cell_volume_m3(nodes), axis=None, kind=kind)
 
 
-def shares_of_faces(solid: Solid, nodes_m: Sequence[Real], axis: int) -> Real:
+def shares_of_faces(solid: Solid, nodes_m: Sequence[Real], axis: int, kind: type[Float]) -> NDArray[Float]:
     """Share of every face normal to ``axis`` that each tissue fills, as :func:`shares_of_cells`, nodes in [m]. [1]
 
     One more along ``axis`` than there are cells.
     """
-    return _shares(solid, nodes_m, lambda shape, nodes: shape.face_area_m2(axis, nodes), axis=axis)
+    return _shares(solid, nodes_m, lambda shape, nodes: shape.face_area_m2(axis, nodes), axis=axis, kind=kind)
 
 
 def _shares(
-    solid: Solid, nodes_m: Sequence[Real], measure: Callable[[Shape, Sequence[Real]], Real], *, axis: int | None
-) -> Real:
+    solid: Solid,
+    nodes_m: Sequence[Real],
+    measure: Callable[[Shape, Sequence[Real]], Real],
+    *,
+    axis: int | None,
+    kind: type[Float],
+) -> NDArray[Float]:
     """Shares by handing every region its part of what the one around it still has."""
     everywhere = _Window(first=(0, 0, 0), end=tuple(len(along) - 1 for along in nodes_m))
-    size = tuple(len(along) - 1 + (other == axis) for other, along in enumerate(nodes_m))
+    size: tuple[int, ...] = tuple(len(along) - 1 + (other == axis) for other, along in enumerate(nodes_m))
     whole = float(np.prod([along[1] - along[0] for other, along in enumerate(nodes_m) if other != axis]))
     air = (everywhere, np.ones(size))
     left: list[tuple[_Window, Real]] = []
@@ -86,11 +95,11 @@ def _shares(
             part = np.zeros(free_here.shape)
         free_here -= part
         left.append((window, part))
-    share = np.zeros((len(solid.tissue_names), *size))
+    share = np.zeros((len(solid.tissue_names), *size), dtype=kind)
     for region, (window, part) in zip(solid.regions, left, strict=True):
-        share[region.tissue][window.slices(axis=axis)] += part
-    share[share < _ROUNDING] = 0
-    return np.minimum(share, 1, out=share)
+        part[part < _ROUNDING] = 0
+        share[region.tissue][window.slices(axis=axis)] += part.astype(kind)
+    return share
 
 
 def _window(shape: Shape, nodes_m: Sequence[Real]) -> _Window:

@@ -3,14 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies.closest import depth_in_ellipsoid_m
+from loopwright.bodies.meshes import MeshShape
+from loopwright.bodies.offsets import layer_surfaces
 from loopwright.bodies.quadrics import Block, Ellipsoid, EllipticColumn
 from loopwright.bodies.shapes import Shape
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.surface import Surface
 
 Real = NDArray[np.float64]
 Triple = tuple[float, float, float]
@@ -179,6 +183,36 @@ def layered_slab(
     ]
     notes = ("The layers of a slab lie on its front face, which looks to -y; its other faces are flat cuts.",)
     return Solid(name=name, regions=nested(blocks), tissue_names=tuple(tissue_names), notes=notes)
+
+
+def layered_surface(
+    surface: Surface,
+    *,
+    tissue_names: Sequence[str],
+    thicknesses_m: Sequence[float] = (),
+    name: str = "surface",
+    lower_m: Triple = (-inf, -inf, -inf),
+    upper_m: Triple = (inf, inf, inf),
+) -> Solid:
+    """A body bounded by triangles whose layers follow its surface; what lies outside a box is cut away.
+
+    Parameters
+    ----------
+    surface : Surface
+        The skin: closed, looking outwards.
+    tissue_names, thicknesses_m, name
+        As for :func:`layered_sphere`; thickness along the normals, less where the body is thinner. [m]
+    lower_m, upper_m : tuples of 3 floats
+        Corners of the box; no layer covers a cut. [m]
+
+    Raises
+    ------
+    OutsideModelError
+        If the surface bounds nothing, or most of the body is too thin for the layers.
+    """
+    surfaces, notes = layer_surfaces(surface, thicknesses_m, tissue_names=tissue_names, name=name)
+    shapes = [MeshShape(surface=each, lower_m=lower_m, upper_m=upper_m) for each in surfaces]
+    return Solid(name=name, regions=nested(shapes), tissue_names=tuple(tissue_names), notes=notes)
 
 
 def nested(shapes: Sequence[Shape]) -> tuple[Region, ...]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation
 
 from loopwright.bodies.shares import shares_of_cells, shares_of_faces
 from loopwright.bodies.solids import AIR, Solid
@@ -143,8 +144,15 @@ class Body:
         return np.asarray(np.tensordot(sigma, self.voxel_fraction, axes=1))
 
     def depth_m(self) -> Real:
-        """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]"""
-        return self.solid.depth_m(self.grid.centre_points_m().reshape(-1, 3)).reshape(self.grid.shape)
+        """Depth of every voxel's centre under the outer surface, negative outside, shape (nx, ny, nz). [m]
+
+        Where neither a voxel nor any of its 26 neighbours holds body it is minus one and a half edges, and the surface
+        is no nearer.
+        """
+        near = binary_dilation(self.voxel_cover() > 0, structure=np.ones((3, 3, 3), dtype=bool))
+        depth = np.full(self.grid.shape, -1.5 * self.grid.spacing_m)
+        depth[near] = self.solid.depth_m(self.grid.centre_points_m()[near])
+        return depth
 
 
 def _columns(solid: Solid, centres_m: Real, axis: int, spacing_m: float, permittivity: Complex) -> Complex:
@@ -181,7 +189,7 @@ def voxel_fractions(solid: Solid, grid: VoxelGrid) -> Real:
 
     Made of the volumes that the shapes tell, so a skin thinner than a voxel keeps its volume.
     """
-    return shares_of_cells(solid, _nodes_m(grid))
+    return shares_of_cells(solid, _nodes_m(grid), np.float64)
 
 
 def face_fractions(solid: Solid, grid: VoxelGrid) -> tuple[Real, Real, Real]:
@@ -189,7 +197,7 @@ def face_fractions(solid: Solid, grid: VoxelGrid) -> tuple[Real, Real, Real]:
 
     Made of the areas that the shapes tell.
     """
-    x, y, z = (shares_of_faces(solid, _nodes_m(grid), axis) for axis in range(3))
+    x, y, z = (shares_of_faces(solid, _nodes_m(grid), axis, np.float64) for axis in range(3))
     return x, y, z
 
 
@@ -230,14 +238,14 @@ def voxelise(solid: Solid, *, spacing_m: float, tissues: tuple[Tissue, ...], fre
     """
     grid = grid_around(solid, spacing_m)
     nodes = _nodes_m(grid)
-    x, y, z = (shares_of_faces(solid, nodes, axis).astype(np.float32) for axis in range(3))
+    x, y, z = (shares_of_faces(solid, nodes, axis, np.float32) for axis in range(3))
     return Body(
         name=solid.name,
         solid=solid,
         grid=grid,
         frequency_hz=frequency_hz,
         tissues=tissues,
-        voxel_fraction=shares_of_cells(solid, nodes).astype(np.float32),
+        voxel_fraction=shares_of_cells(solid, nodes, np.float32),
         face_fraction=(x, y, z),
         notes=solid.notes,
         cautions=solid.cautions,

@@ -4,7 +4,7 @@ from itertools import product
 
 import numpy as np
 
-from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn, Solid
+from loopwright.bodies import Block, Dome, Ellipsoid, EllipticColumn, MeshShape, Solid
 from loopwright.bodies.shapes import Shape
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin
@@ -40,7 +40,7 @@ def plate_of(solid: Solid, facing: Triple) -> FlatSkin:
 
 
 def _reach_m(shape: Shape, direction: np.ndarray) -> float:
-    """How far a shape reaches from the origin along a unit vector; of one without a formula, its box. [m]"""
+    """How far a shape reaches from the origin along a unit vector; of any other one, its box. [m]"""
     x, y, z = direction.tolist()
     match shape:
         case Ellipsoid(semi_axes_m=(a, b, c), centre_m=centre):
@@ -52,6 +52,8 @@ def _reach_m(shape: Shape, direction: np.ndarray) -> float:
             beyond = up if z > 0 else float(np.hypot(a * x, b * y)) + height * abs(z)
         case Block(semi_axes_m=(a, b, c), centre_m=centre):
             beyond = a * abs(x) + b * abs(y) + c * abs(z)
+        case MeshShape(outline_m=points):
+            return float((points @ direction).max())
         case _:
             return float(max(np.dot(corner, direction) for corner in product(*zip(*shape.box_m, strict=True))))
     return float(np.dot(centre, direction)) + beyond
