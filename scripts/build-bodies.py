@@ -192,8 +192,9 @@ def lid(chain: list[int], vertices: Real) -> Iterator[tuple[int, int, int]]:
     upper, lower = chain[: low + 1], [chain[0], *chain[:low:-1], chain[low]]
     i = j = 0
     while i < len(upper) - 1 or j < len(lower) - 1:
-        ahead = (i + 1) * (len(lower) - 1) <= (j + 1) * (len(upper) - 1)
-        if i < len(upper) - 1 and (ahead or j == len(lower) - 1):
+        above = vertices[upper[i + 1], 0] if i < len(upper) - 1 else -np.inf
+        below = vertices[lower[j + 1], 0] if j < len(lower) - 1 else -np.inf
+        if above >= below:
             triangle, i = (upper[i], upper[i + 1], lower[j]), i + 1
         else:
             triangle, j = (upper[i], lower[j + 1], lower[j]), j + 1

@@ -1,7 +1,7 @@
-"""The shape of a body before it is fitted: between baby, child and grown-up of one sex, by the length of its age.
+"""The shape of a body before it is fitted: between newborn, baby, child and grown-up of one sex.
 
-The three shapes of a sex are artists' work. A body between two of them is the straight mean of both, with the share that
-makes its length right, so infants are small babies and a girl of ten is part child, part grown-up.
+Three shapes of each sex are artists' work, the newborn is what lies beyond their baby as seen from their child. A body
+between two of them is a straight mean of both, shared by where the middle length of its age lies between theirs.
 """
 
 from dataclasses import dataclass
@@ -11,13 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.body_shapes import body_shapes
+from loopwright.ground.growth import middle_sizes
 from loopwright.ground.surface import Surface
 
 __all__ = ["Points", "blended", "follows", "part_shares"]
 
 Real = NDArray[np.float64]
 
-_AGES = ("baby", "child", "young")
+#: What is put on the artists' baby, which has the proportions of one year, to make a newborn: so much of its difference
+#: from their child that crown to crotch becomes 0.67 of the length, the middle at birth (from memory).
+_YOUNGER = 0.136
+
+#: Ages in years, to whose middle length the newborn, the baby, the child and the grown-up of the artists belong.
+_STAGES = (0.0, 1.0, 10.0, 20.0)
+
 _SMOOTHINGS = 12
 
 #: The part with which each joint moves; the joints of one side of a limb are told by their first word.
@@ -70,16 +77,20 @@ def blended(sex: str, *, length_m: float, fatness: float) -> Points:
 
     ``fatness`` from -1 to 1 moves it to the lightest and the heaviest body of the artists.
     """
-    shapes = body_shapes().shapes_m
-    ladder = [shapes[f"{sex} {age}"] for age in _AGES]
-    lengths = [float(np.ptp(shape[: len(body_shapes().part_weights), 2])) for shape in ladder]
-    step = float(np.interp(length_m, lengths, range(len(_AGES))))
-    shares = np.clip(1 - np.abs(step - np.arange(len(_AGES))), 0, 1)
     extreme = "maxweight" if fatness > 0 else "minweight"
-    rungs = [
-        shape + abs(fatness) * shapes[f"{sex} {age} {extreme}"] for age, shape in zip(_AGES, ladder, strict=True)
-    ]
-    return Points(points_m=np.tensordot(shares, np.array(rungs), axes=1))
+    shapes = body_shapes().shapes_m
+    baby, child, young = (
+        shapes[f"{sex} {age}"] + abs(fatness) * shapes[f"{sex} {age} {extreme}"] for age in ("baby", "child", "young")
+    )
+    newborn = baby + _YOUNGER * (baby - child)
+    step = float(np.interp(length_m, _stage_lengths_m(sex), range(len(_STAGES))))
+    shares = np.clip(1 - np.abs(step - np.arange(len(_STAGES))), 0, 1)
+    return Points(points_m=np.tensordot(shares, np.array([newborn, baby, child, young]), axes=1))
+
+
+@cache
+def _stage_lengths_m(sex: str) -> tuple[float, ...]:
+    return tuple(middle_sizes(sex, age_years=age)["length"].value for age in _STAGES)
 
 
 @cache

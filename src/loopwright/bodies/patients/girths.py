@@ -54,7 +54,7 @@ def with_girths(body: Points, girths: Girths) -> Points:
     """The same body, its parts grown across by these factors."""
     names, shares = body_shapes().part_names, part_shares()
     moved = body.points_m.copy()
-    hung = {}
+    hung: dict[str, Real] = {}
     for side in ("left", "right"):
         for joint, limb in (("shoulder", ("upper arm", "forearm", "hand")), ("hip", ("thigh", "shank", "foot"))):
             at_m = body.joint_m(f"{side} {joint}")
@@ -68,36 +68,34 @@ def with_girths(body: Points, girths: Girths) -> Points:
 
 
 def _of_part(body: Points, girths: Girths, name: str, points_m: Real) -> Real:
-    first, _, rest = name.partition(" ")
-    match rest or name:
-        case "head":
-            height = (girths.head_breadth + girths.head_depth) / 2
-            factors = np.exp([girths.head_breadth, girths.head_depth, height])
-            return np.asarray((factors - 1) * (points_m - body.joint_m("head")))
-        case "upper arm":
-            return _across(body, points_m, (f"{first} shoulder", f"{first} elbow"), (girths.arm,) * 3)
-        case "forearm":
-            middle = (girths.arm + girths.wrist) / 2
-            return _across(body, points_m, (f"{first} elbow", f"{first} wrist"), (girths.arm, middle, girths.wrist))
-        case "hand":
-            return np.asarray(np.expm1(girths.wrist) * (points_m - body.joint_m(f"{first} wrist")))
-        case "thigh":
-            return _across(body, points_m, (f"{first} hip", f"{first} knee"), (girths.thigh, girths.thigh, girths.knee))
-        case "shank":
-            middle = (girths.knee + girths.shank) / 2
-            return _across(body, points_m, (f"{first} knee", f"{first} ankle"), (girths.knee, middle, girths.shank))
-        case "foot":
-            return np.asarray(np.expm1(girths.shank) * (points_m - body.joint_m(f"{first} ankle")) * [1, 1, 0])
-        case _:
-            return _of_trunk(body, girths, points_m)
+    """Steps that a part takes for itself at these points."""
+    side, _, part = name.partition(" ")
+    if name == "head":
+        height = (girths.head_breadth + girths.head_depth) / 2
+        factors = np.exp([girths.head_breadth, girths.head_depth, height])
+        return np.asarray((factors - 1) * (points_m - body.joint_m("head")))
+    if part == "hand":
+        return np.asarray(np.expm1(girths.wrist) * (points_m - body.joint_m(f"{side} wrist")))
+    if part == "foot":
+        return np.asarray(np.expm1(girths.shank) * (points_m - body.joint_m(f"{side} ankle")) * [1, 1, 0])
+    limbs = {
+        "upper arm": ("shoulder", "elbow", (girths.arm, girths.arm)),
+        "forearm": ("elbow", "wrist", (girths.arm, girths.wrist)),
+        "thigh": ("hip", "knee", (girths.thigh, girths.knee)),
+        "shank": ("knee", "ankle", (girths.knee, girths.shank)),
+    }
+    if part in limbs:
+        first, second, logs = limbs[part]
+        return _across(body, points_m, (f"{side} {first}", f"{side} {second}"), logs)
+    return _of_trunk(body, girths, points_m)
 
 
-def _across(body: Points, points_m: Real, joints: tuple[str, str], logs: tuple[float, float, float]) -> Real:
-    """Steps away from the line between two joints, by factors at its beginning, middle and end."""
+def _across(body: Points, points_m: Real, joints: tuple[str, str], logs: tuple[float, float]) -> Real:
+    """Steps away from the line between two joints, by factors at its beginning and its end."""
     start, end = (body.joint_m(joint) for joint in joints)
     along = (points_m - start) @ (end - start) / np.sum((end - start) ** 2)
     off = points_m - start - along[:, None] * (end - start)
-    return np.asarray(np.expm1(_eased(along, np.array([0.0, 0.5, 1.0]), logs))[:, None] * off)
+    return np.asarray(np.expm1(_eased(along, np.array([0.0, 1.0]), logs))[:, None] * off)
 
 
 def _of_trunk(body: Points, girths: Girths, points_m: Real) -> Real:

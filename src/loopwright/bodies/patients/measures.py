@@ -28,8 +28,9 @@ __all__ = ["DENSITY_KG_PER_M3", "girth_m", "head_ends_m", "measured"]
 
 Real = NDArray[np.float64]
 
-#: Mean of tissue and of the air in lungs at rest, from memory: without air 1010 to 1080, and air is 3 to 5 % of a body.
-DENSITY_KG_PER_M3 = 1030.0
+#: Of a body with the air in its lungs, all from memory: fat weighs 900 and the rest 1060 to 1100 kg/m^3, so with 12 to
+#: 30 per cent fat 1025 to 1050; lungs at rest, lying down, hold 2 to 4 per cent of the volume as air: 1000 to 1016.
+DENSITY_KG_PER_M3 = 1010.0
 
 _REGIONS = {
     "head": ("head",),
