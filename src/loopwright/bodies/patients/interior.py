@@ -12,7 +12,7 @@ from loopwright.bodies.patients.balloons import quick_depth
 from loopwright.bodies.patients.bones import limb_bones, spine, together
 from loopwright.bodies.patients.joints import SIDES, Stance
 from loopwright.bodies.patients.layers import Layers, layers
-from loopwright.bodies.patients.organs import KIDNEYS_UP, Organ, Section, Trunk, trunk_organs
+from loopwright.bodies.patients.organs import KIDNEYS_UP, SPINE_RADIUS, Organ, Section, Trunk, trunk_organs
 from loopwright.bodies.patients.skull import Cranium, cranium, thicknesses_m
 from loopwright.bodies.solids import Region
 from loopwright.ground.reference_masses import ReferenceMasses
@@ -42,6 +42,8 @@ PATIENT_TISSUES = (
     "Brain (White Matter)",
 )  # fmt: skip
 _SPINE = ("pelvis", "lumbar spine", "lower spine", "middle spine", "upper spine", "neck", "head")
+#: Middle of the spine from the back under its fat, over the radius of the spine (our own choice).
+_BEHIND_SPINE = 1.8
 _SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS = range(5)
 _FLUID, _GREY, _WHITE = range(10, 13)
 
@@ -124,14 +126,35 @@ def trunk_of(stance: Stance, under_fat: Surface) -> Trunk:
         middle = ring[np.abs(ring[:, 0]) < 0.25 * half, 1]
         return Section(half_width_m=half, front_m=float(middle.min()), back_m=float(middle.max()))
 
+    chest = section(xiphoid)
     return Trunk(
-        chest=section(xiphoid),
+        chest=chest,
         loin=section(navel + KIDNEYS_UP * (xiphoid - navel)),
         notch_m=notch,
         xiphoid_m=xiphoid,
         navel_m=navel,
-        spine_m=tuple((float(stance.landmarks_m[name][2]), float(stance.landmarks_m[name][1])) for name in _SPINE),
+        spine_m=_spine_m(stance, under_fat, chest),
     )
+
+
+def _spine_m(stance: Stance, under_fat: Surface, chest: Section) -> tuple[tuple[float, float], ...]:
+    """Middle of the spine as pairs of height and place along y, between the marks of the shapes. [m]
+
+    It is brought forward where the back is too near for the spine and what lies behind it.
+    """
+    marks = np.array([stance.landmarks_m[name][[2, 1]] for name in _SPINE])
+    heights = np.linspace(marks[0, 0], marks[-1, 0], 17)
+    near = (stance.share("head", "neck", "trunk") > 0.7) & (
+        np.abs(under_fat.vertices_m[:, 0]) < 0.12 * chest.half_width_m
+    )
+    behind = under_fat.vertices_m[near]
+    room = _BEHIND_SPINE * SPINE_RADIUS * chest.depth_m
+    window = 0.03 * (heights[-1] - heights[0])
+    found = []
+    for z, y in zip(heights, np.interp(heights, *marks.T), strict=True):
+        back = behind[np.abs(behind[:, 2] - z) < window, 1]
+        found.append((float(z), float(min(y, back.max() - room) if len(back) else y)))
+    return tuple(found)
 
 
 def _wanted_m3(reference: ReferenceMasses) -> dict[str, float]:

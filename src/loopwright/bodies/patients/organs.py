@@ -16,7 +16,7 @@ from loopwright.ground.surface import Surface
 #: Least cover of an organ by the muscle round it, over the half-depth of the chest (our own choice).
 COVER_OF_HALF_DEPTH = 0.1
 #: Radius of the spine over the depth of the chest, and room before it (our own choice).
-_SPINE_RADIUS, _BEFORE_SPINE = 0.12, 0.02
+SPINE_RADIUS, _BEFORE_SPINE = 0.12, 0.02
 #: Height of the kidneys between navel and xiphoid (our own choice).
 KIDNEYS_UP = 0.4
 #: Proportions of heart, spleen and kidney along x, y, z (our own choice).
@@ -80,7 +80,7 @@ class Trunk:
     @property
     def spine_radius_m(self) -> float:
         """Radius of the spine. [m]"""
-        return _SPINE_RADIUS * self.chest.depth_m
+        return SPINE_RADIUS * self.chest.depth_m
 
     def before_spine_m(self, low_m: float, high_m: float) -> float:
         """Place along y that the spine does not reach between two heights. [m]"""
