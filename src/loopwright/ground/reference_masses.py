@@ -1,6 +1,6 @@
 """Masses of organs and tissues of a reference person by sex and age, between the ages of the packaged table by age."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from types import MappingProxyType
 
@@ -35,6 +35,11 @@ class ReferenceMasses:
     organs_kg: MappingProxyType[str, float]
     from_memory: tuple[str, ...]
     note: str
+
+    def scaled(self, factor: float, *, note: str) -> "ReferenceMasses":
+        """All masses times a factor [1], with a note that says why."""
+        organs = MappingProxyType({name: factor * mass for name, mass in self.organs_kg.items()})
+        return replace(self, total_kg=factor * self.total_kg, organs_kg=organs, note=note)
 
 
 def reference_masses(sex: str, age_years: float) -> ReferenceMasses:

@@ -169,12 +169,13 @@ def _lung(trunk: Trunk, medial_m: float, side: int) -> Balloon:
     chest, floor = trunk.chest, trunk.diaphragm_m
     medial = max(medial_m, trunk.spine_radius_m) + 0.01 * chest.depth_m
     reach = 1.15 * (trunk.notch_m - floor)
-    half = (chest.half_width_m - trunk.cover_m - medial) / 2
+    lateral = chest.half_width_m - trunk.cover_m
+    half = (lateral - medial) / 2
     return Balloon(
         centre_m=(side * (medial + 0.8 * half), chest.at_m(0.55), floor + 0.3 * reach),
         semi_axes_m=(1.2 * half, 0.45 * chest.depth_m, 0.7 * reach),
-        lower_m=(medial if side > 0 else -inf, -inf, floor),
-        upper_m=(inf if side > 0 else -medial, inf, floor + reach),
+        lower_m=(medial if side > 0 else -lateral, -inf, floor),
+        upper_m=(lateral if side > 0 else -medial, inf, floor + reach),
     )
 
 

@@ -94,6 +94,7 @@ from loopwright.brief.records.patient import (
     PatientRequest,
     PoseRequest,
     Sex,
+    TissueWater,
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
@@ -194,6 +195,7 @@ __all__ = [
     "TilingSpan",
     "TissueByName",
     "TissueRegion",
+    "TissueWater",
     "TolerancesRequest",
     "TrapAcrossMatchRequest",
     "TrunkRequest",
