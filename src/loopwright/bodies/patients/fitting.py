@@ -21,8 +21,8 @@ Real = NDArray[np.float64]
 
 _GIRTHS = len(astuple(Girths()))
 _STEP = 1e-3
-_ROUNDS = 8
-_SETTLED = 2e-5
+_ROUNDS = 20
+_SETTLED = 3e-5
 
 #: What one standard deviation is worth where a part is stretched: against the artists' shape, and against the others.
 _AGAINST_SHAPE = 0.3
@@ -66,16 +66,17 @@ def fitted(sex: str, *, blend_length_m: float, targets: dict[str, Target]) -> Fi
         logs = np.log([measures[name] for name in names]) - np.log(values)
         return np.concatenate([logs / deviations, _resistance(unknowns)])
 
-    slopes = np.zeros((len(names) + _GIRTHS * 2 - 1, len(found)))
-    for round_ in range(_ROUNDS):
-        here = misfit(found)
-        if round_ < 3:
-            slopes = np.stack([(misfit(found + _STEP * unit) - here) / _STEP for unit in np.eye(len(found))], axis=1)
+    here = misfit(found)
+    slopes = np.stack([(misfit(found + _STEP * unit) - here) / _STEP for unit in np.eye(len(found))], axis=1)
+    for _ in range(_ROUNDS):
         step = np.linalg.lstsq(slopes, -here, rcond=None)[0]
-        found += step
-        found[-1] = np.clip(found[-1], -1, 1)
+        step[-1] = np.clip(found[-1] + step[-1], -1, 1) - found[-1]
+        found, before = found + step, here
+        here = misfit(found)
         if np.abs(step).max() < _SETTLED:
             break
+        # Broyden 1965: the slopes learn from what the step did, without being taken anew.
+        slopes += np.outer(here - before - slopes @ step, step) / (step @ step)
     body = _body(sex, blend_length_m, found)
     girths = Girths(**dict(zip(Girths.__dataclass_fields__, found[1:-1].tolist(), strict=True)))
     return Fit(body=body, measures=MappingProxyType(measured(body)), girths=girths, fatness=float(found[-1]))

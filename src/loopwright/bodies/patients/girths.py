@@ -78,10 +78,10 @@ def _of_part(body: Points, girths: Girths, name: str, points_m: Real) -> Real:
         return np.asarray(np.expm1(girths.wrist) * (points_m - body.joint_m(f"{side} wrist")))
     if part == "foot":
         return np.asarray(np.expm1(girths.shank) * (points_m - body.joint_m(f"{side} ankle")) * [1, 1, 0])
-    limbs = {
+    limbs: dict[str, tuple[str, str, tuple[float, ...]]] = {
         "upper arm": ("shoulder", "elbow", (girths.arm, girths.arm)),
         "forearm": ("elbow", "wrist", (girths.arm, girths.wrist)),
-        "thigh": ("hip", "knee", (girths.thigh, girths.knee)),
+        "thigh": ("hip", "knee", (girths.thigh, girths.thigh, girths.knee)),
         "shank": ("knee", "ankle", (girths.knee, girths.shank)),
     }
     if part in limbs:
@@ -90,12 +90,12 @@ def _of_part(body: Points, girths: Girths, name: str, points_m: Real) -> Real:
     return _of_trunk(body, girths, points_m)
 
 
-def _across(body: Points, points_m: Real, joints: tuple[str, str], logs: tuple[float, float]) -> Real:
-    """Steps away from the line between two joints, by factors at its beginning and its end."""
+def _across(body: Points, points_m: Real, joints: tuple[str, str], logs: tuple[float, ...]) -> Real:
+    """Steps away from the line between two joints, by factors evenly spaced from its beginning to its end."""
     start, end = (body.joint_m(joint) for joint in joints)
     along = (points_m - start) @ (end - start) / np.sum((end - start) ** 2)
     off = points_m - start - along[:, None] * (end - start)
-    return np.asarray(np.expm1(_eased(along, np.array([0.0, 1.0]), logs))[:, None] * off)
+    return np.asarray(np.expm1(_eased(along, np.linspace(0, 1, len(logs)), logs))[:, None] * off)
 
 
 def _of_trunk(body: Points, girths: Girths, points_m: Real) -> Real:
