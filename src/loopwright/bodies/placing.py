@@ -3,7 +3,9 @@
 from typing import assert_never
 
 from loopwright.bodies.head import head
+from loopwright.bodies.hydration import hydrated
 from loopwright.bodies.limb import limb
+from loopwright.bodies.patients.building import patient_body
 from loopwright.bodies.solids import Solid, layered_ellipsoid, layered_elliptic_cylinder, layered_slab, layered_sphere
 from loopwright.bodies.tissues import Tissue, tissue_at
 from loopwright.bodies.trunk import trunk, trunk_with_arms
@@ -18,6 +20,7 @@ from loopwright.brief.records import (
     LayeredRequest,
     LimbRequest,
     MaterialRequest,
+    PatientRequest,
     SlabRequest,
     SphereRequest,
     TissueByName,
@@ -52,6 +55,8 @@ def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = 
 
 def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
+    if isinstance(request, PatientRequest):
+        return patient_body(request).solid
     if isinstance(request, FigureRequest):
         return _figure(request)
     names, thicknesses = _layers(request)
@@ -82,8 +87,9 @@ def _figure(request: FigureRequest) -> Solid:
 
 def tissues_of(request: BodyRequest, *, frequency_hz: float) -> tuple[Tissue, ...]:
     """Tissues of the body that is asked for at a frequency [Hz], in the order of its solid's tissue names."""
-    if isinstance(request, FigureRequest):
-        return tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
+    if isinstance(request, FigureRequest | PatientRequest):
+        found = tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
+        return hydrated(found, request.hydration) if isinstance(request, PatientRequest) else found
     materials = [*(layer.material for layer in request.layers), request.material]
     return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials)
 

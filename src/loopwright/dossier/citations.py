@@ -9,6 +9,7 @@ from loopwright.brief.records import (
     ExplicitMaterial,
     FigureRequest,
     HeadRequest,
+    PatientRequest,
     NoUltimate,
     PrintedCapacitorRequest,
     ShiftedAcceleration,
@@ -57,7 +58,7 @@ def _excites_several(brief: Brief) -> bool:
 
 def _names_tissues(brief: Brief) -> bool:
     body = brief.body
-    if isinstance(body, FigureRequest):
+    if isinstance(body, FigureRequest | PatientRequest):
         return True
     materials = (body.material, *(layer.material for layer in body.layers))
     return any(isinstance(material, TissueByName) for material in materials)

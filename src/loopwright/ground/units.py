@@ -41,6 +41,7 @@ _QUANTITIES: dict[str, tuple[str, str, tuple[tuple[float, str], ...]]] = {
     "H": ("inductance", "180 nH", ((1e-12, "pH"), (1e-9, "nH"), (1e-6, "uH"), (1e-3, "mH"))),
     "F": ("capacitance", "12 pF", ((1e-15, "fF"), (1e-12, "pF"), (1e-9, "nF"), (1e-6, "uF"))),
     "S/m": ("conductivity", "0.5 S/m", ((1.0, "S/m"), (1e6, "MS/m"))),
+    "kg": ("mass", "3.4 kg", ((1e-3, "g"), (1.0, "kg"))),
     "kg/m": ("mass per length", "0.3 g/m", ((1e-6, "mg/m"), (1e-3, "g/m"), (1.0, "kg/m"))),
     "kg/m^3": ("density", "8960 kg/m^3", ((1.0, "kg/m^3"),)),
     "K": ("temperature", "37 degC", ((1.0, "degC"),)),

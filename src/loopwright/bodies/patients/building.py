@@ -6,12 +6,13 @@ from functools import lru_cache
 import numpy as np
 
 from loopwright.bodies.patients.cropping import crop_of, cropped
-from loopwright.bodies.patients.interior import PATIENT_TISSUES, TissueMass, interior
+from loopwright.bodies.patients.interior import TissueMass, interior
 from loopwright.bodies.patients.joints import Stance
 from loopwright.bodies.patients.patient import FittedMeasure, FittedSurface, patient_surface
 from loopwright.bodies.patients.posing import lying
 from loopwright.bodies.solids import Region, Solid
 from loopwright.brief.records import AgeAfterTerm, PatientRequest
+from loopwright.ground.figures import PATIENT_TISSUES
 from loopwright.ground.reference_masses import REFERENCE_SOURCE, ReferenceMasses, reference_masses
 
 _CAUTION = (

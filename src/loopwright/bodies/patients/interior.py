@@ -15,6 +15,7 @@ from loopwright.bodies.patients.layers import Layers, layers
 from loopwright.bodies.patients.organs import KIDNEYS_UP, SPINE_RADIUS, Organ, Section, Trunk, trunk_organs
 from loopwright.bodies.patients.skull import Cranium, cranium, thicknesses_m
 from loopwright.bodies.solids import Region
+from loopwright.ground.figures import PATIENT_TISSUES
 from loopwright.ground.reference_masses import ReferenceMasses
 from loopwright.ground.surface import Surface
 from loopwright.ground.tables import density_thermal_rows
@@ -26,21 +27,6 @@ FAT_UNDER_THE_SKIN = 0.75
 #: Tissue of each organ in the packaged table.
 _ORGAN_TISSUES = {"heart": "Heart", "lung": "Lung (Inflated)", "liver": "Liver", "spleen": "Spleen", "kidneys": "Kidney"}
 
-PATIENT_TISSUES = (
-    "Skin (Dry)",
-    "Fat (Not Infiltrated)",
-    "Muscle",
-    "Bone (Cortical)",
-    "Bone (Cancellous)",
-    "Heart",
-    "Lung (Inflated)",
-    "Liver",
-    "Spleen",
-    "Kidney",
-    "Cerebro Spinal Fluid",
-    "Brain (Grey Matter)",
-    "Brain (White Matter)",
-)  # fmt: skip
 _SPINE = ("pelvis", "lumbar spine", "lower spine", "middle spine", "upper spine", "neck", "head")
 #: Middle of the spine from the back under its fat, over the radius of the spine (our own choice).
 _BEHIND_SPINE = 1.8

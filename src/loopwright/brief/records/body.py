@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from loopwright.brief.records.patient import PatientRequest
 from loopwright.brief.records.record import Positive, Record
 
 __all__ = [
@@ -133,4 +134,4 @@ class LimbRequest(Record):
 
 FigureRequest = HeadRequest | TrunkRequest | LimbRequest
 LayeredRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | SlabRequest
-BodyRequest = LayeredRequest | FigureRequest
+BodyRequest = LayeredRequest | FigureRequest | PatientRequest

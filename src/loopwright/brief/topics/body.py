@@ -26,6 +26,7 @@ from loopwright.brief.records import (
 )
 from loopwright.brief.topics.facts import body_box_m, half_extents_m
 from loopwright.brief.topics.material import MaterialPart
+from loopwright.brief.topics.patient import patient_form
 from loopwright.ground.units import engineering_text
 
 __all__ = ["BODY"]
@@ -253,6 +254,7 @@ BODY = Variants(
                 meaning="Whether arms lie beside the trunk, 30 mm from its side.",
             ),
         ),
+        "patient": patient_form(_VOXEL),
         "limb": _figure(
             "limb",
             LimbRequest,
