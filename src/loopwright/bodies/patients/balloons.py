@@ -46,7 +46,7 @@ def blown_up(balloon: Balloon, volume_m3: float, depth_m: Depth, *, cover_m: flo
     cover_m : float
         Least cover. [m]
     """
-    ways, triangles = _ball()
+    ways, _ = _ball()
     stop = np.minimum(_to_planes_m(balloon, ways), _evened(covered_m(balloon, depth_m, cover_m=cover_m)))
     ellipsoid = 1 / np.linalg.norm(ways / np.asarray(balloon.semi_axes_m), axis=1)
 

@@ -4,18 +4,18 @@ Widths over lengths are our own choice, from memory of adult bones; where a limb
 muscle covers them. Ribs, pelvis, shoulder blades, collar bones and fingers are not there.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from loopwright.bodies.patients.balloons import Depth
 from loopwright.bodies.patients.organs import Trunk
 from loopwright.ground.surface import Surface
 
 Real = NDArray[np.float64]
-Depth = Callable[[Real], Real]
 
 #: Shell of the spine over its radius, and how much slimmer it is at the base of the skull (our own choice).
 _SHELL_OF_SPINE, _SLIMMER_NECK = 0.08, 0.4
@@ -26,7 +26,7 @@ _ROUND = float(np.sqrt(2 * np.pi / (_AROUND * np.sin(2 * np.pi / _AROUND))))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bone:
-    """A bone from joint to joint: radius over length at ``stations`` from 0 to 1 and share that is cortical shell.
+    """A bone from joint to joint: its radius over its length at ``stations`` from 0 to 1, and the share that is cortex.
 
     ``aside`` shifts it across the limb by shares of its length, for one of two that lie side by side.
     """
@@ -35,25 +35,31 @@ class Bone:
     end: str
     stations: tuple[float, ...]
     radii: tuple[float, ...]
-    shell: tuple[float, ...]
+    cortex: tuple[float, ...]
     aside: float = 0.0
 
 
 _LONG = (0.005, 0.1, 0.25, 0.5, 0.75, 0.9, 0.995)
-_SHELL = (0.12, 0.18, 0.4, 0.5, 0.4, 0.18, 0.12)
+_SHAFT = (0.12, 0.18, 0.4, 0.5, 0.4, 0.18, 0.12)
 
 BONES = (
-    Bone(start="hip", end="knee", stations=_LONG, radii=(0.062, 0.055, 0.036, 0.033, 0.04, 0.07, 0.078), shell=_SHELL),
-    Bone(start="knee", end="ankle", stations=_LONG, radii=(0.085, 0.07, 0.04, 0.033, 0.034, 0.048, 0.055), shell=_SHELL),
+    Bone(start="hip", end="knee", stations=_LONG, radii=(0.062, 0.055, 0.036, 0.033, 0.04, 0.07, 0.078), cortex=_SHAFT),
     Bone(
-        start="shoulder", end="elbow", stations=_LONG, radii=(0.07, 0.062, 0.042, 0.035, 0.04, 0.065, 0.07), shell=_SHELL
+        start="knee", end="ankle", stations=_LONG, radii=(0.085, 0.07, 0.04, 0.033, 0.034, 0.048, 0.055), cortex=_SHAFT
+    ),
+    Bone(
+        start="shoulder",
+        end="elbow",
+        stations=_LONG,
+        radii=(0.07, 0.062, 0.042, 0.035, 0.04, 0.065, 0.07),
+        cortex=_SHAFT,
     ),
     Bone(
         start="elbow",
         end="wrist",
         stations=_LONG,
         radii=(0.042, 0.036, 0.03, 0.03, 0.032, 0.05, 0.056),
-        shell=_SHELL,
+        cortex=_SHAFT,
         aside=0.058,
     ),
     Bone(
@@ -61,15 +67,19 @@ BONES = (
         end="wrist",
         stations=_LONG,
         radii=(0.055, 0.046, 0.034, 0.029, 0.027, 0.03, 0.034),
-        shell=_SHELL,
+        cortex=_SHAFT,
         aside=-0.058,
     ),
-    Bone(start="wrist", end="middle knuckle", stations=(0.05, 0.4, 0.9), radii=(0.2, 0.22, 0.2), shell=(0.2, 0.2, 0.2)),
-    Bone(start="ankle", end="toes", stations=(0.0, 0.3, 0.8), radii=(0.17, 0.15, 0.08), shell=(0.15, 0.15, 0.2)),
+    Bone(
+        start="wrist", end="middle knuckle", stations=(0.05, 0.4, 0.9), radii=(0.2, 0.22, 0.2), cortex=(0.2, 0.2, 0.2)
+    ),
+    Bone(start="ankle", end="toes", stations=(0.0, 0.3, 0.8), radii=(0.17, 0.15, 0.08), cortex=(0.15, 0.15, 0.2)),
 )
 
 
-def limb_bones(landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str) -> list[tuple[Surface, Surface]]:
+def limb_bones(
+    landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str
+) -> list[tuple[Surface, Surface]]:
     """Outer and inner surface of every bone of arm and leg on one side.
 
     Parameters
@@ -86,7 +96,9 @@ def limb_bones(landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: floa
     return [_bone(bone, landmarks_m, depth_m, cover_m=cover_m, side=side) for bone in BONES]
 
 
-def _bone(bone: Bone, landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str) -> tuple[Surface, Surface]:
+def _bone(
+    bone: Bone, landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str
+) -> tuple[Surface, Surface]:
     start, end = landmarks_m[f"{side} {bone.start}"], landmarks_m[f"{side} {bone.end}"]
     length = float(np.linalg.norm(end - start))
     across = _flat_side(landmarks_m, (end - start) / length, side)
@@ -94,7 +106,7 @@ def _bone(bone: Bone, landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_
     radius = np.minimum(np.asarray(bone.radii) * length, np.maximum(depth_m(axis) - cover_m, 0.012 * length))
     if bone.aside:
         radius = np.minimum(radius, 0.95 * abs(bone.aside) * length)
-    return tube(axis, radius), tube(axis, radius * (1 - np.asarray(bone.shell)))
+    return tube(axis, radius), tube(axis, radius * (1 - np.asarray(bone.cortex)))
 
 
 def _flat_side(landmarks_m: Mapping[str, Real], along: Real, side: str) -> Real:

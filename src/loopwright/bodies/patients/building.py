@@ -6,8 +6,9 @@ from functools import lru_cache
 import numpy as np
 
 from loopwright.bodies.patients.cropping import crop_of, cropped
-from loopwright.bodies.patients.interior import TissueMass, interior
+from loopwright.bodies.patients.interior import interior
 from loopwright.bodies.patients.joints import Stance
+from loopwright.bodies.patients.masses import TissueMass
 from loopwright.bodies.patients.patient import FittedMeasure, FittedSurface, patient_surface
 from loopwright.bodies.patients.posing import lying
 from loopwright.bodies.solids import Region, Solid

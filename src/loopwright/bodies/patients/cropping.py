@@ -10,7 +10,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from loopwright.bodies.meshes import MeshShape
-from loopwright.bodies.patients.balloons import quick_depth
+from loopwright.bodies.patients.balloons import Depth, quick_depth
 from loopwright.bodies.patients.bones import together
 from loopwright.bodies.patients.joints import Stance
 from loopwright.bodies.patients.posing import BENT_SIDE
@@ -135,14 +135,16 @@ def cropped(regions: Sequence[Region], stance: Stance, crop: Crop) -> tuple[Regi
     kept: list[Region] = []
     new: dict[int, int] = {}
     limb = stance.share(*crop.limb) > 0.5 if crop.limb else None
+    inside: Depth | None = None
     for index, region in enumerate(regions):
-        surface = _surface(region)
-        if limb is not None and len(surface.vertices_m) == len(limb):
-            surface = closed_part(surface, limb)
-            inside = quick_depth(surface)
-        elif limb is not None:
-            surface = _pieces_inside(surface, inside)
-        surface = framed(surface, crop) if surface is not None else None
+        surface: Surface | None = _surface(region)
+        if limb is not None and surface is not None:
+            if len(surface.vertices_m) == len(limb):
+                surface = closed_part(surface, limb)
+                inside = quick_depth(surface)
+            elif inside is not None:
+                surface = _pieces_inside(surface, inside)
+        surface = None if surface is None else framed(surface, crop)
         if surface is None or not _meets(surface, crop):
             continue
         within = None if region.within is None else new[region.within]
@@ -184,7 +186,7 @@ def closed_part(surface: Surface, chosen: NDArray[np.bool_]) -> Surface:
     return Surface(vertices_m=vertices, triangles=renumbered.reshape(-1, 3).astype(np.int64))
 
 
-def _pieces_inside(surface: Surface, depth_m) -> Surface | None:  # noqa: ANN001
+def _pieces_inside(surface: Surface, depth_m: Depth) -> Surface | None:
     """Those connected pieces of a surface whose middle lies inside another one."""
     piece = _pieces(surface.triangles, len(surface.vertices_m))
     kept = []

@@ -1,8 +1,6 @@
-"""What is inside a patient: skin, fat, muscle, organs, skull, brain and long bones, compared with a reference person."""
+"""What is inside a patient: skin, fat, muscle, organs, skull, brain and long bones."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,44 +10,21 @@ from loopwright.bodies.patients.balloons import quick_depth
 from loopwright.bodies.patients.bones import limb_bones, spine, together
 from loopwright.bodies.patients.joints import SIDES, Stance
 from loopwright.bodies.patients.layers import Layers, layers
+from loopwright.bodies.patients.masses import FAT_UNDER_THE_SKIN, ORGAN_TISSUES, TissueMass, masses_of, wanted_m3
 from loopwright.bodies.patients.organs import KIDNEYS_UP, SPINE_RADIUS, Organ, Section, Trunk, trunk_organs
 from loopwright.bodies.patients.skull import Cranium, cranium, thicknesses_m
 from loopwright.bodies.solids import Region
 from loopwright.ground.figures import PATIENT_TISSUES
 from loopwright.ground.reference_masses import ReferenceMasses
 from loopwright.ground.surface import Surface
-from loopwright.ground.tables import density_thermal_rows
 
 Real = NDArray[np.float64]
-
-#: Share of the body's fat that lies under the skin; the rest is not told from muscle (our own choice, from memory).
-FAT_UNDER_THE_SKIN = 0.75
-#: Tissue of each organ in the packaged table.
-_ORGAN_TISSUES = {"heart": "Heart", "lung": "Lung (Inflated)", "liver": "Liver", "spleen": "Spleen", "kidneys": "Kidney"}
 
 _SPINE = ("pelvis", "lumbar spine", "lower spine", "middle spine", "upper spine", "neck", "head")
 #: Middle of the spine from the back under its fat, over the radius of the spine (our own choice).
 _BEHIND_SPINE = 1.8
 _SKIN, _FAT, _MUSCLE, _CORTICAL, _CANCELLOUS = range(5)
 _FLUID, _GREY, _WHITE = range(10, 13)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TissueMass:
-    """Mass of one tissue or organ against that of a reference person. [kg]
-
-    ``reference_kg`` is None where there is none; ``note`` says what is counted.
-    """
-
-    name: str
-    found_kg: float
-    reference_kg: float | None
-    note: str = ""
-
-    @property
-    def off(self) -> float | None:
-        """Found over reference, less one. [1]"""
-        return None if self.reference_kg is None else self.found_kg / self.reference_kg - 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +50,7 @@ def interior(stance: Stance, reference: ReferenceMasses, *, sex: str, age_years:
     age_years : float
         For the thickness of skull and fluid. [years]
     """
-    volumes = _wanted_m3(reference)
+    volumes = wanted_m3(reference)
     shells = layers(stance, skin_m3=volumes["skin"], fat_m3=FAT_UNDER_THE_SKIN * volumes["adipose"])
     inside = quick_depth(shells.under_fat)
     trunk = trunk_of(stance, shells.under_fat)
@@ -94,16 +69,14 @@ def interior(stance: Stance, reference: ReferenceMasses, *, sex: str, age_years:
     regions = _regions(stance.surface, shells, organs, head, outer, inner)
     return Interior(
         regions=regions,
-        masses=_masses(regions, reference),
+        masses=masses_of(regions, reference),
         notes=(_layers_note(shells),),
     )
 
 
 def trunk_of(stance: Stance, under_fat: Surface) -> Trunk:
     """Inner measures of a trunk, from the marks and the surface under its fat."""
-    notch, xiphoid, navel = (
-        float(stance.landmarks_m[name][2]) for name in ("suprasternal notch", "xiphoid", "navel")
-    )
+    notch, xiphoid, navel = (float(stance.landmarks_m[name][2]) for name in ("suprasternal notch", "xiphoid", "navel"))
     inside = under_fat.vertices_m[stance.share("trunk") > 0.5]
 
     def section(height_m: float) -> Section:
@@ -143,17 +116,6 @@ def _spine_m(stance: Stance, under_fat: Surface, chest: Section) -> tuple[tuple[
     return tuple(found)
 
 
-def _wanted_m3(reference: ReferenceMasses) -> dict[str, float]:
-    """Volume of each organ of the reference person. [m^3]"""
-    density = _densities()
-    tissues = {**_ORGAN_TISSUES, "skin": "Skin (Dry)", "adipose": "Fat (Not Infiltrated)", "brain": "Brain (Grey Matter)"}
-    return {name: reference.organs_kg[name] / density[tissue] for name, tissue in tissues.items()}
-
-
-def _densities() -> dict[str, float]:
-    return {row.tissue: row.density_kg_per_m3 for row in density_thermal_rows()}
-
-
 def _bones(stance: Stance, trunk: Trunk, under_fat: Surface, head: Cranium) -> tuple[Surface, Surface]:
     """Outer surfaces of all bones but the skull, and what is spongy inside them."""
     cover, inside = 0.25 * trunk.cover_m, quick_depth(under_fat)
@@ -178,7 +140,7 @@ def _regions(
         muscle = add(surface, tissue, muscle)
     add(inner, _CANCELLOUS, add(outer, _CORTICAL, muscle))
     for organ in organs:
-        add(together(organ.pieces), PATIENT_TISSUES.index(_ORGAN_TISSUES[organ.name]), muscle)
+        add(together(organ.pieces), PATIENT_TISSUES.index(ORGAN_TISSUES[organ.name]), muscle)
     within = add(head.skull, _CORTICAL, muscle)
     for surface, tissue in zip(head.spongy, (_CANCELLOUS, _CORTICAL), strict=False):
         within = add(surface, tissue, within)
@@ -187,57 +149,10 @@ def _regions(
     return tuple(regions)
 
 
-def _masses(regions: tuple[Region, ...], reference: ReferenceMasses) -> tuple[TissueMass, ...]:
-    """Every organ and tissue against the reference person."""
-    volume = np.zeros(len(PATIENT_TISSUES))
-    for region in regions:
-        filled = region.shape.surface.volume_m3 if isinstance(region.shape, MeshShape) else region.shape.volume_m3
-        volume[region.tissue] += filled
-        if region.within is not None:
-            volume[regions[region.within].tissue] -= filled
-    density = _densities()
-    mass = dict(zip(PATIENT_TISSUES, (v * density[name] for v, name in zip(volume, PATIENT_TISSUES, strict=True)), strict=True))
-    known = reference.organs_kg
-    named = sum(known[name] for name in (*_ORGAN_TISSUES, "brain", "skin", "skeleton"))
-    rest = reference.total_kg - named - FAT_UNDER_THE_SKIN * known["adipose"]
-    return (
-        TissueMass(name="skin", found_kg=mass["Skin (Dry)"], reference_kg=known["skin"]),
-        TissueMass(
-            name="fat under the skin",
-            found_kg=mass["Fat (Not Infiltrated)"],
-            reference_kg=FAT_UNDER_THE_SKIN * known["adipose"],
-            note=f"{100 * FAT_UNDER_THE_SKIN:.0f} % of all fat",
-        ),
-        TissueMass(
-            name="muscle",
-            found_kg=mass["Muscle"],
-            reference_kg=rest,
-            note=f"fills what is left; the reference is all that no other row names, {known['muscle']:.1f} kg of it muscle",
-        ),
-        *(
-            TissueMass(name=name, found_kg=mass[tissue], reference_kg=known[name])
-            for name, tissue in _ORGAN_TISSUES.items()
-        ),
-        TissueMass(
-            name="brain",
-            found_kg=mass["Brain (Grey Matter)"] + mass["Brain (White Matter)"],
-            reference_kg=known["brain"],
-        ),
-        TissueMass(name="fluid round the brain", found_kg=mass["Cerebro Spinal Fluid"], reference_kg=None),
-        TissueMass(
-            name="skeleton",
-            found_kg=mass["Bone (Cortical)"] + mass["Bone (Cancellous)"],
-            reference_kg=known["skeleton"],
-            note="skull, spine and long bones, of the whole skeleton",
-        ),
-        TissueMass(name="whole body", found_kg=sum(mass.values()), reference_kg=reference.total_kg),
-    )
-
-
 def _layers_note(shells: Layers) -> str:
     return (
         f"Skin {shells.skin_m * 1e3:.2g} mm, fat of the trunk {shells.fat_of_trunk_m * 1e3:.2g} mm thick, thinner on "
-        f"limbs and head and where a part is slim: as thick as the reference masses ask, {100 * FAT_UNDER_THE_SKIN:.0f} % "
-        "of all fat under the skin. Muscle fills what is left: it stands for gut, vessels and glands too, and for the "
-        "fat that is not under the skin."
+        "limbs and head and where a part is slim: as thick as the reference masses ask, "
+        f"{100 * FAT_UNDER_THE_SKIN:.0f} % of all fat under the skin. Muscle fills what is left: it stands for gut, "
+        "vessels and glands too, and for the fat that is not under the skin."
     )

@@ -50,7 +50,7 @@ def layers(stance: Stance, *, skin_m3: float, fat_m3: float) -> Layers:
     outer = stance.surface
     normals = outer.vertex_normals
     room = MOST_OF_ROOM * medial_radius_m(outer, normals)
-    profile = sum(share * FAT_OF_PART[_plain(part)] for part, share in stance.shares.items())
+    profile = np.sum([share * FAT_OF_PART[_plain(part)] for part, share in stance.shares.items()], axis=0)
 
     def below(depth: Real) -> Surface:
         return outer.at(outer.vertices_m - np.minimum(depth, room)[:, None] * normals)

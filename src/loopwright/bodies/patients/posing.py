@@ -215,9 +215,10 @@ def _notes(standing: Stance, flat: Stance, pose: PoseRequest) -> tuple[str, ...]
     bends = {"knee": pose.knee_bend_rad, "elbow": pose.elbow_bend_rad, "wrist": pose.wrist_bend_rad}
     told = [f"{BENT_SIDE} {joint} bent by {np.degrees(angle):.0f} degrees" for joint, angle in bends.items() if angle]
     arms = "beside the body" if pose.arms == "down" else "past the head"
-    return (
+    told_change = f"{change:+.1f}".replace("-", "\N{MINUS SIGN}")
+    note = (
         f"On the back, arms {arms}, {', '.join(told) if told else 'limbs straight'}: joints are turned as hinges, the "
         f"table presses the trunk by {100 * PRESSED_OF_DEPTH:.0f} % of its depth and the volume pressed out comes "
-        f"back as an even swelling (our own choice, nothing measured). The volume changes by {change:+.1f} % in all."
-        .replace("by -", "by \N{MINUS SIGN}"),
+        f"back as an even swelling (our own choice, nothing measured). The volume changes by {told_change} % in all."
     )
+    return (note,)

@@ -15,7 +15,14 @@ Real = NDArray[np.float64]
 #: Height of the brain over its width (our own choice, from memory of sections).
 _HEIGHT_OF_WIDTH = 0.95
 #: Age in years at which each packaged figure stands; adults from 20 years on.
-_FIGURES = ((0.0, "newborn"), (0.5, "6 months"), (1.0, "1 year"), (5.0, "5 years"), (10.0, "10 years"), (15.0, "15 years"))
+_FIGURES = (
+    (0.0, "newborn"),
+    (0.5, "6 months"),
+    (1.0, "1 year"),
+    (5.0, "5 years"),
+    (10.0, "10 years"),
+    (15.0, "15 years"),
+)
 #: Above this age the skull has two tables, each a third of it, with spongy bone between. [years]
 TWO_TABLES_FROM_YEARS = 1.5
 _TABLE = 1 / 3

@@ -11,16 +11,16 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.patient_keys import Age, Angle
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
+    AgeAfterTerm,
     BodyMeasures,
-    PatientArms,
     PatientAge,
+    PatientArms,
     PatientPart,
     PatientRequest,
     PoseRequest,
     Sex,
     TissueWater,
 )
-from loopwright.brief.records import AgeAfterTerm
 from loopwright.ground.figures import PATIENT_TISSUES
 from loopwright.ground.growth import middle_sizes, years_after_term
 from loopwright.ground.units import engineering_text
