@@ -6,8 +6,10 @@ from typing import assert_never
 from loopwright.bodies.bottle import bottle
 from loopwright.bodies.filling import liquid_tissue
 from loopwright.bodies.head import head
+from loopwright.bodies.hydration import hydrated
 from loopwright.bodies.imported.labelled import labelled_solid
 from loopwright.bodies.limb import limb
+from loopwright.bodies.patients.building import patient_body
 from loopwright.bodies.solids import (
     Solid,
     layered_ellipsoid,
@@ -33,6 +35,7 @@ from loopwright.brief.records import (
     LimbRequest,
     LiquidMaterial,
     MaterialRequest,
+    PatientRequest,
     SlabRequest,
     SphereRequest,
     SurfaceRequest,
@@ -69,6 +72,8 @@ def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = 
 
 def solid_of(request: BodyRequest) -> Solid:
     """The shapes of the body that is asked for."""
+    if isinstance(request, PatientRequest):
+        return patient_body(request).solid
     if isinstance(request, FigureRequest):
         return _figure(request)
     if isinstance(request, SurfaceRequest | LabelsRequest):
@@ -107,8 +112,9 @@ def _figure(request: FigureRequest) -> Solid:
 
 def tissues_of(request: BodyRequest, *, frequency_hz: float) -> tuple[Tissue, ...]:
     """Tissues of the body that is asked for at a frequency [Hz], in the order of its solid's tissue names."""
-    if isinstance(request, FigureRequest):
-        return tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
+    if isinstance(request, FigureRequest | PatientRequest):
+        found = tuple(tissue_at(name, frequency_hz=frequency_hz) for name in solid_of(request).tissue_names)
+        return hydrated(found, request.hydration) if isinstance(request, PatientRequest) else found
     return tuple(_tissue(material, frequency_hz=frequency_hz) for material in materials_of(request))
 
 

@@ -41,6 +41,14 @@ FILE_ORIGIN = _practice("middle of the box", "the origin of a scan says nothing 
 SURFACE_PARTS = _practice("one", "a body is one closed surface")
 ARMS = _practice("none", "arms are kept out of the coil where they can be, raised or behind it")
 
+PATIENT_ARMS = _practice("down", "arms lie beside the trunk unless they are brought up")
+PATIENT_PART = _practice("whole body", "the whole body, where no part is named")
+PATIENT_MARGIN = _computed(
+    "60 mm", "body past the part changes resistance and SNR of an element at its edge by less than 1 %"
+)
+STRAIGHT = _practice("0 deg", "limbs lie straight")
+NO_KEYS_OF_POSE = _practice("", "on the back, limbs straight")
+
 CROSSING_SEPARATION = _practice(
     "1 mm", "at least; a wire's diameter, or a strip's thickness, and 0.3 mm of insulation where that is more"
 )

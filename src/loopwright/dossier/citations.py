@@ -13,6 +13,7 @@ from loopwright.brief.records import (
     LiquidMaterial,
     MaterialRequest,
     NoUltimate,
+    PatientRequest,
     PrintedCapacitorRequest,
     ShiftedAcceleration,
     SimultaneousSlices,
@@ -60,7 +61,9 @@ def _excites_several(brief: Brief) -> bool:
 
 
 def _names_tissues(brief: Brief) -> bool:
-    return _is_figure(brief) or any(isinstance(material, TissueByName) for material in _materials(brief))
+    if isinstance(brief.body, FigureRequest | PatientRequest):
+        return True
+    return any(isinstance(material, TissueByName) for material in _materials(brief))
 
 
 def _states_liquids(brief: Brief) -> bool:
@@ -70,7 +73,7 @@ def _states_liquids(brief: Brief) -> bool:
 def _materials(brief: Brief) -> Iterator[MaterialRequest]:
     """What the bodies of a brief are made of, apart from stylised figures."""
     for body in _bodies(brief):
-        if not isinstance(body, FigureRequest):
+        if not isinstance(body, FigureRequest | PatientRequest):
             yield from materials_of(body)
 
 

@@ -15,6 +15,7 @@ __all__ = [
     "ARM_CLEARANCE_M",
     "HEAD_TISSUES",
     "LIMB_TISSUES",
+    "PATIENT_TISSUES",
     "TRUNK_TISSUES",
     "HeadSize",
     "figure_of",
@@ -42,6 +43,21 @@ HEAD_TISSUES = (
     "Brain (White Matter)",
 )
 TRUNK_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Lung (Inflated)")
+PATIENT_TISSUES = (
+    "Skin (Dry)",
+    "Fat (Not Infiltrated)",
+    "Muscle",
+    "Bone (Cortical)",
+    "Bone (Cancellous)",
+    "Heart",
+    "Lung (Inflated)",
+    "Liver",
+    "Spleen",
+    "Kidney",
+    "Cerebro Spinal Fluid",
+    "Brain (Grey Matter)",
+    "Brain (White Matter)",
+)
 LIMB_TISSUES = ("Skin (Dry)", "Fat (Not Infiltrated)", "Muscle", "Bone (Cortical)", "Bone (Cancellous)")
 
 

@@ -109,6 +109,7 @@ from loopwright.brief.records.patient import (
     PatientRequest,
     PoseRequest,
     Sex,
+    TissueWater,
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
@@ -230,6 +231,7 @@ __all__ = [
     "TilingSpan",
     "TissueByName",
     "TissueRegion",
+    "TissueWater",
     "TolerancesRequest",
     "TrapAcrossMatchRequest",
     "TrunkRequest",

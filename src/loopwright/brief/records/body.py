@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field
 
 from loopwright.brief.records.liquid import LiquidMaterial
+from loopwright.brief.records.patient import PatientRequest
 from loopwright.brief.records.record import Positive, Record
 from loopwright.ground.labels import LabelVolume
 from loopwright.ground.surface import Surface
@@ -226,7 +227,7 @@ class LabelsRequest(_FromFile):
 FigureRequest = HeadRequest | TrunkRequest | LimbRequest
 FormulaRequest = SphereRequest | EllipsoidRequest | EllipticCylinderRequest | BottleRequest | SlabRequest
 LayeredRequest = FormulaRequest | SurfaceRequest
-BodyRequest = LayeredRequest | FigureRequest | LabelsRequest
+BodyRequest = LayeredRequest | FigureRequest | LabelsRequest | PatientRequest
 
 
 def materials_of(request: LayeredRequest | LabelsRequest) -> tuple[MaterialRequest, ...]:

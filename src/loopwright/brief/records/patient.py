@@ -16,10 +16,11 @@ __all__ = [
     "PatientRequest",
     "PoseRequest",
     "Sex",
+    "TissueWater",
 ]
 
 Sex = Literal["female", "male"]
-PatientPart = Literal["whole body", "head", "neck", "trunk", "knee", "wrist", "hand"]
+PatientPart = Literal["whole body", "head", "neck", "trunk", "knee", "elbow", "wrist", "hand"]
 PatientArms = Literal["down", "up"]
 
 
@@ -85,13 +86,41 @@ class PoseRequest(Record):
     wrist_bend_rad: Annotated[float, Field(ge=-1.3, le=1.3)] = 0.0
 
 
+class TissueWater(Record):
+    """Water in one tissue of an adult and of this patient, as fractions of its mass."""
+
+    tissue: str
+    adult: Annotated[float, Field(gt=0, lt=1)]
+    patient: Annotated[float, Field(gt=0, lt=1)]
+
+
 class PatientRequest(Record):
-    """A body from the family of patients, whole or one part of it with enough body around. [m]"""
+    """A body from the family of patients, whole or one part of it with enough body around.
+
+    Attributes
+    ----------
+    sex, age
+        Of the patient.
+    measures
+        What was measured of the one who is meant.
+    part
+        Whole body, or the part that is cut out.
+    margin_m
+        Body kept past the part on either side. [m]
+    pose
+        Arms and bent joints.
+    hydration
+        Water of tissues that differ from those of adults; empty: all as in adults.
+    voxel_m
+        Edge of the voxels. [m]
+    """
 
     kind: Literal["patient"] = "patient"
     sex: Sex
     age: PatientAge
     measures: BodyMeasures = BodyMeasures()
     part: PatientPart
+    margin_m: Annotated[float, Field(ge=0)] = 0.06
     pose: PoseRequest = PoseRequest()
+    hydration: tuple[TissueWater, ...] = ()
     voxel_m: Positive

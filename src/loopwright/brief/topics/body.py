@@ -28,6 +28,7 @@ from loopwright.brief.topics.bottle import bottle_form
 from loopwright.brief.topics.facts import body_box_m, half_extents_m
 from loopwright.brief.topics.imported import labels_form, surface_form
 from loopwright.brief.topics.material import MaterialPart
+from loopwright.brief.topics.patient import patient_form
 from loopwright.ground.units import engineering_text
 
 __all__ = ["BODY"]
@@ -270,6 +271,7 @@ BODY = Variants(
                 meaning="Whether arms lie beside the trunk, 30 mm from its side.",
             ),
         ),
+        "patient": patient_form(_VOXEL),
         "limb": _figure(
             "limb",
             LimbRequest,

@@ -11,6 +11,7 @@ from loopwright.ground.figures import (
     ARM_CLEARANCE_M,
     HEAD_TISSUES,
     LIMB_TISSUES,
+    PATIENT_TISSUES,
     TRUNK_TISSUES,
     figure_of,
     head_size,
@@ -37,7 +38,7 @@ Triple = tuple[float, float, float]
 Box = tuple[Triple, Triple]
 
 #: Tissues of the stylised figures, by the word that names the shape.
-_OF_FIGURES = {"head": HEAD_TISSUES, "trunk": TRUNK_TISSUES, "limb": LIMB_TISSUES}
+_OF_FIGURES = {"head": HEAD_TISSUES, "trunk": TRUNK_TISSUES, "limb": LIMB_TISSUES, "patient": PATIENT_TISSUES}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

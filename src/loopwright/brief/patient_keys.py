@@ -1,0 +1,87 @@
+"""Keys that only a patient has: an age in the words of the ward, and the angle of a joint."""
+
+import re
+from dataclasses import dataclass
+from math import degrees, radians
+
+from loopwright.brief.keys import Key, plain_number
+from loopwright.brief.records import AgeAfterTerm, GestationalAge, PatientAge
+from loopwright.brief.tree import Node, described
+from loopwright.ground.growth import TERM_WEEKS, YOUNGEST_WEEKS
+
+__all__ = ["Age", "Angle"]
+
+_MOST_YEARS = 100.0
+_PER_YEAR = {"year": 1.0, "month": 12.0, "week": 365.25 / 7, "day": 365.25}
+_AGE = re.compile(r"([0-9.]+) (day|week|month|year)s?( of gestation)?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Age(Key):
+    """Time since birth at term, or weeks of gestation of one born early."""
+
+    @property
+    def allowed(self) -> str:
+        """Words and ranges."""
+        return (
+            f"newborn, adult, a time since birth up to {_MOST_YEARS:g} years, or {YOUNGEST_WEEKS:g} to {TERM_WEEKS:g} "
+            "weeks of gestation"
+        )
+
+    @property
+    def kind(self) -> str:
+        """Age."""
+        return "age"
+
+    @property
+    def example(self) -> str:
+        """Return an age in years."""
+        return "5 years"
+
+    def value_of(self, node: Node) -> PatientAge:
+        """Read the age."""
+        text = self.text_of(node).casefold()
+        if text in ("newborn", "adult"):
+            return AgeAfterTerm(age_years=0.0 if text == "newborn" else 30.0)
+        found = _AGE.fullmatch(text)
+        number = plain_number(found[1]) if found else None
+        if found is None or number is None or (found[3] and found[2] != "week"):
+            raise self.unfit(described(node), "write for example `5 years`, `6 months` or `30 weeks of gestation`")
+        if found[3]:
+            if not YOUNGEST_WEEKS <= number <= TERM_WEEKS:
+                raise self.unfit(described(node), "write weeks since the last menstruation, as `30 weeks of gestation`")
+            return GestationalAge(gestation_weeks=number)
+        if number / _PER_YEAR[found[2]] > _MOST_YEARS:
+            raise self.unfit(described(node), "write for example `5 years`")
+        return AgeAfterTerm(age_years=number / _PER_YEAR[found[2]])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Angle(Key):
+    """An angle in degrees; the record holds radians."""
+
+    low_rad: float
+    high_rad: float
+
+    @property
+    def allowed(self) -> str:
+        """Range in degrees."""
+        return f"{degrees(self.low_rad):.0f} deg to {degrees(self.high_rad):.0f} deg"
+
+    @property
+    def kind(self) -> str:
+        """Angle."""
+        return "angle"
+
+    @property
+    def example(self) -> str:
+        """Return an angle."""
+        return "30 deg"
+
+    def value_of(self, node: Node) -> float:
+        """Read the angle. [rad]"""
+        text = self.text_of(node)
+        number = plain_number(text.removesuffix("deg").strip()) if text.endswith("deg") else None
+        if number is None or not self.low_rad - 1e-9 <= radians(number) <= self.high_rad + 1e-9:
+            raise self.unfit(described(node), "write degrees, such as `30 deg`")
+        return radians(number)
