@@ -33,10 +33,10 @@ def liquid_tissue(liquid: LiquidMaterial, *, frequency_hz: float) -> Tissue:
     found = solution_at(salts, temperature_k=liquid.temperature_k, frequency_hz=frequency_hz)
     sigma, eps_r = measured
     told = [
-        f"{_recipe(liquid)} in water at {liquid.temperature_k - 273.15:g} degC",
+        f"{_recipe(liquid)} at {liquid.temperature_k - 273.15:g} degC",
         _conductivity(found, sigma),
         _permittivity(found, eps_r),
-        *(limit.rstrip(".") for limit in (limits_of(salts) if None in measured else ())),
+        *(limit[0].lower() + limit[1:].rstrip(".") for limit in (limits_of(salts) if None in measured else ())),
         *(("measure a sample before the phantom is relied on",) if None in measured else ()),
     ]
     return Tissue(
@@ -49,7 +49,7 @@ def liquid_tissue(liquid: LiquidMaterial, *, frequency_hz: float) -> Tissue:
 
 def _recipe(liquid: LiquidMaterial) -> str:
     parts = [f"{one.concentration_kg_per_m3:g} g/L {one.salt}" for one in liquid.salts]
-    return " and ".join(parts) if parts else "water without salt"
+    return f"{' and '.join(parts) if parts else 'nothing'} in {liquid.base}"
 
 
 def _as_measured(liquid: LiquidMaterial) -> Tissue:
@@ -64,7 +64,7 @@ def _as_measured(liquid: LiquidMaterial) -> Tissue:
         name=liquid.name,
         eps_r=eps_r,
         sigma_s_per_m=sigma,
-        note=f"{_recipe(liquid)} in {liquid.base} at {liquid.temperature_k - 273.15:g} degC; {sigma:.3g} S/m and "
+        note=f"{_recipe(liquid)} at {liquid.temperature_k - 273.15:g} degC; {sigma:.3g} S/m and "
         f"permittivity {eps_r:.3g} as measured; nothing is predicted of such a liquid",
     )
 
