@@ -157,7 +157,6 @@ def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigure
     )
     return CaseFigures(
         elements=len(worn.layout.elements),
-        circumference_m=planned.patient.circumference_m or _circumference_m(patient),
         shift_m=-worn.shift_m[1],
         fit=fit,
         bearing=bearing,
@@ -206,10 +205,9 @@ def _together(wanted: CohortSet, asked: Asked, results: dict[Place, CaseResult])
         raise OutsideModelError(f"no case could be carried out; the last one: {ordered[-1].reason}")
     brief = wanted.planned[0].brief
     absolute = brief.scanner.nucleus == "1H" or brief.scanner.magnetisation_a_per_m is not None
-    bodies_by_name = {patient.name: patient for patient in wanted.request.patients}
     circumference_m = [
         patient.circumference_m or _circumference_m(bodies.solid_of(patient.body))
-        for patient in bodies_by_name.values()
+        for patient in wanted.request.patients
     ]
     return cohort.cohort_of(
         wanted.request,

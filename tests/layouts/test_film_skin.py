@@ -8,10 +8,10 @@ from loopwright.brief.records import TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import (
     Rulings,
-    carrier_over,
     circle_outline_m,
     film_grid,
-    strain_map,
+    film_strain,
+    taut_over,
 )
 from loopwright.layouts.tilings import tiling_on
 from loopwright.layouts.windings import bent_on_cylinder_m
@@ -21,11 +21,9 @@ AXIS = np.zeros(3)
 REACH = (-0.13, 0.13)
 STAND_OFF = 4e-3
 
-TUBE = carrier_over(cylinder(0.08), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=0.0), reach_m=REACH)
+TUBE = taut_over(cylinder(0.08), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=0.0), reach_m=REACH)
 HALF = 0.2  # radius lost per height
-CONE = carrier_over(
-    frustum(0.08, HALF), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=HALF / 0.08), reach_m=REACH
-)
+CONE = taut_over(frustum(0.08, HALF), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=HALF / 0.08), reach_m=REACH)
 SKINS = [TUBE, CONE]
 
 
@@ -37,7 +35,7 @@ def test_a_film_is_not_strained(skin, turned_rad, stand_off_m):
     grid = film_grid(rectangle(0.25, 0.14), spacing_m=5e-3)
     foot = skin.foot_over(np.array([0.06, 0.05, 0.01]), turned_rad=turned_rad)
     laid = skin.wrapped_m(foot, grid.nodes_m, stand_off_m=np.array([stand_off_m]))[0]
-    assert strain_map(grid, laid).largest < 1e-3
+    assert film_strain(grid, laid).largest < 1e-3
 
 
 @pytest.mark.parametrize("skin", SKINS, ids=["cylinder", "cone"])
@@ -118,4 +116,4 @@ def test_what_no_film_does_is_refused():
     with pytest.raises(OutsideModelError, match="along the rulings"):
         TUBE.feet_towards(np.array([[0.0, 0.0, 1.0]]))
     with pytest.raises(OutsideModelError, match="too close to the tip"):
-        carrier_over(frustum(0.08, HALF), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=8.0), reach_m=REACH)
+        taut_over(frustum(0.08, HALF), Rulings(through_m=AXIS, upwards=UP, narrowing_per_m=8.0), reach_m=REACH)

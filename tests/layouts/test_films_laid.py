@@ -12,11 +12,11 @@ from loopwright.layouts import (
     FilmStack,
     Rulings,
     StackLayer,
-    carrier_over,
     elements_at,
     film_grid,
     film_laid,
     flat_element,
+    taut_over,
 )
 from loopwright.layouts.nearness import distances_to_m, heights_over_m
 
@@ -31,9 +31,9 @@ def pattern(width_m, height_m, *elements):
     return FilmPattern(outline_m=rectangle(width_m, height_m), elements=elements, conductor_width_m=2e-3)
 
 
-def laid(body, film, radius_m, *, carrier="cone", turned_rad=0.0, spacing_m=8e-3):
+def laid(body, film, radius_m, *, form="cone", turned_rad=0.0, spacing_m=8e-3):
     placement = FilmPlacement(point_m=radius_m * FRONT, outwards=FRONT, turned_rad=turned_rad)
-    return film_laid(film, body, placement, stand_off_m=STACK.stand_off_m, carrier=carrier, spacing_m=spacing_m)
+    return film_laid(film, body, placement, stand_off_m=STACK.stand_off_m, form=form, spacing_m=spacing_m)
 
 
 def test_the_stack_adds_up():
@@ -46,7 +46,7 @@ def test_the_gap_under_a_film_round_a_ball_is_that_of_its_tangent_cylinder():
     """A film rolled round the equator is sqrt(R^2 + h^2) - R off at the height h; rulings run across it."""
     radius = 0.07
     ring = flat_element("E01", "circle", size_m=0.06, centre_m=(0.0, 0.0), segments=64, gaps=4)
-    film = laid(ball(radius), pattern(0.16, 0.10, ring), radius, carrier="cylinder", spacing_m=3e-3)
+    film = laid(ball(radius), pattern(0.16, 0.10, ring), radius, form="cylinder", spacing_m=3e-3)
     assert abs(film.rulings.upwards[2]) == pytest.approx(1.0, abs=2e-3)
     height = film.gaps.grid.nodes_m[:, 1]
     assert film.gaps.gap_m == pytest.approx(np.hypot(radius, height) - radius, abs=1.5e-4)
@@ -60,14 +60,14 @@ def test_the_gap_under_a_film_round_a_ball_is_that_of_its_tangent_cylinder():
     assert film.strain.largest < 1e-3
 
 
-@pytest.mark.parametrize("carrier", ["cylinder", "cone"])
+@pytest.mark.parametrize("form", ["cylinder", "cone"])
 @pytest.mark.parametrize("turned_rad", [0.0, 0.9])
-def test_a_film_touches_the_body_and_nowhere_enters_it(carrier, turned_rad):
+def test_a_film_touches_the_body_and_nowhere_enters_it(form, turned_rad):
     """The conductors stand off by the stack and the gap, within the lean of the film against the skin."""
     body = shifted(ball(0.08), (0.0, 0.0, 0.01))
     body = body.at(body.vertices_m * [1.0, 1.2, 1.6])
     ring = flat_element("E01", "circle", size_m=0.05, centre_m=(0.02, 0.01), segments=48, gaps=4)
-    film = laid(body, pattern(0.14, 0.10, ring), 0.096, carrier=carrier, turned_rad=turned_rad)
+    film = laid(body, pattern(0.14, 0.10, ring), 0.096, form=form, turned_rad=turned_rad)
     under = film.skin.walked(film.foot, film.gaps.grid.nodes_m, stand_off_m=STACK.stand_off_m).points_m
     assert heights_over_m(under, body).min() > -1e-6
     assert film.gaps.gap_m.min() < 3e-4
@@ -85,7 +85,7 @@ def test_a_hollow_is_bridged_by_a_straight_film():
         return np.where(np.abs(angle - 1.5 * np.pi) < edge - step / 2, 0.012, 0.0)
 
     body = cylinder(0.08, around=400, deeper_m=deeper_m)
-    film = laid(body, pattern(0.10, 0.08), 0.068, carrier="cylinder", spacing_m=2e-3)
+    film = laid(body, pattern(0.10, 0.08), 0.068, form="cylinder", spacing_m=2e-3)
     middle = np.linalg.norm(film.gaps.grid.nodes_m, axis=1).argmin()
     assert film.gaps.gap_m[middle] == pytest.approx(0.08 * np.cos(edge) - 0.068, abs=1e-4)
     assert film.gaps.gap_m.max() < 0.012
@@ -94,14 +94,14 @@ def test_a_hollow_is_bridged_by_a_straight_film():
 def test_arms_held_away_do_not_carry_the_film():
     trunk, arm = cylinder(0.1), shifted(cylinder(0.03), (0.16, 0.0, 0.0))
     rulings = Rulings(through_m=0.1 * FRONT, upwards=np.array([0.0, 0.0, 1.0]), narrowing_per_m=0.0)
-    alone, with_arm = (carrier_over(body, rulings, reach_m=(-0.1, 0.1)) for body in (trunk, both(trunk, arm)))
+    alone, with_arm = (taut_over(body, rulings, reach_m=(-0.1, 0.1)) for body in (trunk, both(trunk, arm)))
     assert with_arm.circumference_m(stand_off_m=0.0) == pytest.approx(alone.circumference_m(stand_off_m=0.0), rel=1e-12)
 
 
 def test_a_limb_that_tapers_is_followed_by_a_cone_and_not_by_a_cylinder():
     body = frustum(0.05, 0.25)
     film = pattern(0.14, 0.10)
-    as_cone, as_cylinder = (laid(body, film, 0.05, carrier=carrier) for carrier in ("cone", "cylinder"))
+    as_cone, as_cylinder = (laid(body, film, 0.05, form=form) for form in ("cone", "cylinder"))
     assert as_cone.gaps.p95_m < 0.25e-3
     assert as_cylinder.gaps.p95_m > 2e-3
     assert not as_cone.skin.is_cylinder

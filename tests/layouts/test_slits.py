@@ -12,7 +12,7 @@ from loopwright.layouts import (
     fewest_gores,
     fewest_slits,
     film_grid,
-    strain_map,
+    film_strain,
     strip_strain,
 )
 
@@ -33,7 +33,7 @@ def test_the_rim_of_a_disc_on_a_sphere_is_shortened_by_one_less_sine_over_angle(
 def test_an_irregular_grid_tells_the_same_within_its_spacing():
     angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
     grid = film_grid(0.06 * np.stack([np.cos(angle), np.sin(angle)], axis=1), spacing_m=4e-3)
-    strain = strain_map(grid, SPHERE.wrapped_m(FOOT, grid.nodes_m, stand_off_m=np.array([STAND_OFF]))[0])
+    strain = film_strain(grid, SPHERE.wrapped_m(FOOT, grid.nodes_m, stand_off_m=np.array([STAND_OFF]))[0])
     x = 0.06 / RADIUS
     assert strain.compression.max() == pytest.approx(1 - np.sin(x) / x, rel=0.04)
     wrinkled = 1 - (0.4257 * RADIUS / 0.06) ** 2  # 1 - sin(x)/x = 0.03 at x = 0.4257

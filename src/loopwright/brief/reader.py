@@ -161,8 +161,7 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         return None
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
     title = take(_TITLE, written(node).get("title"), place)
-    scanner = _topic("scanner", SCANNER, node, place)
-    body = _topic("body", BODY, node, place)
+    scanner, body = _topic("scanner", SCANNER, node, place), _topic("body", BODY, node, place)
     facts = replace(body_facts(body.draft), conductor_height_m=_conductor_height_m(node))
     ground = facts if former is None else _facts_of_former(former, facts)
     array = _topic("array", array_form(ground), node, place)

@@ -18,7 +18,9 @@ from loopwright.cli.run import destination_of
 from loopwright.cli.store import store_folder
 from loopwright.cli.workers import WorkerPool
 from loopwright.cohort import Asked
-from loopwright.formats.run_directory import LOG, finish, write_cohort
+from loopwright.fields import array_library
+from loopwright.formats.case_database import write_cohort
+from loopwright.formats.run_directory import LOG, finish
 from loopwright.ground.device import Device
 from loopwright.ground.executing import Executor, InLine
 from loopwright.ground.progress import Progress
@@ -55,10 +57,12 @@ def cohort_brief(
     wanted = read_cohort(text, str(brief_path), geometry=geometry_beside(brief_path))
     destination = destination_of(brief_path, out, ending="cohort")
     on_cluster = Cluster(cluster) if cluster else None
+    if on_cluster is None:
+        array_library(device)
     with growing_here(destination) as partial_run:
         with reporting(partial_run / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {wanted.title}")
-            executor = on_cluster or _here(workers, wanted, progress)
+            executor = on_cluster or _here(workers, device, wanted, progress)
             work = partial(worked, folder=store_folder(store), pieces=pieces, device=device, title=wanted.title)
             outcome = carry_out_study(
                 wanted,
@@ -77,9 +81,10 @@ def cohort_brief(
         return finish(partial_run, destination)
 
 
-def _here(workers: int, wanted: CohortSet, progress: Progress) -> Executor:
-    """Processes of this machine; none beside this one where one is enough."""
-    number = workers or min(os.cpu_count() or 1, len(wanted.planned))
+def _here(workers: int, device: Device, wanted: CohortSet, progress: Progress) -> Executor:
+    """Processes of this machine; none beside this one where one is enough, as on one graphics processor."""
+    at_once = len(os.sched_getaffinity(0)) if device is Device.CPU else 1
+    number = workers or min(at_once, len(wanted.planned))
     return InLine() if number == 1 else WorkerPool(number, note=progress.note)
 
 

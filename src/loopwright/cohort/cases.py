@@ -74,8 +74,6 @@ class CaseFigures:
     Attributes
     ----------
     elements : int
-    circumference_m : float
-        Of the patient's skin: as written, else of the ellipse in its box across z. [m]
     shift_m : float
         By how much the array moved against the patient to the front (-y), to its rest. [m]
     fit : Fit
@@ -87,7 +85,6 @@ class CaseFigures:
     """
 
     elements: int
-    circumference_m: float
     shift_m: float
     fit: Fit
     bearing: Bearing
@@ -115,7 +112,6 @@ def to_arrays(figures: CaseFigures) -> Arrays:
     """Turn figures into arrays that a store keeps."""
     flat: dict[str, object] = {
         "elements": figures.elements,
-        "circumference_m": figures.circumference_m,
         "shift_m": figures.shift_m,
         "excitation": np.frombuffer(figures.excitation.encode(), dtype=np.uint8),
         **{f"fit_{name}": value for name, value in _fields(figures.fit)},
@@ -137,7 +133,6 @@ def from_arrays(arrays: Mapping[str, NDArray[np.generic]]) -> CaseFigures | None
             images = Images(**_taken(Images, "images_", arrays), accelerations=tuple(rows))
         return CaseFigures(
             elements=int(arrays["elements"]),
-            circumference_m=float(arrays["circumference_m"]),
             shift_m=float(arrays["shift_m"]),
             fit=Fit(**_taken(Fit, "fit_", arrays)),
             bearing=Bearing(**_taken(Bearing, "bearing_", arrays)),

@@ -14,44 +14,7 @@ _NOTHING = ""
 
 def cases_table(cohort: Cohort) -> Table:
     """One row for each case with all of its figures, those without as well: the table for other programs."""
-    unit = cohort.unit
-    columns: list[tuple[Column, Callable[[CaseFigures], float | int | str]]] = [
-        (Column(title="elements"), lambda found: found.elements),
-        (Column(title="moved to the front", unit="m"), lambda found: found.shift_m),
-        (Column(title="skin distance, median", unit="m"), lambda found: found.fit.skin_distance_median_m),
-        (Column(title="skin distance, 95 %", unit="m"), lambda found: found.fit.skin_distance_percentile_95_m),
-        (Column(title="skin distance, largest", unit="m"), lambda found: found.fit.skin_distance_largest_m),
-        (Column(title="skin distance, least", unit="m"), lambda found: found.fit.skin_distance_least_m),
-        (Column(title="gap, median", unit="m", decimals=1), lambda found: found.fit.gap_median_m),
-        (Column(title="gap, 95 %", unit="m", decimals=1), lambda found: found.fit.gap_percentile_95_m),
-        (Column(title="gap, largest", unit="m", decimals=1), lambda found: found.fit.gap_largest_m),
-        (Column(title="gap, least", unit="m", decimals=1), lambda found: found.fit.gap_least_m),
-        (Column(title="touching", unit="1", digits=2), lambda found: found.fit.touching_share),
-        (Column(title="mass", unit="kg"), lambda found: found.bearing.mass_kg),
-        (Column(title="covered area", unit="m^2"), lambda found: found.bearing.covered_area_m2),
-        (Column(title="mass over area", unit="kg/m^2"), lambda found: found.bearing.mass_per_area_kg_per_m2),
-        (Column(title="pressure of weight", unit="Pa"), lambda found: found.bearing.weight_pressure_pa),
-        (Column(title="pressure of strap", unit="Pa"), lambda found: found.bearing.strap_pressure_pa),
-    ]
-    images = cohort.images_known
-    if images:
-        columns += [
-            (Column(title=f"{cohort.quantity} outer, median", unit=unit), _of_images("outer_snr_median")),
-            (Column(title=f"{cohort.quantity} centre", unit=unit), _of_images("centre_snr")),
-            (Column(title=f"{cohort.quantity} region, median", unit=unit), _of_images("region_snr_median")),
-            (Column(title=f"{cohort.quantity} region, 5 %", unit=unit), _of_images("region_snr_percentile_5")),
-            (Column(title="body resistance", unit="ohm"), _of_images("body_resistance_ohm")),
-            (Column(title="Q unloaded", unit="1"), _of_images("quality_unloaded")),
-            (Column(title="Q loaded", unit="1"), _of_images("quality_loaded")),
-            (Column(title="SNR retained, least", unit="1"), _of_images("snr_retained")),
-            (Column(title="largest coupling", unit="1", digits=2), _of_images("coupling_largest")),
-            (Column(title="excitation"), lambda found: found.excitation),
-        ]
-        for number, name in enumerate(cohort.accelerations):
-            columns += [
-                (Column(title=f"{name}: {title}", unit=of), _of_acceleration(number, field))
-                for title, of, field in _accelerated(cohort)
-            ]
+    columns = (*_OF_FIT, *(_columns_of_images(cohort) if cohort.images_known else ()))
     rows = [
         (*_who(cohort, result), *(_NOTHING if result.figures is None else _known(value(result.figures))
                                   for _, value in columns), result.reason)
@@ -63,6 +26,50 @@ def cases_table(cohort: Cohort) -> Table:
         columns=(*_WHO, *(column for column, _ in columns), Column(title="reason")),
         rows=tuple(rows),
     )
+
+
+_Told = tuple[Column, Callable[[CaseFigures], float | int | str]]
+
+_OF_FIT: tuple[_Told, ...] = (
+    (Column(title="elements"), lambda found: found.elements),
+    (Column(title="moved to the front", unit="m"), lambda found: found.shift_m),
+    (Column(title="skin distance, median", unit="m"), lambda found: found.fit.skin_distance_median_m),
+    (Column(title="skin distance, 95 %", unit="m"), lambda found: found.fit.skin_distance_percentile_95_m),
+    (Column(title="skin distance, largest", unit="m"), lambda found: found.fit.skin_distance_largest_m),
+    (Column(title="skin distance, least", unit="m"), lambda found: found.fit.skin_distance_least_m),
+    (Column(title="gap, median", unit="m", decimals=1), lambda found: found.fit.gap_median_m),
+    (Column(title="gap, 95 %", unit="m", decimals=1), lambda found: found.fit.gap_percentile_95_m),
+    (Column(title="gap, largest", unit="m", decimals=1), lambda found: found.fit.gap_largest_m),
+    (Column(title="gap, least", unit="m", decimals=1), lambda found: found.fit.gap_least_m),
+    (Column(title="touching", unit="1", digits=2), lambda found: found.fit.touching_share),
+    (Column(title="mass", unit="kg"), lambda found: found.bearing.mass_kg),
+    (Column(title="covered area", unit="m^2"), lambda found: found.bearing.covered_area_m2),
+    (Column(title="mass over area", unit="kg/m^2"), lambda found: found.bearing.mass_per_area_kg_per_m2),
+    (Column(title="pressure of weight", unit="Pa"), lambda found: found.bearing.weight_pressure_pa),
+    (Column(title="pressure of strap", unit="Pa"), lambda found: found.bearing.strap_pressure_pa),
+)
+
+
+def _columns_of_images(cohort: Cohort) -> tuple[_Told, ...]:
+    unit = cohort.unit
+    columns: list[_Told] = [
+        (Column(title=f"{cohort.quantity} outer, median", unit=unit), _of_images("outer_snr_median")),
+        (Column(title=f"{cohort.quantity} centre", unit=unit), _of_images("centre_snr")),
+        (Column(title=f"{cohort.quantity} region, median", unit=unit), _of_images("region_snr_median")),
+        (Column(title=f"{cohort.quantity} region, 5 %", unit=unit), _of_images("region_snr_percentile_5")),
+        (Column(title="body resistance", unit="ohm"), _of_images("body_resistance_ohm")),
+        (Column(title="Q unloaded", unit="1"), _of_images("quality_unloaded")),
+        (Column(title="Q loaded", unit="1"), _of_images("quality_loaded")),
+        (Column(title="SNR retained, least", unit="1"), _of_images("snr_retained")),
+        (Column(title="largest coupling", unit="1", digits=2), _of_images("coupling_largest")),
+        (Column(title="excitation"), lambda found: found.excitation),
+    ]
+    for number, name in enumerate(cohort.accelerations):
+        columns += [
+            (Column(title=f"{name}: {title}", unit=of), _of_acceleration(number, field))
+            for title, of, field in _accelerated(cohort)
+        ]
+    return tuple(columns)
 
 
 _WHO = (

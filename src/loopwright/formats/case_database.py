@@ -1,13 +1,35 @@
-"""The cases of a study as one table of an SQLite file."""
+"""The results of a study over patients: its page with everything beside it, and its tables as one SQLite file."""
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from math import isfinite
 from pathlib import Path
 
+from loopwright.cohort import Cohort
 from loopwright.dossier import Dossier, Table
+from loopwright.formats.pages import write_page
+from loopwright.formats.pictures import draw_cohort
+from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["write_cases"]
+__all__ = ["write_cases", "write_cohort"]
+
+
+def write_cohort(
+    partial: Path, *, brief_text: str, cohort: Cohort, dossier: Dossier, note: Callable[[str], None]
+) -> None:
+    """Write everything but the log of a study over patients into the growing directory.
+
+    Raises
+    ------
+    RunDirectoryError
+        If the disk refuses.
+    """
+    try:
+        write_cases(partial / "cohort.sqlite", dossier)
+        write_page(partial, "cohort", brief_text, dossier, draw_cohort(cohort), note)
+    except OSError as error:
+        raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
 
 
 def write_cases(path: Path, dossier: Dossier) -> None:

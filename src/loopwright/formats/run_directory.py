@@ -28,28 +28,16 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from loopwright.cohort import Cohort
 from loopwright.designs import Comparison
 from loopwright.dossier import BenchEvidence, Dossier, Evidence
-from loopwright.formats.case_database import write_cases
 from loopwright.formats.maps import maps_dataset, write_maps
 from loopwright.formats.network_files import write_circuits, write_network
 from loopwright.formats.pages import SUMMARY, write_page
-from loopwright.formats.pictures import draw_bench, draw_cohort, draw_comparison, draw_pictures
+from loopwright.formats.pictures import draw_bench, draw_comparison, draw_pictures
 from loopwright.formats.summary import MADE_BY
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = [
-    "LOG",
-    "SUMMARY",
-    "finish",
-    "growing",
-    "partial_path",
-    "write_bench",
-    "write_cohort",
-    "write_comparison",
-    "write_run",
-]
+__all__ = ["LOG", "SUMMARY", "finish", "growing", "partial_path", "write_bench", "write_comparison", "write_run"]
 
 #: Name of the log; also the mark by which an unfinished directory is known as ours.
 LOG = "log.txt"
@@ -173,21 +161,6 @@ def write_comparison(
     """
     with _told(partial):
         write_page(partial, "comparison", brief_text, dossier, draw_comparison(comparison), note)
-
-
-def write_cohort(
-    partial: Path, *, brief_text: str, cohort: Cohort, dossier: Dossier, note: Callable[[str], None]
-) -> None:
-    """Write everything but the log of a study over patients into the growing directory.
-
-    Raises
-    ------
-    RunDirectoryError
-        If the disk refuses.
-    """
-    with _told(partial):
-        write_cases(partial / "cohort.sqlite", dossier)
-        write_page(partial, "cohort", brief_text, dossier, draw_cohort(cohort), note)
 
 
 def write_bench(

@@ -8,10 +8,10 @@ misplaced a little, bent, or stretched; a printed film is laid on a body without
 from loopwright.layouts.arranging import arrange, arrange_on
 from loopwright.layouts.coupling import Coupling, CouplingLeft
 from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
-from loopwright.layouts.films.carrier import Rulings, carrier_over
 from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.films.gores import GorePlan, fewest_gores
 from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.hull import Rulings, taut_over
 from loopwright.layouts.films.laid import FilmGaps, FilmPlacement, LaidFilm, film_laid
 from loopwright.layouts.films.pattern import (
     FilmPattern,
@@ -25,7 +25,7 @@ from loopwright.layouts.films.pattern import (
 )
 from loopwright.layouts.films.slits import SlitPlan, fewest_slits
 from loopwright.layouts.films.stack import FilmStack, StackLayer
-from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.films.strips import disc_strain, strip_strain
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
 from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
@@ -52,6 +52,7 @@ __all__ = [
     "FilmPlacement",
     "FilmSkin",
     "FilmStack",
+    "FilmStrain",
     "FlatElement",
     "FlatSkin",
     "Flex",
@@ -66,7 +67,6 @@ __all__ = [
     "Skin",
     "SlitPlan",
     "StackLayer",
-    "StrainMap",
     "Stretch",
     "arrange",
     "arrange_on",
@@ -81,6 +81,7 @@ __all__ = [
     "fewest_slits",
     "film_grid",
     "film_laid",
+    "film_strain",
     "flat_element",
     "flex_displacement_m",
     "flexed",
@@ -95,6 +96,6 @@ __all__ = [
     "skin_of",
     "spread_directions",
     "square_outline_m",
-    "strain_map",
     "strip_strain",
+    "taut_over",
 ]

@@ -216,7 +216,7 @@ class _Cover:
         return np.concatenate(
             [
                 self.drawing.coefficients(outlines, chosen),
-                self._bareness(self._points_m(feet), sizes[0]),
+                self._bareness(self._points_m(feet), sizes[0], self._triangles),
                 self._past(outlines),
                 self._holding @ unknowns,
             ]
@@ -266,10 +266,14 @@ class _Cover:
         change[1, :-1:2] = change[2, 1:-1:2] = change[3, -1] = STEP
         return list(change)
 
-    def _bareness(self, points_m: Real, size_m: float) -> Real:
+    @property
+    def _triangles(self) -> Integers:
+        """Triangles of elements of the base whose middles may be bare."""
+        return _ground(self.drawing).cells(self.base.feet).triangles
+
+    def _bareness(self, points_m: Real, size_m: float, triangles: Integers) -> Real:
         """How far the barest spots lie outside all elements, weighed; zero where each lies in one, (triangles,)."""
-        ground = _ground(self.drawing)
-        barest = ground.barest_m(points_m, ground.cells(self.base.feet).triangles)
+        barest = _ground(self.drawing).barest_m(points_m, triangles)
         return np.asarray(_BARE_WEIGHT * np.maximum(0, barest / size_m - _HALF))
 
     def _points_m(self, feet: Feet) -> Real:
@@ -278,8 +282,8 @@ class _Cover:
     def _bareness_slopes(self, unknowns: Real) -> Real:
         """Differences of the bareness: one element steps at a time, in the end all grow."""
         here, along, across, grown = (self.moved(unknowns + change) for change in self._changes())
-        points, size = self._points_m(here[0]), here[1][0]
-        bare = self._bareness(points, size)
+        points, size, triangles = self._points_m(here[0]), here[1][0], self._triangles
+        bare = self._bareness(points, size, triangles)
         if not bare.any():
             return np.zeros((len(bare), len(unknowns)))
         columns = []
@@ -287,8 +291,8 @@ class _Cover:
             for stepped in (along, across):
                 moved = points.copy()
                 moved[element] = self._points_m(stepped[0])[element]
-                columns.append(self._bareness(moved, size))
-        columns.append(self._bareness(points, grown[1][0]))
+                columns.append(self._bareness(moved, size, triangles))
+        columns.append(self._bareness(points, grown[1][0], triangles))
         return (np.stack(columns, axis=1) - bare[:, None]) / STEP
 
 

@@ -1,4 +1,4 @@
-"""Resonance of elements bent with a film, against the wires' own currents on the same carrier."""
+"""Resonance of elements bent with a film, against the wires' own currents on the same hull."""
 
 from dataclasses import replace
 
@@ -8,7 +8,7 @@ from test_flexed_frequency import GAPS, WIRE_RADIUS_M, capacitance_f, solved_hz
 
 from film_bodies import cylinder
 from loopwright.fields import bending_shift
-from loopwright.layouts import Rulings, carrier_over, elements_at, elements_laid_flat, flat_element, pattern_of
+from loopwright.layouts import Rulings, elements_at, elements_laid_flat, flat_element, pattern_of, taut_over
 from wire_arrays import dressed
 
 FREQUENCY_HZ = 127.74e6
@@ -20,7 +20,7 @@ def laid(radius_m, *, turned_rad=0.0, shape="circle"):
     """One element flat and on a film about a cylinder, its centre-line at this radius."""
     element = flat_element("E01", shape, size_m=0.08, centre_m=(0.0, 0.0), segments=24, gaps=GAPS)
     pattern = pattern_of([element], margin_m=0.01, conductor_width_m=2e-3)
-    skin = carrier_over(cylinder(radius_m - STAND_OFF), AXIS, reach_m=(-0.1, 0.1))
+    skin = taut_over(cylinder(radius_m - STAND_OFF), AXIS, reach_m=(-0.1, 0.1))
     foot = skin.foot_over(np.array([0.0, -radius_m, 0.0]) / 2, turned_rad=turned_rad)
     return elements_laid_flat(pattern), elements_at(pattern, skin, foot, stand_off_m=STAND_OFF)
 

@@ -1,15 +1,12 @@
-"""Pictures of a study over patients: matrices of gap and SNR, sizes, histograms of gaps, SNR and 1/g over patients."""
-
-from collections.abc import Callable
-from typing import Any
+"""Pictures of a study over patients: matrices of gap and SNR, sizes, histograms of gaps."""
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import Normalize
 from numpy.typing import NDArray
 
-from loopwright.cohort import GAP_EDGES_M, CaseFigures, Cohort, SizeSet
-from loopwright.dossier import display_unit
+from loopwright.cohort import GAP_EDGES_M, Cohort, SizeSet
+from loopwright.formats.pictures.cohort_curves import MARKERS, STYLES, g_over_patients, short, snr_over_patients
 from loopwright.formats.pictures.style import (
     FAINT,
     FONT_POINTS,
@@ -18,7 +15,6 @@ from loopwright.formats.pictures.style import (
     LINE_COLOURS,
     WIDTH_IN,
     Picture,
-    log_ticks,
     new_figure,
     plain,
     png,
@@ -28,8 +24,6 @@ __all__ = ["draw_cohort"]
 
 Real = NDArray[np.float64]
 
-_STYLES = ("-", "--", ":", "-.")
-_MARKERS = ("o", "s", "^", "D", "v", "P", "X")
 _MOST_WITH_NUMBERS = 24
 
 
@@ -39,9 +33,9 @@ def draw_cohort(cohort: Cohort) -> tuple[Picture, ...]:
     if cohort.by_gap is not None or cohort.by_snr is not None:
         pictures.append(_sizes(cohort))
     if cohort.images_known:
-        pictures += [_snr_matrix(cohort), _snr_over_patients(cohort)]
+        pictures += [_snr_matrix(cohort), snr_over_patients(cohort)]
         if cohort.accelerations:
-            pictures.append(_g_over_patients(cohort))
+            pictures.append(g_over_patients(cohort))
     return tuple(pictures)
 
 
@@ -100,7 +94,7 @@ def _matrix(
     names = [f"{cohort.patients[n].name}\n{1e3 * cohort.circumference_m[n]:.0f}" for n in order]
     step = max(1, columns // 16)
     axes.set_xticks(np.arange(0, columns, step), names[::step])
-    axes.set_yticks(np.arange(rows), [_short(array) for array in cohort.arrays])
+    axes.set_yticks(np.arange(rows), [short(array) for array in cohort.arrays])
     axes.set_xlabel("patient, circumference [mm]")
     plain(axes)
     axes.tick_params(length=0)
@@ -148,7 +142,7 @@ def _sizes(cohort: Cohort) -> Picture:
     labels: list[str] = []
     for which, (told, found) in enumerate(sets):
         for array in found.arrays or (None,):
-            labels.append(f"{told}: {_short(cohort.arrays[array]) if array is not None else 'none'}")
+            labels.append(f"{told}: {short(cohort.arrays[array]) if array is not None else 'none'}")
             if array is not None:
                 _band(axes, len(labels) - 1, array, found, cohort, which)
     axes.plot(1e3 * cohort.circumference_m, np.full(len(cohort.patients), -0.6), linestyle="", marker="|", color=INK)
@@ -173,7 +167,7 @@ def _band(axes: Axes, line: int, array: int, found: SizeSet, cohort: Cohort, whi
     misfit = cohort.gap_percentile_95_m if found is cohort.by_gap else 1 - cohort.snr_ratio
     served = np.nan_to_num(misfit[array], nan=np.inf) <= found.limit
     girth_mm = 1e3 * cohort.circumference_m
-    axes.plot(girth_mm[served], np.full(int(served.sum()), line), linestyle="", marker=_MARKERS[which],
+    axes.plot(girth_mm[served], np.full(int(served.sum()), line), linestyle="", marker=MARKERS[which],
               color=LINE_COLOURS[which], markersize=5, zorder=3)  # fmt: skip
     band = next((one for one in found.bands or () if one.array == array), None)
     if band is not None:
@@ -199,9 +193,9 @@ def _histograms(cohort: Cohort) -> Picture:
             continue
         shares = np.mean([one.fit.gap_shares for one in worn], axis=0)
         reach_mm = max(reach_mm, 1e3 * max(one.fit.gap_largest_m for one in worn))
-        label = f"{_short(cohort.arrays[array])} (patients: {len(worn)})"
+        label = f"{short(cohort.arrays[array])} (patients: {len(worn)})"
         axes.stairs(100 * shares[:-1], 1e3 * GAP_EDGES_M[:-1], color=LINE_COLOURS[number], linewidth=1.4,
-                    linestyle=_STYLES[number % 4], label=label)  # fmt: skip
+                    linestyle=STYLES[number % 4], label=label)  # fmt: skip
     axes.set_xlim(0, min(1.05 * reach_mm, 60))
     axes.set_xlabel("gap beyond the stand-off [mm]")
     axes.set_ylabel("of the conductors' length [%]")
@@ -218,89 +212,3 @@ def _histograms(cohort: Cohort) -> Picture:
 def _stiff(number: int, cohort: Cohort) -> bool:
     """Whether any gap of an array is not zero."""
     return bool(np.nanmax(np.nan_to_num(cohort.gap_percentile_95_m[number])) > 1e-6)
-
-
-def _snr_over_patients(cohort: Cohort) -> Picture:
-    symbol = display_unit(cohort.unit).symbol
-    per_si = display_unit(cohort.unit).per_si
-    unit = f" [{symbol}]" if symbol else ""
-    panels = [
-        (f"{cohort.quantity}, outer layer{unit}", _of_images("outer_snr_median"), per_si),
-        (f"{cohort.quantity}, centre{unit}", _of_images("centre_snr"), per_si),
-    ]
-    return _over_patients(
-        cohort, panels, name="snr_over_patients", scale="log",
-        caption=f"{cohort.quantity} of every array over the patients: median of the outer layer, mean at the centre.",
-    )  # fmt: skip
-
-
-def _g_over_patients(cohort: Cohort) -> Picture:
-    panels = [
-        (f"1/g, mean, {name} [1]", _of_acceleration(number, "inverse_g_mean"), 1.0)
-        for number, name in enumerate(cohort.accelerations[:3])
-    ]
-    left = len(cohort.accelerations) - len(panels)
-    more = f" {left} more are in the table." if left else ""
-    return _over_patients(
-        cohort, panels, name="g_over_patients", scale="linear",
-        caption=f"Mean of 1/g over the region, for every array over the patients.{more}",
-    )  # fmt: skip
-
-
-def _over_patients(
-    cohort: Cohort,
-    panels: list[tuple[str, Callable[[CaseFigures], float], float]],
-    *,
-    name: str,
-    scale: str,
-    caption: str,
-) -> Picture:
-    """One panel for each figure, one line for each array, over age where all ages are known, else circumference."""
-    ages = cohort.ages_years
-    across = 1e3 * cohort.circumference_m if ages is None else ages
-    label = "circumference [mm]" if ages is None else "age [years]"
-    order = np.argsort(across, kind="stable")
-    figure = new_figure(height_in=3.1)
-    figure.subplots_adjust(left=0.085, right=0.985, top=0.86, bottom=0.145, wspace=0.27)
-    for number, (title, value, per_si) in enumerate(panels):
-        axes = figure.add_subplot(1, len(panels), number + 1)
-        values = per_si * cohort.matrix(value)
-        for array, line in enumerate(values):
-            known = order[np.isfinite(line[order])]
-            axes.plot(across[known], line[known], markersize=4, linewidth=1.2, label=_short(cohort.arrays[array]),
-                      **_curve(array))  # fmt: skip
-        axes.set_yscale(scale)
-        if scale == "log":
-            log_ticks(axes.yaxis)
-        else:
-            axes.set_ylim(0, 1.04)
-        axes.set_xlabel(label)
-        axes.set_ylabel(title)
-        axes.grid(visible=True, which="major", color="#e6e6e6", linewidth=0.6)
-        axes.set_axisbelow(True)
-        plain(axes)
-    handles, labels = figure.axes[0].get_legend_handles_labels()
-    figure.legend(handles, labels, loc="upper center", ncols=min(len(labels), 6), frameon=False,
-                  fontsize=FONT_POINTS - 1, labelcolor=INK, handlelength=3)  # fmt: skip
-    return Picture(name=name, caption=caption, png=png(figure))
-
-
-def _of_images(field: str) -> Callable[[CaseFigures], float]:
-    return lambda found: float("nan") if found.images is None else getattr(found.images, field)
-
-
-def _of_acceleration(number: int, field: str) -> Callable[[CaseFigures], float]:
-    return lambda found: float("nan") if found.images is None else getattr(found.images.accelerations[number], field)
-
-
-def _curve(number: int) -> dict[str, Any]:
-    """Colour, dashes and mark of one array, so that no two can be taken for each other in grey."""
-    return {
-        "color": LINE_COLOURS[number % len(LINE_COLOURS)],
-        "linestyle": _STYLES[number % len(_STYLES)],
-        "marker": _MARKERS[number % len(_MARKERS)],
-    }
-
-
-def _short(label: str) -> str:
-    return label if len(label) <= 22 else f"{label[:21]}…"

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
-from loopwright.layouts import FilmGaps, FilmPattern, GorePlan, StrainMap, conductor_edges_m, elements_cut
+from loopwright.layouts import FilmGaps, FilmPattern, FilmStrain, GorePlan, conductor_edges_m, elements_cut
 
 __all__ = ["gap_picture", "pattern_picture", "strain_picture"]
 
@@ -52,7 +52,7 @@ def gap_picture(pattern: FilmPattern, gaps: FilmGaps, *, limit_m: float) -> Pict
     return Picture(name="film_gap", caption=caption, png=png(figure))
 
 
-def strain_picture(pattern: FilmPattern, strain: StrainMap, *, limit: float) -> Picture:
+def strain_picture(pattern: FilmPattern, strain: FilmStrain, *, limit: float) -> Picture:
     """Draw how much the film is shortened over the flat film, hatched where it is more than it takes."""
     figure, axes = _map_beside(pattern, width_in=_MAP_IN)
     compression = 100 * strain.compression

@@ -25,7 +25,7 @@ _SHORT_OF_TIP = 0.75
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FilmSkin:
-    """A convex carrier of ``n`` rulings; seen against ``upwards`` they follow one another against the clock.
+    """A convex hull of ``n`` rulings; seen against ``upwards`` they follow one another against the clock.
 
     ``rulings_m`` (n, 3) is a point on each [m], all in one plane; ``upwards`` (n, 3) its unit direction; ``tip_m`` (n,)
     how far along it the tip lies [m], negative below, infinite for a cylinder; ``middle_m`` (3,) a point inside [m].
@@ -60,7 +60,7 @@ class FilmSkin:
         return float(self._unrolled(stand_off_m).starts_m[2 * len(self.rulings_m), 0])
 
     def feet_towards(self, directions: Real) -> Feet:
-        """Feet where rays from the middle along these directions (n, 3) leave the carrier."""
+        """Feet where rays from the middle along these directions (n, 3) leave the hull."""
         normals = self._faces()[1]
         towards = directions @ normals.T
         with np.errstate(divide="ignore"):
@@ -72,7 +72,7 @@ class FilmSkin:
         return self._feet(points, normals[face])
 
     def foot_over(self, point_m: Real, *, turned_rad: float = 0.0) -> Feet:
-        """The foot over a point inside or on the carrier (3,) [m], its axes turned against the clock. [rad]"""
+        """The foot over a point inside or on the hull (3,) [m], its axes turned against the clock. [rad]"""
         normals = self._faces()[1]
         heights = np.sum((point_m - self.rulings_m) * normals, axis=1)
         face = int(np.argmax(heights))
@@ -143,7 +143,7 @@ class FilmSkin:
         return _Unrolled(starts_m=np.concatenate([np.zeros((1, 2)), ends[:-1]]), right=right, up=up)
 
     def _spot(self, unrolled: "_Unrolled", foot: Feet, stand_off_m: float) -> "_Spot":
-        """Where one foot lies on the unrolled carrier: its piece in the middle round, and its place within it."""
+        """Where one foot lies on the unrolled hull: its piece in the middle round, and its place within it."""
         away, normals, _ = self._faces()
         point, normal = foot.points_m[0], foot.normal[0]
         below = np.sum((point - self.rulings_m) * normals, axis=1)
@@ -180,7 +180,7 @@ class FilmSkin:
         return Feet(points_m=points, along=along, across=np.cross(normal, along), normal=normal)
 
     def _lifted(self, piece: Integers, local_m: Real, stand_off_m: float) -> tuple[Real, Real, Real]:
-        """Points of the carrier, normals and directions away from the ruling, each (n, 3)."""
+        """Points of the hull, normals and directions away from the ruling, each (n, 3)."""
         away, normals, _ = self._faces()
         ruling = (piece // 2) % len(self.rulings_m)
         up, over = self.upwards[ruling], (piece % 2 == 0)[:, None]
@@ -197,7 +197,7 @@ class FilmSkin:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Spot:
-    """A foot on the unrolled carrier, and the directions there in space that lie to the right and upwards in it."""
+    """A foot on the unrolled hull, and the directions there in space that lie to the right and upwards in it."""
 
     piece: int
     local_m: Real
@@ -230,7 +230,7 @@ class _Unrolled:
         behind = np.logical_and.accumulate(~beyond[:, foot::-1], axis=1).sum(axis=1)
         piece = foot + np.where(ahead > 0, ahead - 1, -behind)
         if np.any(piece < 0) or np.any(piece >= len(self.starts_m) - 1) or np.ptp(piece) > self.turns[2]:
-            raise OutsideModelError("the film is drawn more than once round its carrier.")
+            raise OutsideModelError("the film is drawn more than once round its hull.")
         away = places_m - self.starts_m[piece]
         return piece, np.stack(
             [np.sum(away * self.right[piece], axis=1), np.sum(away * self.up[piece], axis=1)], axis=1

@@ -13,17 +13,17 @@ from scipy.optimize import minimize
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.surface import Surface
 from loopwright.layouts.curved import Feet, frames
-from loopwright.layouts.films.carrier import Rulings, carrier_over
 from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.hull import Rulings, taut_over
 from loopwright.layouts.films.pattern import FilmPattern
-from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.nearness import distances_to_m
 
-__all__ = ["Carrier", "FilmGaps", "FilmPlacement", "LaidFilm", "film_laid"]
+__all__ = ["FilmForm", "FilmGaps", "FilmPlacement", "LaidFilm", "film_laid"]
 
 Real = NDArray[np.float64]
-Carrier = Literal["cylinder", "cone"]
+FilmForm = Literal["cylinder", "cone"]
 
 #: Rulings tried before the best are refined: their directions round the normal, and how many are refined.
 _DIRECTIONS, _REFINED = 12, 2
@@ -36,7 +36,7 @@ _HALVINGS = 40
 _NODES_OVER_REACH = 8
 #: A film's height range is widened by this share of it, for a cone's edges dip below their flat heights.
 _WIDER = 0.1
-#: What a carrier that cannot be is worth in the search. [m]
+#: What a hull that cannot be is worth in the search. [m]
 _IMPOSSIBLE_M = 10.0
 
 
@@ -106,7 +106,7 @@ class FilmGaps:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LaidFilm:
-    """A film on a body: its carrier, the foot of its origin, its gaps, its strain, and what limits the model."""
+    """A film on a body: its hull, the foot of its origin, its gaps, its strain, and what limits the model."""
 
     skin: FilmSkin
     rulings: Rulings
@@ -114,7 +114,7 @@ class LaidFilm:
     stand_off_m: float
     laid_m: Real
     gaps: FilmGaps
-    strain: StrainMap
+    strain: FilmStrain
     notes: tuple[str, ...]
 
 
@@ -124,7 +124,7 @@ def film_laid(
     placement: FilmPlacement,
     *,
     stand_off_m: float,
-    carrier: Carrier = "cone",
+    form: FilmForm = "cone",
     spacing_m: float = 0.01,
 ) -> LaidFilm:
     """Lay a film that bends but does not stretch on a body, with its rulings where it comes closest.
@@ -139,7 +139,7 @@ def film_laid(
         Where it goes.
     stand_off_m : float
         From the underside of the stack to the centre-line of the conductor, where lengths hold. [m]
-    carrier : "cylinder" or "cone"
+    form : "cylinder" or "cone"
         Whether rulings are parallel, or may meet in a tip.
     spacing_m : float
         Of the nodes at which gaps and strains are told. [m]
@@ -151,7 +151,7 @@ def film_laid(
     Raises
     ------
     OutsideModelError
-        If no carrier takes the film.
+        If no hull takes the film.
 
     Notes
     -----
@@ -159,9 +159,9 @@ def film_laid(
     first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
     """
     search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m)
-    unknowns = search.best(2 if carrier == "cylinder" else 3)
+    unknowns = search.best(2 if form == "cylinder" else 3)
     rulings = search.rulings(unknowns)
-    skin, foot = search.carrier(rulings)
+    skin, foot = search.skin(rulings)
     grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
     under = skin.walked(foot, grid.nodes_m, stand_off_m=stand_off_m)
     laid = under.points_m + stand_off_m * under.normal
@@ -177,7 +177,7 @@ def film_laid(
         gaps=FilmGaps(
             grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
         ),
-        strain=strain_map(grid, laid),
+        strain=film_strain(grid, laid),
         notes=_notes(skin),
     )
 
@@ -226,7 +226,7 @@ class _Search:
 
     def rms_gap_m(self, unknowns: Real) -> float:
         try:
-            gap = self.gaps_m(*self.carrier(self.rulings(unknowns)), self.grid.nodes_m)
+            gap = self.gaps_m(*self.skin(self.rulings(unknowns)), self.grid.nodes_m)
         except OutsideModelError:
             return _IMPOSSIBLE_M
         return float(np.sqrt(np.average(gap**2, weights=self.grid.node_areas_m2)))
@@ -239,9 +239,9 @@ class _Search:
             through_m=self.placement.point_m, upwards=upwards, narrowing_per_m=float(narrowing) / self.reach_m
         )
 
-    def carrier(self, rulings: Rulings) -> tuple[FilmSkin, Feet]:
-        """Carrier with these rulings, and the foot of the film's origin on it."""
-        skin = carrier_over(self.surface, rulings, reach_m=self._heights_m(rulings))
+    def skin(self, rulings: Rulings) -> tuple[FilmSkin, Feet]:
+        """Hull with these rulings, and the foot of the film's origin on it."""
+        skin = taut_over(self.surface, rulings, reach_m=self._heights_m(rulings))
         return skin, skin.foot_over(self.placement.point_m, turned_rad=self.placement.turned_rad)
 
     def gaps_m(self, skin: FilmSkin, foot: Feet, flat_m: Real) -> Real:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts.curved import Feet
-from loopwright.layouts.films.strains import StrainMap
+from loopwright.layouts.films.strains import FilmStrain
 from loopwright.layouts.films.strips import ALONG, AROUND, AT_FOOT_M, between_m, disc_strain, strip_strain
 from loopwright.layouts.skins import Skin
 
@@ -158,7 +158,7 @@ def _slits(
     )
 
 
-def _radius_at(whole: StrainMap, limit: float) -> float:
+def _radius_at(whole: FilmStrain, limit: float) -> float:
     """Way from the middle at which a whole disc is first shortened by the limit."""
     away = np.linalg.norm(whole.grid.nodes_m[whole.grid.triangles].mean(axis=1), axis=1)
     order = np.argsort(away)

@@ -7,13 +7,13 @@ from numpy.typing import NDArray
 
 from loopwright.layouts.films.grids import FilmGrid
 
-__all__ = ["StrainMap", "strain_map"]
+__all__ = ["FilmStrain", "film_strain"]
 
 Real = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class StrainMap:
+class FilmStrain:
     """Principal strains of every triangle of a film, (triangles, 2): the lesser first, compression negative."""
 
     grid: FilmGrid
@@ -39,7 +39,7 @@ class StrainMap:
         return float(areas[self.wrinkled(limit)].sum() / areas.sum())
 
 
-def strain_map(grid: FilmGrid, laid_m: Real) -> StrainMap:
+def film_strain(grid: FilmGrid, laid_m: Real) -> FilmStrain:
     """Strains from where the nodes of a flat film come to lie.
 
     Parameters
@@ -51,7 +51,7 @@ def strain_map(grid: FilmGrid, laid_m: Real) -> StrainMap:
 
     Returns
     -------
-    StrainMap
+    FilmStrain
         Singular values of the map of each triangle, less one: chords over chords, so that a film bent without stretch
         shows the square of node distance over twenty-four radii squared.
     """
@@ -59,4 +59,4 @@ def strain_map(grid: FilmGrid, laid_m: Real) -> StrainMap:
     before = np.moveaxis(flat[:, 1:] - flat[:, :1], 1, 2)
     after = np.moveaxis(laid[:, 1:] - laid[:, :1], 1, 2)
     stretches = np.linalg.svd(after @ np.linalg.inv(before), compute_uv=False)
-    return StrainMap(grid=grid, principal=np.asarray(stretches[:, ::-1] - 1))
+    return FilmStrain(grid=grid, principal=np.asarray(stretches[:, ::-1] - 1))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from loopwright.layouts.curved import Feet
 from loopwright.layouts.films.grids import FilmGrid
-from loopwright.layouts.films.strains import StrainMap, strain_map
+from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.skins import Skin
 
 __all__ = ["ALONG", "AROUND", "AT_FOOT_M", "between_m", "disc_strain", "off_foot", "strip_strain"]
@@ -26,7 +26,7 @@ _ACROSS, _OUTWARDS = 8, 32
 AT_FOOT_M = 1e-7
 
 
-def disc_strain(skin: Skin, foot: Feet, *, radius_m: float, stand_off_m: float) -> StrainMap:
+def disc_strain(skin: Skin, foot: Feet, *, radius_m: float, stand_off_m: float) -> FilmStrain:
     """Strain of a whole disc of this radius about a foot at this stand-off, along shortest lines from its middle. [m]
 
     The compression at its rim is 1 - sin(x) / x on a sphere of x radii.
@@ -36,12 +36,12 @@ def disc_strain(skin: Skin, foot: Feet, *, radius_m: float, stand_off_m: float) 
     radius[0] = AT_FOOT_M
     grid = _rings(radius, angle)
     laid = skin.wrapped_m(foot, grid.nodes_m, stand_off_m=np.array([stand_off_m]))[0]
-    return strain_map(_without_middle(grid), laid)
+    return film_strain(_without_middle(grid), laid)
 
 
 def strip_strain(
     skin: Skin, foot: Feet, *, direction_rad: float, from_m: float, to_m: float, half_width_m: Real, stand_off_m: float
-) -> StrainMap:
+) -> FilmStrain:
     """Strain of a strip laid along its centre line and then square to it.
 
     Parameters
@@ -61,7 +61,7 @@ def strip_strain(
 
     Returns
     -------
-    StrainMap
+    FilmStrain
         On a sphere of radius R the sides of half width w are shortened by 1 - cos(w / R).
     """
     along = np.array([np.cos(direction_rad), np.sin(direction_rad)])
@@ -72,7 +72,7 @@ def strip_strain(
     aside = half_width_m[:, None] * away
     laid = skin.wrapped_m(line, aside[..., None] * square, stand_off_m=np.full(len(way), stand_off_m))
     flat = np.stack([aside, np.broadcast_to(way[:, None], aside.shape)], axis=-1).reshape(-1, 2)
-    return strain_map(FilmGrid(nodes_m=flat, triangles=_quads(*aside.shape)), laid.reshape(-1, 3))
+    return film_strain(FilmGrid(nodes_m=flat, triangles=_quads(*aside.shape)), laid.reshape(-1, 3))
 
 
 def between_m(skin: Skin, first: Feet, second: Feet, stand_off_m: float) -> Real:

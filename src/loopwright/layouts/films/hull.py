@@ -1,4 +1,4 @@
-"""The carrier that a taut film spans over a body: the convex hull of the body's profile along the rulings.
+"""The hull of a body on which a taut film lies: the convex hull of the body's profile along the rulings.
 
 The body's part within the film's reach is projected along parallel rulings, or through the tip of a cone; the hull of
 the picture is the profile.  So the film touches the highest places, bridges hollows, and nowhere enters the body.
@@ -17,7 +17,7 @@ from loopwright.ground.surface import Surface
 from loopwright.layouts.curved import unit
 from loopwright.layouts.films.developable import FilmSkin
 
-__all__ = ["Rulings", "carrier_over"]
+__all__ = ["Rulings", "taut_over"]
 
 Real = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ _SAME_M = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rulings:
-    """The straight lines of a carrier, by the one through a point of the body.
+    """The straight lines of a hull, by the one through a point of the body.
 
     ``upwards`` is its unit direction (3,); ``narrowing_per_m`` one over the way from there to the tip, negative where
     the tip is below, zero for parallel rulings. [1/m]
@@ -38,8 +38,8 @@ class Rulings:
     narrowing_per_m: float
 
 
-def carrier_over(surface: Surface, rulings: Rulings, *, reach_m: tuple[float, float]) -> FilmSkin:
-    """Carrier of a film over a body.
+def taut_over(surface: Surface, rulings: Rulings, *, reach_m: tuple[float, float]) -> FilmSkin:
+    """Hull that carries a film over a body.
 
     Parameters
     ----------
