@@ -16,7 +16,8 @@ from loopwright.cli.case_work import worked
 from loopwright.cli.options import Pieces
 from loopwright.cli.workers import WorkerPool
 from loopwright.cohort import Asked, CaseResult, Outcome, cases_of, from_arrays, to_arrays
-from loopwright.formats.case_database import write_cases
+from loopwright.dossier import cases_table
+from loopwright.formats.case_database import write_database
 from loopwright.formats.tables import table_csv
 from loopwright.ground.device import Device
 from loopwright.ground.executing import Done, InLine, Lost
@@ -61,8 +62,7 @@ def imaged():
 
 
 def cells(outcome):
-    (table,) = [table for table in outcome.dossier.tables if table.name == "cases"]
-    return list(csv.reader(io.StringIO(table_csv(table).decode())))
+    return list(csv.reader(io.StringIO(table_csv(cases_table(outcome.cohort)).decode())))
 
 
 def equal(first, second):
@@ -195,7 +195,7 @@ def test_the_database_holds_what_the_csv_holds(tmp_path):
     import sqlite3  # noqa: PLC0415 - only here
 
     outcome = imaged()[0]
-    write_cases(tmp_path / "cohort.sqlite", outcome.dossier)
+    write_database(tmp_path / "cohort.sqlite", (cases_table(outcome.cohort), *outcome.dossier.tables))
     connection = sqlite3.connect(tmp_path / "cohort.sqlite")
     found = connection.execute("select * from cases")
     head, *rows = cells(outcome)

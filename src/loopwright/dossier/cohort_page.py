@@ -9,10 +9,10 @@ from loopwright.dossier.cohort_findings import array_findings, size_findings
 from loopwright.dossier.cohort_tables import (
     accelerated_cases_table,
     bearing_table,
-    cases_table,
     fit_table,
     patients_table,
     refused_table,
+    results_table,
 )
 from loopwright.dossier.findings import Answer, Dossier, Section
 from loopwright.dossier.numbers import printed, printed_as_given
@@ -162,7 +162,7 @@ def _fit(cohort: Cohort) -> Section:
         title="How the arrays fit",
         prose=(stiff,),
         findings=array_findings(cohort),
-        tables=(fit_table(cohort), patients_table(cohort), cases_table(cohort)),
+        tables=(fit_table(cohort), patients_table(cohort), results_table(cohort)),
         pictures=("gap_histograms",),
     )
 
