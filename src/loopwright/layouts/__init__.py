@@ -31,10 +31,12 @@ from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displace
 from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Element, Layout
+from loopwright.layouts.mesh_skin import MeshSkin, mesh_skin
 from loopwright.layouts.moving import PlacementMoves, moved_elements, placement_moves
 from loopwright.layouts.outlines import circle_outline_m, gap_nodes, square_outline_m
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import from_first_m, lattice_m, spread_directions
+from loopwright.layouts.strain import NeighbourBend, StrainMap, neighbours_bent, strain_map
 
 __all__ = [
     "Bend",
@@ -61,16 +63,18 @@ __all__ = [
     "LaidFilm",
     "Layout",
     "LevelAt",
+    "MeshSkin",
+    "NeighbourBend",
     "PlacementMoves",
     "Resting",
     "Rulings",
     "Skin",
     "SlitPlan",
     "StackLayer",
+    "StrainMap",
     "Stretch",
     "arrange",
     "arrange_on",
-    "carrier_over",
     "circle_outline_m",
     "conductor_edges_m",
     "disc_strain",
@@ -88,7 +92,9 @@ __all__ = [
     "from_first_m",
     "gap_nodes",
     "lattice_m",
+    "mesh_skin",
     "moved_elements",
+    "neighbours_bent",
     "pattern_of",
     "placement_moves",
     "plate_of",
@@ -96,6 +102,7 @@ __all__ = [
     "skin_of",
     "spread_directions",
     "square_outline_m",
+    "strain_map",
     "strip_strain",
     "taut_over",
 ]
