@@ -156,8 +156,7 @@ def brief_of(node: Node, file_name: str, *, former: Node | None = None, geometry
 def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
     """Read the topics in order, handing the facts of each to those after it; None after complaints."""
     if not isinstance(node, Mapping):
-        whole = place.inside("(whole file)", 1)
-        whole.complain(found=described(node), allowed="a mapping of keys", remedy="start from `loopwright new DIR`")
+        _refuse_whole(node, place)
         return None
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
     title = take(_TITLE, written(node).get("title"), place)
@@ -196,6 +195,11 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         **{name: outcome.record for name, outcome in others.items()},
         defaults_used=tuple(place.notebook.defaults),
     )
+
+
+def _refuse_whole(node: Node, place: Place) -> None:
+    whole = place.inside("(whole file)", 1)
+    whole.complain(found=described(node), allowed="a mapping of keys", remedy="start from `loopwright new DIR`")
 
 
 def _facts_of_former(former: Node, facts: Facts) -> Facts:
