@@ -80,7 +80,8 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     -----
     Distances are exact to the triangles, whose edges are first bent as the normals at their ends tell. Smoothing
     with a Gaussian of two nodes takes off what is left of the facets; its own displacement is taken back to fourth
-    order. Where the ball touches the body at several places at once, the bridge is out by up to a distance of nodes.
+    order. Where the ball touches the body at several places at once, the bridge is out by up to a tenth of its radius:
+    its middles are looked for on a grid, whose triangles cut a sharp edge or tip of their surface.
     """
     spacing = _spacing_m(box_m)
     ball = max(BALL_M, reach_m + _BEYOND_M)
@@ -195,7 +196,7 @@ def _quartered(surface: Surface) -> _Quartered:
 
 def _spacing_m(box_m: tuple[Real, Real]) -> float:
     """Distance of nodes that suits the size of the body. [m]"""
-    half = float(np.sort(box_m[1] - box_m[0])[1]) / 2
+    half = float(np.min(box_m[1] - box_m[0])) / 2
     return min(max(half * _SHARE, _FINEST_M), _COARSEST_M)
 
 
