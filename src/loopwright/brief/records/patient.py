@@ -83,7 +83,7 @@ class PoseRequest(Record):
     arms: PatientArms = "down"
     knee_bend_rad: Annotated[float, Field(ge=0, le=2.3)] = 0.0
     elbow_bend_rad: Annotated[float, Field(ge=0, le=2.3)] = 0.0
-    wrist_bend_rad: Annotated[float, Field(ge=-1.3, le=1.3)] = 0.0
+    wrist_bend_rad: Annotated[float, Field(ge=-1.31, le=1.31)] = 0.0
 
 
 class TissueWater(Record):

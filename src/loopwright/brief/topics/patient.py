@@ -95,12 +95,12 @@ _MEASURES = Form(
 )
 
 
-def _bend(joint: str, low_rad: float, high_rad: float, meaning: str) -> Angle:
+def _bend(joint: str, low_deg: float, high_deg: float, meaning: str) -> Angle:
     return Angle(
         name=f"{joint}_bend",
         field=f"{joint}_bend_rad",
-        low_rad=low_rad,
-        high_rad=high_rad,
+        low_deg=low_deg,
+        high_deg=high_deg,
         default=defaults.STRAIGHT,
         meaning=meaning,
     )
@@ -115,9 +115,9 @@ _POSE = Form(
             default=defaults.PATIENT_ARMS,
             meaning="Whether the arms lie beside the trunk or reach past the head.",
         ),
-        _bend("knee", 0.0, 2.0, "Bend of the left knee from straight; the hip lifts it by half of that."),
-        _bend("elbow", 0.0, 2.3, "Bend of the left elbow from straight."),
-        _bend("wrist", -1.3, 1.3, "Bend of the left wrist towards the palm."),
+        _bend("knee", 0, 115, "Bend of the left knee from straight; the hip lifts it by half of that."),
+        _bend("elbow", 0, 130, "Bend of the left elbow from straight."),
+        _bend("wrist", -75, 75, "Bend of the left wrist towards the palm."),
     ),
     build=PoseRequest,
 )
