@@ -1,5 +1,7 @@
 """Files of geometry that cannot be used: each is told with its name, the line of the brief, and a remedy."""
 
+import gzip
+
 import pytest
 from base_brief import BASE, text_of
 
@@ -86,3 +88,61 @@ def test_tables_that_do_not_fit_are_refused(tissues, words, tmp_path):
     (tmp_path / "block.nii").write_bytes(nifti(LABELLED))
     _, found = complaints(tmp_path, {**LABELS, "file": "block.nii", "tissues": tissues})
     assert any(words in one.found for one in found), [str(one) for one in found]
+
+
+@pytest.mark.parametrize(
+    "axes", [["left", "posterior", "head"], ["right", "anterior", "feet"]], ids=["turned", "upside down"]
+)
+def test_the_origin_of_an_image_is_refused_along_other_axes_than_its_own(axes, tmp_path):
+    (tmp_path / "a.nii").write_bytes(nifti(LABELLED))
+    _, found = complaints(tmp_path, {**LABELS, "file": "a.nii", "axes": axes, "origin": "as in file"})
+    told = {complaint.field: complaint.found for complaint in found}  # slices may lie beside such a body as well
+    assert "other axes than those of a.nii" in told["body.origin"]
+
+
+def ascii_ply(count, corner):
+    header = f"ply\nformat ascii 1.0\nelement vertex {count}\nproperty float x\nproperty float y\nproperty float z\n"
+    faces = "element face 1\nproperty list uchar int vertex_indices\nend_header\n"
+    return f"{header}{faces}0 0 0\n1 0 0\n0 1 0\n3 0 1 {corner}\n".encode()
+
+
+@pytest.mark.parametrize(
+    ("count", "corner", "words"),
+    [(3, 10**25, "a line of `face`"), ("9" * 5000, 2, "'element vertex 999")],
+    ids=["corner", "count"],
+)
+def test_numbers_larger_than_any_count_are_no_accident_of_the_program(count, corner, words, tmp_path):
+    (tmp_path / "a.ply").write_bytes(ascii_ply(count, corner))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "a.ply"})
+    assert words in complaint.found
+
+
+def test_an_image_without_voxels_is_refused(tmp_path):
+    content = bytearray(nifti(LABELLED))
+    content[42:44] = (0).to_bytes(2, "little")  # first size of the header
+    (tmp_path / "a.nii").write_bytes(bytes(content))
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii"})
+    assert "a size of 0 x" in complaint.found
+
+
+def test_a_small_file_that_unpacks_to_more_than_an_image_may_hold_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr("loopwright.formats.geometry.nifti._MOST_BYTES", 1_000_000)
+    (tmp_path / "a.nii.gz").write_bytes(gzip.compress(nifti(LABELLED) + bytes(2_000_000)))
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii.gz"})
+    assert "more than 1 MB when it is unpacked" in complaint.found
+
+
+@pytest.mark.parametrize(("name", "content"), [("b.stl", binary_stl(BLOCK)), ("b.nii", nifti(LABELLED))])
+def test_a_body_from_a_file_can_be_a_load_and_has_its_width_looked_at(name, content, tmp_path):
+    (tmp_path / name).write_bytes(content)
+    body = {**(SURFACE if name.endswith(".stl") else LABELS), "file": name}
+    sphere = {"name": "ball", "body": BASE["body"]}
+    loads = {"stand_off": "5 mm", "patients": [sphere], "phantoms": [{"name": "block", "body": body}]}
+
+    def read(diameter):
+        text = text_of({**BASE, "loading_equivalence": {**loads, "diameter": diameter}})
+        return read_brief(text, "brief.yaml", geometry=FolderGeometry(tmp_path)).loading_equivalence
+
+    assert read("20 mm").phantoms[0].body.file == name
+    with pytest.raises(BriefError, match="block, .* wide at the stand-off"):
+        read("160 mm")

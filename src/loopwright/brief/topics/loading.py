@@ -10,10 +10,12 @@ from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
     BodyRequest,
     EllipticCylinderRequest,
+    LabelsRequest,
     LimbRequest,
     LoadingRequest,
     LoadRequest,
     SlabRequest,
+    SurfaceRequest,
     TrunkRequest,
 )
 from loopwright.brief.topics.body import BODY
@@ -70,10 +72,19 @@ def _element_fits(draft: Draft) -> Iterator[Trouble]:
 
 def _width_m(body: BodyRequest, stand_off_m: float) -> float | None:
     """Least width at the stand-off of what elements lie on, where the brief knows it. [m]"""
-    half = half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
+    half = _half_extents_m(body)
     if half is None:
         return None
     return 2 * min(half[0], half[2]) if isinstance(body, SlabRequest) else 2 * (min(half[:2]) + stand_off_m)
+
+
+def _half_extents_m(body: BodyRequest) -> tuple[float, float, float] | None:
+    """Half-axes of a body that has been read; None of a patient, whose size is found when it is built. [m]"""
+    if isinstance(body, SurfaceRequest | LabelsRequest):
+        lower, upper = body.surface.box_m if isinstance(body, SurfaceRequest) else body.volume.box_m
+        x, y, z = ((float(high) - float(low)) / 2 for low, high in zip(lower, upper, strict=True))
+        return x, y, z
+    return half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
 
 
 def _some_of_both(draft: Draft) -> Iterator[Trouble]:

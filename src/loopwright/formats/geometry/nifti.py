@@ -2,6 +2,7 @@
 
 import gzip
 import zlib
+from io import BytesIO
 from itertools import permutations
 from typing import Any
 
@@ -16,6 +17,8 @@ __all__ = ["label_file"]
 Real = NDArray[np.float64]
 
 _MOST_VOXELS = 100_000_000
+#: Of the unpacked file: eight for every voxel, and a header with its extensions.
+_MOST_BYTES = 8 * _MOST_VOXELS + 1_000_000
 _MOST_LABELS = 200
 #: Cosine between two axes of voxels beyond which they count as sheared: about a sixteenth of a degree.
 _SHEAR = 1e-3
@@ -68,7 +71,7 @@ def _image(name: str, content: bytes) -> Any:
     import nibabel  # noqa: PLC0415 - heavy, and only few briefs bring an image
 
     try:
-        raw = gzip.decompress(content) if content[:2] == b"\x1f\x8b" else content
+        raw = _unpacked(name, content) if content[:2] == b"\x1f\x8b" else content
     except (EOFError, OSError, zlib.error) as error:
         raise refused(name, f"broken compression ({error})", "a whole .nii.gz", CUT_SHORT) from error
     sort = nibabel.Nifti2Image if raw[:4] in (b"\x1c\x02\0\0", b"\0\0\x02\x1c") else nibabel.Nifti1Image
@@ -80,6 +83,17 @@ def _image(name: str, content: bytes) -> Any:
     return image
 
 
+def _unpacked(name: str, content: bytes) -> bytes:
+    """What is compressed, as far as an image that is not refused may reach: a small file may hold any amount."""
+    with gzip.GzipFile(fileobj=BytesIO(content)) as stream:
+        raw = stream.read(_MOST_BYTES + 1)
+    if len(raw) > _MOST_BYTES:
+        found = f"more than {_MOST_BYTES / 1e6:.0f} MB when it is unpacked"
+        remedy = "cut it to the body, write whole numbers of 16 bits, or resample its labels to 1 mm"
+        raise refused(name, found, f"at most {_MOST_VOXELS / 1e6:.0f} million voxels", remedy)
+    return raw
+
+
 def _labels(name: str, image: Any) -> NDArray[np.integer]:
     """Labels as whole numbers, shape (nx, ny, nz)."""
     shape = tuple(int(n) for n in image.shape)
@@ -89,6 +103,8 @@ def _labels(name: str, image: Any) -> NDArray[np.integer]:
     if len(shape) != 3:
         remedy = "write one volume of labels: a segmentation, not a series or a vector"
         raise refused(name, f"{len(shape)} dimensions, {told}", "3 dimensions", remedy)
+    if min(shape) < 1:
+        raise refused(name, f"a size of {told} voxels", "at least one voxel along each axis", "export it again")
     if np.prod(shape, dtype=np.float64) > _MOST_VOXELS:
         remedy = "cut it to the body, or resample its labels to 1 mm by nearest neighbour"
         found = f"{told} = {np.prod(shape, dtype=np.float64) / 1e6:.0f} million voxels"
