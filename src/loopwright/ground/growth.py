@@ -16,11 +16,13 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Published, Source
 from loopwright.ground.tables import packaged_lines
 
-__all__ = ["GROWN_UP_YEARS", "TERM_WEEKS", "YEAR_PARTS", "YOUNGEST_WEEKS", "age_text", "middle_sizes", "years_after_term"]
+__all__ = ["GROWN_UP_YEARS", "PLAUSIBLE", "PLAUSIBLE_MASS", "TERM_WEEKS", "YEAR_PARTS", "YOUNGEST_WEEKS", "age_text", "middle_sizes", "years_after_term"]
 
 TERM_WEEKS = 40.0
 YOUNGEST_WEEKS = 26.0
 GROWN_UP_YEARS = 20.0
+#: Beyond these multiples of the middle of sex and age a measure is taken for a mistake of age or unit.
+PLAUSIBLE, PLAUSIBLE_MASS = (0.6, 1.7), (0.35, 3.5)
 
 _YEAR_WEEKS = 365.25 / 7
 #: Units in which an age since birth is told, and how many of them make a year.

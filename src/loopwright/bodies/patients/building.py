@@ -1,6 +1,6 @@
 """From the patient that is asked for to the body: fitted, laid on the back, filled, and cut."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -12,8 +12,9 @@ from loopwright.bodies.patients.masses import TissueMass
 from loopwright.bodies.patients.patient import FittedMeasure, FittedSurface, patient_surface
 from loopwright.bodies.patients.posing import lying
 from loopwright.bodies.solids import Region, Solid
-from loopwright.brief.records import AgeAfterTerm, PatientRequest
+from loopwright.brief.records import AgeAfterTerm, PatientRequest, TissueWater
 from loopwright.ground.figures import PATIENT_TISSUES
+from loopwright.ground.growth import age_text
 from loopwright.ground.reference_masses import REFERENCE_SOURCE, ReferenceMasses, reference_masses
 
 _CAUTION = (
@@ -46,7 +47,18 @@ def patient_body(request: PatientRequest) -> PatientBody:
     OutsideModelError
         Where a measure cannot belong to this sex and age.
     """
-    return _built(request.model_copy(update={"voxel_m": 1.0, "hydration": ()}))
+    built = _built(request.model_copy(update={"voxel_m": 1.0, "hydration": ()}))
+    return replace(built, solid=_watered(built.solid, request.hydration)) if request.hydration else built
+
+
+def _watered(solid: Solid, hydration: tuple[TissueWater, ...]) -> Solid:
+    """The solid with what is to be said where the water of some of its tissues is given."""
+    given = [water.tissue for water in hydration if water.tissue in solid.tissue_names]
+    absent = [water.tissue for water in hydration if water.tissue not in solid.tissue_names]
+    unused = (f"Water was given for {', '.join(absent)} too, of which this part holds nothing.",) if absent else ()
+    told = f"{_CHILD} That does not hold for {', '.join(given)}, whose water is given in the brief." if given else _CHILD
+    cautions = tuple(told if caution == _CHILD else caution for caution in solid.cautions)
+    return replace(solid, notes=(*solid.notes, *unused), cautions=cautions)
 
 
 def tissue_masses(request: PatientRequest) -> tuple[TissueMass, ...]:
@@ -98,7 +110,7 @@ def _renumbered(regions: tuple[Region, ...], names: tuple[str, ...]) -> tuple[Re
 def _name(request: PatientRequest) -> str:
     match request.age:
         case AgeAfterTerm(age_years=years):
-            age = "newborn" if years == 0 else f"{years:g} years"
+            age = age_text(years)
         case age_before:
             age = f"{age_before.gestation_weeks:g} weeks of gestation"
     return f"{request.sex} patient, {age}, {request.part}"

@@ -105,6 +105,7 @@ def _of_limb(part: str, stance: Stance, margin_m: float) -> Crop:
     low = inf if part == "hand" else reach * length + margin_m
     high = reach * length + margin_m
     cut = "above it" if part == "hand" else "on either side of it"
+    off = float(np.degrees(np.arccos(np.clip((start - origin)[2] / length, -1, 1))))
     return Crop(
         origin_m=origin,
         along=(start - origin) / length,
@@ -113,7 +114,8 @@ def _of_limb(part: str, stance: Stance, margin_m: float) -> Crop:
         limb=tuple(f"{side} {name}" for name in (_LEG if part == "knee" else _ARM)),
         told=(
             f"The origin is the {side} {joint}, z runs along the limb towards the {above}; the limb is cut "
-            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out."
+            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out. That z is "
+            f"{off:.0f} degrees from the patient's long axis; the static field is taken along it."
         ),
     )
 

@@ -14,6 +14,8 @@ from loopwright.brief.records.array import (
 )
 from loopwright.brief.records.body import (
     BOTTLE_WALL,
+    LEAST_HALVES,
+    MOST_VOXELS,
     Arms,
     BodyRequest,
     BottleRequest,
@@ -118,6 +120,8 @@ from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellR
 
 __all__ = [
     "BOTTLE_WALL",
+    "LEAST_HALVES",
+    "MOST_VOXELS",
     "AccelerationRequest",
     "AgeAfterTerm",
     "Arms",

@@ -11,6 +11,7 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.patient_keys import Age, Angle
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
+    MOST_VOXELS,
     AgeAfterTerm,
     BodyMeasures,
     PatientAge,
@@ -22,14 +23,11 @@ from loopwright.brief.records import (
     TissueWater,
 )
 from loopwright.ground.figures import PATIENT_TISSUES
-from loopwright.ground.growth import middle_sizes, years_after_term
+from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes, years_after_term
 from loopwright.ground.units import engineering_text
 
 __all__ = ["patient_form"]
 
-#: A measure beyond these multiples of the middle of sex and age is taken for a mistake of age or unit.
-PLAUSIBLE, PLAUSIBLE_MASS = (0.6, 1.7), (0.35, 3.5)
-_MOST_VOXELS = 20e6
 #: Volume of the box of a whole body over the cube of its length, from those of the family.
 _BOX_OF_LENGTH_CUBED = 0.066
 
@@ -217,11 +215,11 @@ def _not_too_many_voxels(draft: Draft) -> Iterator[Trouble]:
     measures = draft.get("measures")
     length_m = (measures and measures.length_m) or middle_sizes(sex, age_years=_age_years(age))["length"].value
     count = _BOX_OF_LENGTH_CUBED * length_m**3 / voxel_m**3
-    if count > _MOST_VOXELS:
-        least = voxel_m * math.cbrt(count / _MOST_VOXELS)
+    if count > MOST_VOXELS:
+        least = voxel_m * math.cbrt(count / MOST_VOXELS)
         yield Trouble(
             key="voxel",
             found=f"{engineering_text(voxel_m, 'm')}, which makes about {count / 1e6:.0f} million voxels",
-            allowed=f"at most {_MOST_VOXELS / 1e6:.0f} million voxels",
+            allowed=f"at most {MOST_VOXELS / 1e6:.0f} million voxels",
             remedy=f"make the voxel larger than {engineering_text(least, 'm', digits=2)}, or ask for one part",
         )
