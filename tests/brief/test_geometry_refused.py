@@ -144,5 +144,5 @@ def test_a_body_from_a_file_can_be_a_load_and_has_its_width_looked_at(name, cont
         return read_brief(text, "brief.yaml", geometry=FolderGeometry(tmp_path)).loading_equivalence
 
     assert read("20 mm").phantoms[0].body.file == name
-    with pytest.raises(BriefError, match="block, .* wide at the stand-off"):
+    with pytest.raises(BriefError, match=r"block, .* wide at the stand-off"):
         read("160 mm")

@@ -5,12 +5,14 @@ import re
 import pytest
 from base_brief import BASE, text_of
 
+from geometry_files import labelled_block, nifti
 from loopwright.brief import read_brief
 from loopwright.brief.patient_keys import Age
 from loopwright.brief.records import AgeAfterTerm, GestationalAge
 from loopwright.brief.reference import reference_page
 from loopwright.brief.told import told
 from loopwright.brief.tree import Scalar
+from loopwright.formats.geometry import FolderGeometry
 
 SALINE = {
     "liquid": {
@@ -59,6 +61,14 @@ def test_a_patient_is_told_in_the_words_of_the_ward():
     assert lines["body.measures.mass"] == "1.3 kg"
     assert lines["body.pose.knee_bend"] == "30 deg"
     assert lines["body.pose.elbow_bend"] == "0 deg"
+
+
+def test_labels_are_told_in_the_form_of_their_table(tmp_path):
+    (tmp_path / "a.nii").write_bytes(nifti(labelled_block()))
+    body = {"shape": "labels", "voxel": "4 mm", "file": "a.nii", "tissues": {"1": "air", "2": "Muscle"}}
+    text = text_of({**BASE, "body": body})
+    lines = {one.field: one.value for one in told(read_brief(text, "b", geometry=FolderGeometry(tmp_path)))}
+    assert (lines["body.tissues.1"], lines["body.tissues.2"]) == ("air", "Muscle")
 
 
 def test_a_liquid_is_told_as_it_was_weighed():

@@ -78,17 +78,12 @@ def told(brief: Brief) -> tuple[Told, ...]:
 
 def _told(path: str, value: Any) -> Iterator[Told]:
     match value:
-        case {"age_years": float(years)}:
-            yield Told(field=path, value=age_text(years))
-        case {"gestation_weeks": float(weeks)}:
-            yield Told(field=path, value=f"{weeks:g} weeks of gestation")
         case {"label": int(label), "material": material}:
-            of_label = f"{path.rpartition('[')[0]}.{label}"
-            yield from [Told(field=of_label, value="air")] if material is None else _told(of_label, material)
-        case {"tissue": str(tissue)} if len(value) == 1:
-            yield Told(field=path, value=tissue)
+            yield from _told(f"{path.rpartition('[')[0]}.{label}", "air" if material is None else material)
         case {"salts": _, "temperature_k": _} if not path.endswith(".liquid"):
             yield from _told(f"{path}.liquid", value)
+        case dict() if words := _in_words(value):
+            yield Told(field=path, value=words)
         case dict():
             for name, entry in value.items():
                 yield from _told(f"{path}.{name}" if path else name, entry)
@@ -101,6 +96,19 @@ def _told(path: str, value: Any) -> Iterator[Told]:
             ending, unit = next(((e, u) for e, u in SUFFIX_UNITS.items() if path.endswith(e)), ("", ""))
             unit = "g/L" if path.endswith(_IN_GRAMS_PER_LITRE) else unit
             yield Told(field=_key(path.removesuffix(ending)), value=_text(value, unit))
+
+
+def _in_words(record: dict[str, Any]) -> str:
+    """A record that stands behind one key as a phrase; empty for any other."""
+    match record:
+        case {"age_years": float(years)}:
+            return age_text(years)
+        case {"gestation_weeks": float(weeks)}:
+            return f"{weeks:g} weeks of gestation"
+        case {"tissue": str(tissue)} if len(record) == 1:
+            return tissue
+        case _:
+            return ""
 
 
 def _key(path: str) -> str:

@@ -16,7 +16,17 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Published, Source
 from loopwright.ground.tables import packaged_lines
 
-__all__ = ["GROWN_UP_YEARS", "PLAUSIBLE", "PLAUSIBLE_MASS", "TERM_WEEKS", "YEAR_PARTS", "YOUNGEST_WEEKS", "age_text", "middle_sizes", "years_after_term"]
+__all__ = [
+    "GROWN_UP_YEARS",
+    "PLAUSIBLE",
+    "PLAUSIBLE_MASS",
+    "TERM_WEEKS",
+    "YEAR_PARTS",
+    "YOUNGEST_WEEKS",
+    "age_text",
+    "middle_sizes",
+    "years_after_term",
+]
 
 TERM_WEEKS = 40.0
 YOUNGEST_WEEKS = 26.0

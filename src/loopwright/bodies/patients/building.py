@@ -56,8 +56,8 @@ def _watered(solid: Solid, hydration: tuple[TissueWater, ...]) -> Solid:
     given = [water.tissue for water in hydration if water.tissue in solid.tissue_names]
     absent = [water.tissue for water in hydration if water.tissue not in solid.tissue_names]
     unused = (f"Water was given for {', '.join(absent)} too, of which this part holds nothing.",) if absent else ()
-    told = f"{_CHILD} That does not hold for {', '.join(given)}, whose water is given in the brief." if given else _CHILD
-    cautions = tuple(told if caution == _CHILD else caution for caution in solid.cautions)
+    but = f" That does not hold for {', '.join(given)}, whose water is given in the brief." if given else ""
+    cautions = tuple(caution + but if caution == _CHILD else caution for caution in solid.cautions)
     return replace(solid, notes=(*solid.notes, *unused), cautions=cautions)
 
 

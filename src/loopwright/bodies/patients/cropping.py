@@ -114,8 +114,8 @@ def _of_limb(part: str, stance: Stance, margin_m: float) -> Crop:
         limb=tuple(f"{side} {name}" for name in (_LEG if part == "knee" else _ARM)),
         told=(
             f"The origin is the {side} {joint}, z runs along the limb towards the {above}; the limb is cut "
-            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out. That z is "
-            f"{off:.0f} degrees from the patient's long axis; the static field is taken along it."
+            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out. "
+            f"That z is {off:.0f} degrees from the patient's long axis; the static field is taken along it."
         ),
     )
 
