@@ -5,7 +5,7 @@ import re
 import pytest
 
 from loopwright.bodies import place, solid_of
-from loopwright.brief.records import AgeAfterTerm, PatientRequest, PoseRequest, TissueWater
+from loopwright.brief.records import AgeAfterTerm, BodyMeasures, PatientRequest, PoseRequest, TissueWater
 from loopwright.ground.errors import OutsideModelError
 
 YEAR = AgeAfterTerm(age_years=1.0)
@@ -43,3 +43,9 @@ def test_a_limb_tells_how_far_its_frame_is_turned_from_the_patient():
     assert degrees(solid_of(KNEE)) < 10
     # The hip lifts the thigh by half of the bend, 34 degrees, beside what it lies turned by.
     assert degrees(solid_of(bent)) == pytest.approx(34, abs=5)
+
+
+@pytest.mark.parametrize(("mass_kg", "told"), [(10.0, 0), (14.0, 1)])
+def test_a_patient_much_heavier_than_the_reference_person_is_told_whose_fat_it_has(mass_kg, told):
+    heavy = KNEE.model_copy(update={"measures": BodyMeasures(mass_kg=mass_kg)})
+    assert sum("organs are those of the reference person" in one for one in solid_of(heavy).cautions) == told

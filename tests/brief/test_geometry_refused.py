@@ -2,6 +2,8 @@
 
 import gzip
 
+import nibabel
+import numpy as np
 import pytest
 from base_brief import BASE, text_of
 
@@ -132,17 +134,33 @@ def test_a_small_file_that_unpacks_to_more_than_an_image_may_hold_is_refused(tmp
     assert "more than 1 MB when it is unpacked" in complaint.found
 
 
-@pytest.mark.parametrize(("name", "content"), [("b.stl", binary_stl(BLOCK)), ("b.nii", nifti(LABELLED))])
-def test_a_body_from_a_file_can_be_a_load_and_has_its_width_looked_at(name, content, tmp_path):
-    (tmp_path / name).write_bytes(content)
-    body = {**(SURFACE if name.endswith(".stl") else LABELS), "file": name}
+def read_loads(folder, body, diameter):
     sphere = {"name": "ball", "body": BASE["body"]}
     loads = {"stand_off": "5 mm", "patients": [sphere], "phantoms": [{"name": "block", "body": body}]}
+    text = text_of({**BASE, "loading_equivalence": {**loads, "diameter": diameter}})
+    return read_brief(text, "brief.yaml", geometry=FolderGeometry(folder)).loading_equivalence
 
-    def read(diameter):
-        text = text_of({**BASE, "loading_equivalence": {**loads, "diameter": diameter}})
-        return read_brief(text, "brief.yaml", geometry=FolderGeometry(tmp_path)).loading_equivalence
 
-    assert read("20 mm").phantoms[0].body.file == name
-    with pytest.raises(BriefError, match=r"block, .* wide at the stand-off"):
-        read("160 mm")
+def test_a_surface_can_be_a_load_and_has_its_width_looked_at(tmp_path):
+    (tmp_path / "b.stl").write_bytes(binary_stl(BLOCK))
+    body = {**SURFACE, "file": "b.stl"}
+    assert read_loads(tmp_path, body, "20 mm").phantoms[0].body.file == "b.stl"
+    with pytest.raises(BriefError, match=r"block, 90 mm wide at the stand-off"):
+        read_loads(tmp_path, body, "95 mm")
+
+
+def test_labels_are_refused_as_a_load_before_anything_is_solved(tmp_path):
+    (tmp_path / "b.nii").write_bytes(nifti(LABELLED))
+    with pytest.raises(BriefError, match="labels, on which no element can be laid"):
+        read_loads(tmp_path, {**LABELS, "file": "b.nii"}, "20 mm")
+
+
+def test_two_orientations_in_one_header_are_not_chosen_between(tmp_path):
+    image = nibabel.Nifti1Image(LABELLED, np.diag([2.0, 2, 2, 1]))
+    image.header.set_xyzt_units("mm")
+    image.set_sform(np.diag([2.0, 2, 2, 1]), 1)
+    image.set_qform(np.diag([-2.0, 2, 2, 1]), 1)
+    (tmp_path / "a.nii").write_bytes(image.to_bytes())
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii"})
+    assert complaint.field == "body.axes"
+    assert "or tells two" in complaint.found

@@ -28,6 +28,7 @@ _CHILD = (
     "children at these frequencies are known to us."
 )
 _OFF_WORTH_TELLING = 0.02
+_HEAVIER_WORTH_TELLING = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -85,7 +86,12 @@ def _built(request: PatientRequest) -> PatientBody:
         regions=_renumbered(regions, names),
         tissue_names=names,
         notes=(*_measures_note(fitted), *laid.notes, *inside.notes, _masses_note(inside.masses, reference), crop.told),
-        cautions=(_CAUTION, *fitted.limits, *((_CHILD,) if fitted.age_years < 18 else ())),
+        cautions=(
+            _CAUTION,
+            *fitted.limits,
+            *_not_of_reference(fitted.measure("mass").found, reference.total_kg),
+            *((_CHILD,) if fitted.age_years < 18 else ()),
+        ),
     )
     return PatientBody(solid=solid, measures=fitted.measures, masses=inside.masses)
 
@@ -99,6 +105,17 @@ def _reference(request: PatientRequest, fitted: FittedSurface) -> ReferenceMasse
         fitted.measure("mass").found / found.total_kg,
         note="those of the newborn times mass over mass: organs of the preterm are not in the table, and its brain is "
         "larger in proportion",
+    )
+
+
+def _not_of_reference(mass_kg: float, reference_kg: float) -> tuple[str, ...]:
+    """What to think of where a patient is much heavier or lighter than the one whose organs it has. [kg]"""
+    if abs(mass_kg / reference_kg - 1) < _HEAVIER_WORTH_TELLING:
+        return ()
+    return (
+        f"The patient weighs {mass_kg:.3g} kg and the reference person of this age {reference_kg:.3g} kg: skin, fat and "
+        "organs are those of the reference person, and the difference is all in what fills the rest, as muscle. The fat "
+        "of one who is overweight is too thin here, of one who is slight too thick.",
     )
 
 

@@ -133,7 +133,7 @@ def _axes_are_known(draft: Draft) -> Iterator[Trouble]:
     if not file.axes:
         yield Trouble(
             key="axes",
-            found=f"{NOTHING}, and {file.name} does not tell its orientation",
+            found=f"{NOTHING}, and {file.name} does not tell its orientation, or tells two (sform and qform)",
             allowed="where the three axes of its voxels point",
             remedy="look at it in a viewer, and write for example `axes: [right, anterior, head]`",
         )

@@ -41,6 +41,17 @@ def _side_of_a_column(draft: Draft) -> Iterator[Trouble]:
         )
 
 
+def _not_on_labels(draft: Draft) -> Iterator[Trouble]:
+    """Refuse an image as a load: no element can be laid on its stairs."""
+    if isinstance(draft.get("body"), LabelsRequest):
+        yield Trouble(
+            key="body",
+            found="labels, on which no element can be laid",
+            allowed="a body with a smooth skin",
+            remedy="export the surface of the segmentation, and write `shape: surface`",
+        )
+
+
 def _front_of_a_slab(draft: Draft) -> Iterator[Trouble]:
     """Refuse an element behind a slab."""
     body, towards = draft.get("body"), draft.get("towards")
@@ -80,9 +91,8 @@ def _width_m(body: BodyRequest, stand_off_m: float) -> float | None:
 
 def _half_extents_m(body: BodyRequest) -> tuple[float, float, float] | None:
     """Half-axes of a body that has been read; None of a patient, whose size is found when it is built. [m]"""
-    if isinstance(body, SurfaceRequest | LabelsRequest):
-        lower, upper = body.surface.box_m if isinstance(body, SurfaceRequest) else body.volume.box_m
-        x, y, z = ((float(high) - float(low)) / 2 for low, high in zip(lower, upper, strict=True))
+    if isinstance(body, SurfaceRequest):
+        x, y, z = ((float(high) - float(low)) / 2 for low, high in zip(*body.surface.box_m, strict=True))
         return x, y, z
     return half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
 
@@ -105,7 +115,7 @@ _LOAD = Form(
         ),
         Part(name="body", of=BODY, meaning="Shape, materials and voxel, with the keys of `body`."),
     ),
-    rules=(_side_of_a_column, _front_of_a_slab),
+    rules=(_side_of_a_column, _front_of_a_slab, _not_on_labels),
     build=LoadRequest,
     strangers={"facing": "write `towards`", "shape": "write it below `body`", "material": "write it below `body`"},
 )

@@ -22,6 +22,9 @@ _MOST_BYTES = 8 * _MOST_VOXELS + 1_000_000
 _MOST_LABELS = 200
 #: Cosine between two axes of voxels beyond which they count as sheared: about a sixteenth of a degree.
 _SHEAR = 1e-3
+#: Cosine between the axes of both affines of a header above which they agree: one may be turned as a correction, but
+#: where axes are swapped or mirrored nobody can tell which of the two is right.
+_SAME_WAY = 0.7
 _UNITS = {"mm": "mm", "meter": "m", "micron": "um", "unknown": ""}
 #: Words for the two ways along each axis of the body frame: the axis itself, and against it.
 _WORDS = (("left", "right"), ("posterior", "anterior"), ("head", "feet"))
@@ -149,13 +152,27 @@ def _axes(name: str, image: Any, to_body: Real, sizes: Real) -> tuple[tuple[str,
             name, f"an affine with shear: axes of voxels that are not square to one another (by {worst:.1f} degrees)",
             "box-shaped voxels", "resample the labels to a straight grid by nearest neighbour",
         )  # fmt: skip
-    header = image.header
-    if not (int(header["sform_code"]) or int(header["qform_code"])):
+    if not _tells_one_orientation(image):
         return (), 0.0
     order = max(permutations(range(3)), key=lambda one: sum(abs(directions[one[i], i]) for i in range(3)))
     words = tuple(_WORDS[order[i]][int(directions[order[i], i] < 0)] for i in range(3))
     nearest = min(abs(float(directions[order[i], i])) for i in range(3))
     return words, float(np.degrees(np.arccos(min(nearest, 1.0))))
+
+
+def _tells_one_orientation(image: Any) -> bool:
+    """Whether a header tells an orientation, and both of the affines that it may hold tell the same."""
+    header = image.header
+    if not (int(header["sform_code"]) and int(header["qform_code"])):
+        return bool(int(header["sform_code"]) or int(header["qform_code"]))
+    from nibabel.spatialimages import HeaderDataError  # noqa: PLC0415 - as above
+
+    try:
+        other = header.get_qform()[:3, :3]
+    except (HeaderDataError, ValueError):  # a quaternion that is none
+        return False
+    first, second = (matrix / np.linalg.norm(matrix, axis=0) for matrix in (image.affine[:3, :3], other))
+    return bool(np.all(np.sum(first * second, axis=0) > _SAME_WAY))
 
 
 def _unit(name: str, image: Any) -> str:
