@@ -46,6 +46,6 @@ def test_a_limb_tells_how_far_its_frame_is_turned_from_the_patient():
 
 
 @pytest.mark.parametrize(("mass_kg", "told"), [(10.0, 0), (14.0, 1)])
-def test_a_patient_much_heavier_than_the_reference_person_is_told_whose_fat_it_has(mass_kg, told):
+def test_a_patient_much_heavier_than_the_middle_is_told_whose_fat_it_has(mass_kg, told):
     heavy = KNEE.model_copy(update={"measures": BodyMeasures(mass_kg=mass_kg)})
-    assert sum("organs are those of the reference person" in one for one in solid_of(heavy).cautions) == told
+    assert sum("organs are those of a reference person" in one for one in solid_of(heavy).cautions) == told

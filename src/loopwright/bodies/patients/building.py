@@ -14,7 +14,7 @@ from loopwright.bodies.patients.posing import lying
 from loopwright.bodies.solids import Region, Solid
 from loopwright.brief.records import AgeAfterTerm, PatientRequest, TissueWater
 from loopwright.ground.figures import PATIENT_TISSUES
-from loopwright.ground.growth import age_text
+from loopwright.ground.growth import age_text, middle_sizes
 from loopwright.ground.reference_masses import REFERENCE_SOURCE, ReferenceMasses, reference_masses
 
 _CAUTION = (
@@ -89,7 +89,7 @@ def _built(request: PatientRequest) -> PatientBody:
         cautions=(
             _CAUTION,
             *fitted.limits,
-            *_not_of_reference(fitted.measure("mass").found, reference.total_kg),
+            *(_far_from_the_middle(fitted) if isinstance(request.age, AgeAfterTerm) else ()),
             *((_CHILD,) if fitted.age_years < 18 else ()),
         ),
     )
@@ -108,15 +108,18 @@ def _reference(request: PatientRequest, fitted: FittedSurface) -> ReferenceMasse
     )
 
 
-def _not_of_reference(mass_kg: float, reference_kg: float) -> tuple[str, ...]:
-    """What to think of where a patient is much heavier or lighter than the one whose organs it has. [kg]"""
-    if abs(mass_kg / reference_kg - 1) < _HEAVIER_WORTH_TELLING:
+def _far_from_the_middle(fitted: FittedSurface) -> tuple[str, ...]:
+    """What to think of where a patient is much heavier or lighter than the one whose organs it has."""
+    own_kg = fitted.measure("mass").found
+    middle_kg = middle_sizes(fitted.sex, age_years=fitted.age_years)["mass"].value
+    if abs(own_kg / middle_kg - 1) < _HEAVIER_WORTH_TELLING:
         return ()
-    return (
-        f"The patient weighs {mass_kg:.3g} kg and the reference person of this age {reference_kg:.3g} kg: skin, fat and "
-        "organs are those of the reference person, and the difference is all in what fills the rest, as muscle. The fat "
-        "of one who is overweight is too thin here, of one who is slight too thick.",
+    sentence = (
+        f"The patient weighs {own_kg:.3g} kg, and {middle_kg:.3g} kg is the middle of this sex and age: skin, fat and "
+        "organs are those of a reference person, and the difference is all in what fills the rest, as muscle. The fat of "
+        "one who is overweight is too thin here, of one who is slight too thick."
     )
+    return (sentence,)
 
 
 def _renumbered(regions: tuple[Region, ...], names: tuple[str, ...]) -> tuple[Region, ...]:
