@@ -49,3 +49,9 @@ def test_a_limb_tells_how_far_its_frame_is_turned_from_the_patient():
 def test_a_patient_much_heavier_than_the_middle_is_told_whose_fat_it_has(mass_kg, told):
     heavy = KNEE.model_copy(update={"measures": BodyMeasures(mass_kg=mass_kg)})
     assert sum("organs are those of a reference person" in one for one in solid_of(heavy).cautions) == told
+
+
+@pytest.mark.parametrize(("arms", "told"), [("down", "y to the back"), ("up", "y to the front")])
+def test_the_frame_of_an_arm_past_the_head_looks_the_other_way(arms, told):
+    elbow = KNEE.model_copy(update={"part": "elbow", "pose": PoseRequest(arms=arms)})
+    assert told in solid_of(elbow).notes[-1]

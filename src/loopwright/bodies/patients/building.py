@@ -116,8 +116,8 @@ def _far_from_the_middle(fitted: FittedSurface) -> tuple[str, ...]:
         return ()
     sentence = (
         f"The patient weighs {own_kg:.3g} kg, and {middle_kg:.3g} kg is the middle of this sex and age: skin, fat and "
-        "organs are those of a reference person, and the difference is all in what fills the rest, as muscle. The fat of "
-        "one who is overweight is too thin here, of one who is slight too thick."
+        "organs are those of a reference person, and the difference is all in what fills the rest, as muscle. The fat "
+        "of one who is overweight is too thin here, of one who is slight too thick."
     )
     return (sentence,)
 
