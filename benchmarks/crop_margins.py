@@ -3,8 +3,8 @@
 Usage: python benchmarks/crop_margins.py [--out benchmarks/results/crop-margins.json]
 
 A circular loop lies 10 mm before the front of the body, its far edge at the edge of the part, so that the cut is as
-near as it can be to an element of an array on that part. SNR is |B1-| at one radius behind the skin on the loop's axis over
-the root of the resistance of the body; the field is that of a uniform current in the loop, 123.2 MHz.
+near as it can be to an element of an array on that part. SNR is |B1-| one radius behind the skin on the loop's axis
+over the root of the resistance of the body; the field is that of a uniform current in the loop, 123.2 MHz.
 """
 
 import argparse

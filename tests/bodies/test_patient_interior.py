@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from loopwright.bodies import place, solid_of, tissues_of
+from loopwright.bodies.hydration import WATER_EPS_R, wetter_permittivity
 from loopwright.bodies.patients.balloons import Balloon, blown_up, quick_depth
 from loopwright.bodies.patients.bones import tube
 from loopwright.bodies.patients.building import patient_body
-from loopwright.bodies.hydration import WATER_EPS_R, wetter_permittivity
 from loopwright.brief.records import AgeAfterTerm, BodyMeasures, GestationalAge, PatientRequest, TissueWater
 from loopwright.ground.reference_masses import reference_masses
 
-AGES = [("male", 0.0), ("female", 1.0), ("male", 5.0), ("female", 30.0)]
+AGES = [("male", 0.0), ("female", 30.0)]
 FITTED = ("skin", "fat under the skin", "heart", "liver", "spleen", "kidneys", "brain")
 
 
@@ -60,7 +60,9 @@ def test_organs_keep_apart(whole):
     """No point of one lies in another of the same parent."""
     inner = [region for region in whole.solid.regions if region.within == 2]
     for one in inner:
-        points = one.shape.surface.corners_m.mean(axis=1)[::9]
+        surface, areas = one.shape.surface, one.shape.surface.area_vectors_m2
+        outward = areas / np.linalg.norm(areas, axis=1, keepdims=True)
+        points = (surface.corners_m.mean(axis=1) - 3e-4 * outward)[::9]
         for other in inner:
             if other is not one:
                 assert np.mean(other.shape.contains(points)) < 0.03
@@ -75,7 +77,10 @@ def test_a_child_on_its_grid_has_shares_that_add_up():
     assert volumes == pytest.approx(np.array(body.solid.volumes_m3), rel=0.03)
 
 
-@pytest.mark.parametrize("part", ["head", "trunk", "knee", "hand"])
+@pytest.mark.parametrize(
+    "part",
+    [pytest.param("head", marks=pytest.mark.long), pytest.param("trunk", marks=pytest.mark.long), "knee", "hand"],
+)
 def test_a_part_ends_at_its_cuts_and_its_tissues_fill_it(part):
     solid = solid_of(patient("male", 5.0, part, margin_m=0.03))
     lower, upper = np.array(solid.box_m)

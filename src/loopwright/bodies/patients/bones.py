@@ -95,20 +95,28 @@ def limb_bones(
     side : str
         Left or right.
     """
-    return [_bone(bone, landmarks_m, depth_m, cover_m=cover_m, side=side) for bone in BONES]
+    found = [_bone(bone, landmarks_m, depth_m, cover_m=cover_m, side=side) for bone in BONES]
+    return [one for one in found if one is not None]
 
 
 def _bone(
     bone: Bone, landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str
-) -> tuple[Surface, Surface]:
+) -> tuple[Surface, Surface] | None:
+    """Outer and inner surface of a bone, ended where its axis has no cover; None where it never has any."""
     start, end = landmarks_m[f"{side} {bone.start}"], landmarks_m[f"{side} {bone.end}"]
     length = float(np.linalg.norm(end - start))
     across = _flat_side(landmarks_m, (end - start) / length, side)
     axis = start + np.outer(bone.stations, end - start) + bone.aside * length * across
-    radius = np.minimum(np.asarray(bone.radii) * length, np.maximum(_OF_ROOM * (depth_m(axis) - cover_m), _LEAST_M))
+    room = depth_m(axis) - cover_m
+    covered = np.flatnonzero(room > 0)
+    if len(covered) == 0 or covered[0] == covered[-1]:
+        return None
+    kept = slice(covered[0], covered[-1] + 1)
+    radius = np.minimum(np.asarray(bone.radii) * length, np.maximum(_OF_ROOM * room, _LEAST_M))
     if bone.aside:
         radius = np.minimum(radius, 0.95 * abs(bone.aside) * length)
-    return tube(axis, radius), tube(axis, radius * (1 - np.asarray(bone.cortex)))
+    inner = radius * (1 - np.asarray(bone.cortex))
+    return tube(axis[kept], radius[kept]), tube(axis[kept], inner[kept])
 
 
 def _flat_side(landmarks_m: Mapping[str, Real], along: Real, side: str) -> Real:
