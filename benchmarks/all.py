@@ -1,4 +1,4 @@
-"""Every benchmark of a processor: one command, two files of figures, from which docs/benchmarks.md is written.
+"""Every benchmark of a processor: one command, three files of figures, from which docs/benchmarks.md is written.
 
 Usage: python benchmarks/all.py [--out benchmarks/results] [--quick]
 """
@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 import bench_circuits
+import bench_surfaces
 import numpy as np
 import scipy.fft
 from gel_ball import gel_ball, loops_m
@@ -131,18 +132,20 @@ def measured(*, elements: list[int], voxels: list[int], voxels_mm: list[float]) 
 def main() -> None:
     """Measure and write."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--out", type=Path, help="folder that two-cores.json and circuits.json are written to")
+    parser.add_argument("--out", type=Path, help="folder that the files of figures are written to")
     parser.add_argument("--quick", action="store_true", help="small cases only, to see that all of it runs")
     asked = parser.parse_args()
     if asked.quick:
         found = {
             "two-cores": measured(elements=[8], voxels=[20], voxels_mm=[10.0]),
             "circuits": bench_circuits.quick(),
+            "surfaces": bench_surfaces.quick(),
         }
     else:
         found = {
             "two-cores": measured(elements=[8, 16, 32, 64], voxels=[20, 40, 62], voxels_mm=[8.0, 6.0, 5.0, 4.0]),
             "circuits": bench_circuits.full(),
+            "surfaces": bench_surfaces.full(),
         }
     if asked.out is not None:
         for name, figures in found.items():

@@ -177,6 +177,46 @@ def circuits(found: Figures) -> str:
     return "\n\n".join(parts)
 
 
+def surfaces(found: Figures) -> str:
+    """Tables of bodies of triangles."""
+    parts = (
+        (
+            "Shares of all voxels of 5 mm and their faces of an ellipsoid as large as an adult, of triangles and in "
+            "closed form, one\ncore, process time; *missed* is the largest difference of a voxel, in parts of it."
+        ),
+        table(
+            "triangles | voxels | of triangles, s | closed form, s | triangles / closed form | missed",
+            (
+                (
+                    one["triangles"],
+                    one["voxels"],
+                    seconds(one["process_s"]),
+                    seconds(one["closed_process_s"]),
+                    f"{one['process_s'] / one['closed_process_s']:.2f}",
+                    f"{one['missed']:.0e}",
+                )
+                for one in found["shares"]
+            ),
+        ),
+        "The same body with skin, fat, muscle and organs, all of triangles, process time:",
+        table(
+            "triangles of the skin | organs | voxels | layers, s | voxels and faces, s | depth, s",
+            (
+                (
+                    one["triangles"],
+                    one["organs"],
+                    one["voxels"],
+                    seconds(one["layers_process_s"]),
+                    seconds(one["process_s"]),
+                    seconds(one["depth_process_s"]),
+                )
+                for one in found["whole_body"]
+            ),
+        ),
+    )
+    return "\n\n".join(parts)
+
+
 def card(found: Figures) -> str:
     """Tables of a GPU."""
     parts = (
@@ -231,6 +271,10 @@ The first takes some minutes on two quiet cores; the second needs a GPU, and its
 ## Circuits
 
 {circuits(figures("circuits"))}
+
+## Bodies of triangles
+
+{surfaces(figures("surfaces"))}
 
 ## GPU
 

@@ -58,7 +58,10 @@ def test_shares_of_ellipsoids_that_poke_out_add_up_to_the_body():
     alone = Solid(name="alone", regions=solid.regions[:1], tissue_names=("a",))
     nodes = [grid_around(solid, 7e-3).nodes_m(axis) for axis in range(3)]
     pairs = [(shares_of_cells(solid, nodes, np.float64), shares_of_cells(alone, nodes, np.float64))]
-    pairs += [(shares_of_faces(solid, nodes, axis, np.float64), shares_of_faces(alone, nodes, axis, np.float64)) for axis in range(3)]
+    pairs += [
+        (shares_of_faces(solid, nodes, axis, np.float64), shares_of_faces(alone, nodes, axis, np.float64))
+        for axis in range(3)
+    ]
     for shares, whole in pairs:
         assert shares.min() >= 0
         assert shares.sum(axis=0) == pytest.approx(whole[0], abs=1e-8)

@@ -56,7 +56,7 @@ def layer_surfaces(
     Raises
     ------
     OutsideModelError
-        If more than half of the surface has no room for the layers.
+        If the layers leave no core under more than half of the surface.
     """
     if len(thicknesses_m) == 0:
         return [surface], ()
@@ -64,10 +64,13 @@ def layer_surfaces(
     room = _room(surface, np.full(len(normals), depths[-1]))
     surfaces = [surface, *(surface.at(surface.vertices_m - (depth * room)[:, None] * normals) for depth in depths)]
     areas = np.linalg.norm(surface.area_vectors_m2, axis=1)
-    thin = float(np.average((room < 1)[surface.triangles].mean(axis=1), weights=areas))
-    if thin > 0.5:
+    thin, coreless = (
+        100 * float(np.average((room < least)[surface.triangles].mean(axis=1), weights=areas))
+        for least in (1, MOST_OF_HALF)
+    )
+    if coreless > 50:
         raise OutsideModelError(
-            f"{name}: layers of {depths[-1] * 1e3:g} mm in all leave no core under {100 * thin:.0f} % of the surface. "
+            f"{name}: layers of {depths[-1] * 1e3:g} mm in all leave no core under {coreless:.0f} % of the surface. "
             "Make the layers thinner."
         )
     told = ", ".join(
@@ -76,7 +79,7 @@ def layer_surfaces(
     )
     note = (
         "Layers are measured along the normals of the surface. Their volumes in parts of its area times the thickness: "
-        f"{told}. Where the body is thin, under {100 * thin:.2g} % of it, they share nine tenths of half its thickness."
+        f"{told}. Where the body is thin, under {thin:.2g} % of it, they share nine tenths of half its thickness."
     )
     return surfaces, (note,)
 
