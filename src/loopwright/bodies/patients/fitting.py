@@ -75,7 +75,7 @@ def fitted(sex: str, *, blend_length_m: float, targets: dict[str, Target]) -> Fi
         here = misfit(found)
         if np.abs(step).max() < _SETTLED:
             break
-        # Broyden 1965: the slopes learn from what the step did, without being taken anew.
+        # [broyden1965]: the slopes learn from what the step did, without being taken anew.
         slopes += np.outer(here - before - slopes @ step, step) / (step @ step)
     body = _body(sex, blend_length_m, found)
     girths = Girths(**dict(zip(Girths.__dataclass_fields__, found[1:-1].tolist(), strict=True)))

@@ -26,8 +26,8 @@ _BY_NAME = MappingProxyType(
         "chest circumference": ("chest_circumference_m", 0.03),
         "abdomen circumference": ("abdomen_circumference_m", 0.06),
         "thigh circumference": ("thigh_circumference_m", 0.1),
-        "knee circumference": ("knee_circumference_m", 0.1),
-        "wrist circumference": ("wrist_circumference_m", 0.1),
+        "knee circumference": ("knee_circumference_m", 0.08),
+        "wrist circumference": ("wrist_circumference_m", 0.05),
     }
 )
 _TRUNK_AND_LIMBS = tuple(_BY_NAME)[4:]
