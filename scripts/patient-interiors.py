@@ -75,7 +75,7 @@ def draw(columns: list[tuple[str, Solid]]) -> None:
         lower, upper = np.array(solid.box_m)
         step = (upper[2] - lower[2]) / 420
         x, y, z = (np.arange(a, b, step) for a, b in zip(lower, upper, strict=True))
-        _show(front, solid, *np.meshgrid(x, z), lambda a, b: (a, 0 * a + 0.1 * upper[1], b))
+        _show(front, solid, *np.meshgrid(x, z), lambda a, b, back=upper[1]: (a, 0 * a + 0.1 * back, b))
         _show(section, solid, *np.meshgrid(x, -y), lambda a, b, up=upper[2]: (a, -b, 0 * a + 0.22 * up))
         front.set_title(title)
     figure.tight_layout()

@@ -66,7 +66,7 @@ def lying(stance: Stance, pose: PoseRequest) -> Lying:
     Notes
     -----
     Every joint is a hinge: bones keep their lengths, and the skin near a joint takes part of the angle. In the offered
-    range the volume of an adult or an infant changes by less than 1 %; skin in the crease of a bent joint is not
+    range the volume of an adult or an infant changes by less than 1.5 %; skin in the crease of a bent joint is not
     pressed flat, and may cross itself there by millimetres. An arm beside the body lies in the plane of the trunk, not
     on the table. A bent knee is lifted by half of its angle at the hip.
     """
