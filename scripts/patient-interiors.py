@@ -9,6 +9,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.colors import ListedColormap
+from matplotlib.patches import Patch
 
 from loopwright.bodies import Solid
 from loopwright.bodies.patients.building import patient_body
@@ -75,10 +76,12 @@ def draw(columns: list[tuple[str, Solid]]) -> None:
         lower, upper = np.array(solid.box_m)
         step = (upper[2] - lower[2]) / 420
         x, y, z = (np.arange(a, b, step) for a, b in zip(lower, upper, strict=True))
-        _show(front, solid, *np.meshgrid(x, z), lambda a, b, back=upper[1]: (a, 0 * a + 0.1 * back, b))
+        _show(front, solid, *np.meshgrid(x, z), lambda a, b, back=upper[1]: (a, 0 * a - 0.12 * back, b))
         _show(section, solid, *np.meshgrid(x, -y), lambda a, b, up=upper[2]: (a, -b, 0 * a + 0.22 * up))
         front.set_title(title)
-    figure.tight_layout()
+    named = [Patch(color=colour, label=name) for colour, name in zip(COLOURS[1:], solid.tissue_names, strict=True)]
+    figure.tight_layout(rect=(0, 0.08, 1, 1))
+    figure.legend(handles=named, loc="lower center", ncols=5, frameon=False)
     figure.savefig(PICTURE, dpi=80)
 
 
