@@ -81,7 +81,7 @@ def age_text(age_years: float) -> str:
 
 
 def middle_sizes(sex: str, *, age_years: float) -> dict[str, Published]:
-    """Sizes in the middle of all people of a sex ("female", "male") and an age in years after term.
+    """Sizes in the middle of all people of a sex ("female", "male") and an age after term [a].
 
     Returns
     -------
