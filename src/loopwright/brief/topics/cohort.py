@@ -1,6 +1,5 @@
 """Cohort: the patients, the arrays that are put on them, and the limits that the arrays have to keep."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import get_args
@@ -8,14 +7,16 @@ from typing import get_args
 from loopwright.brief import defaults
 from loopwright.brief.defaults import Default
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
-from loopwright.brief.keys import Absent, Choice, Count, Key, Words
+from loopwright.brief.keys import Absent, Choice, Count, Words
 from loopwright.brief.lists import QuantityList
 from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Part, Parts
+from loopwright.brief.patient_keys import Age
 from loopwright.brief.quantities import Quantity, Tolerance
-from loopwright.brief.records import CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
+from loopwright.brief.records import AgeAfterTerm, CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.tree import Mapping, Node, described
+from loopwright.ground.growth import years_after_term
 from loopwright.ground.units import engineering_text
 
 __all__ = ["MOST_ARRAYS", "cohort_form"]
@@ -26,44 +27,15 @@ _MOST_PATIENTS = 200
 _MOST_STAND_OFFS = 6
 _MOST_CASES = 2000
 
-_AGE = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) (years?|months?|weeks?|days?|weeks? of gestation)")
-_IN_YEARS = {"year": 1.0, "month": 1 / 12, "week": 7 / 365.25, "day": 1 / 365.25}
-_TERM_WEEKS = 40.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Age(Key):
-    """An age since birth, or weeks of gestation."""
-
-    @property
-    def allowed(self) -> str:
-        """Years, months, weeks or days since birth."""
-        return "`newborn`, or a number of years, months, weeks or days since birth, or of weeks of gestation"
-
-    @property
-    def kind(self) -> str:
-        """Age."""
-        return "age"
-
-    @property
-    def example(self) -> str:
-        """Return an age."""
-        return "4 years"
+class _Age(Age):
+    """An age, in years after term: negative before it."""
 
     def value_of(self, node: Node) -> float:
-        """Read years since birth; weeks of gestation count from 40, so that they are negative before term."""
-        text = self.text_of(node)
-        if text == "newborn":
-            return 0.0
-        match = _AGE.fullmatch(text)
-        if match is None:
-            raise self.unfit(described(node))
-        number, unit = float(match[1]), match[2]
-        years = (number - _TERM_WEEKS) * _IN_YEARS["week"] if "gestation" in unit else None
-        years = number * _IN_YEARS[unit.removesuffix("s")] if years is None else years
-        if not -0.5 <= years <= 120:
-            raise self.unfit(described(node))
-        return years
+        """Read it. [a]"""
+        age = Age.value_of(self, node)
+        return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
