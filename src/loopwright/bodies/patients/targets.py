@@ -9,12 +9,12 @@ from math import sqrt
 from types import MappingProxyType
 
 from loopwright.bodies.patients.fitting import Target
-from loopwright.brief.records import AgeAfterTerm, BodyMeasures, PatientAge, Sex
+from loopwright.brief.records import BodyMeasures, PatientAge, Sex, age_years_of
 from loopwright.ground.errors import OutsideModelError
-from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes, years_after_term
+from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes
 from loopwright.ground.sources import Flag, Published, Source
 
-__all__ = ["Aim", "age_years_of", "aims"]
+__all__ = ["Aim", "aims"]
 
 _GIVEN = 0.002  # of a tape measure that was given: a millimetre in half a metre
 _BY_NAME = MappingProxyType(
@@ -47,11 +47,6 @@ class Aim:
     def target(self) -> Target:
         """As the fit takes it."""
         return Target(value=self.published.value, deviation=self.deviation)
-
-
-def age_years_of(age: PatientAge) -> float:
-    """Years after term: below zero for one born early."""
-    return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
 
 
 def aims(sex: Sex, age: PatientAge, given: BodyMeasures) -> dict[str, Aim]:

@@ -112,6 +112,7 @@ from loopwright.brief.records.patient import (
     PoseRequest,
     Sex,
     TissueWater,
+    age_years_of,
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
@@ -241,5 +242,6 @@ __all__ = [
     "TrunkRequest",
     "UltimateRequest",
     "WholeBodyRegion",
+    "age_years_of",
     "materials_of",
 ]

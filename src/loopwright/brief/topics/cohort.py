@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import get_args
+from typing import Any, get_args
 
 from loopwright.brief import defaults
 from loopwright.brief.defaults import Default
@@ -13,10 +13,17 @@ from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.patient_keys import Age
 from loopwright.brief.quantities import Quantity, Tolerance
-from loopwright.brief.records import AgeAfterTerm, CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
+from loopwright.brief.records import (
+    CohortArray,
+    CohortLimits,
+    CohortPatient,
+    CohortRequest,
+    PatientAge,
+    Rest,
+    age_years_of,
+)
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.tree import Mapping, Node, described
-from loopwright.ground.growth import years_after_term
 from loopwright.ground.units import engineering_text
 
 __all__ = ["MOST_ARRAYS", "cohort_form"]
@@ -26,16 +33,6 @@ MOST_ARRAYS = 12
 _MOST_PATIENTS = 200
 _MOST_STAND_OFFS = 6
 _MOST_CASES = 2000
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Age(Age):
-    """An age, in years after term: negative before it."""
-
-    def value_of(self, node: Node) -> float:
-        """Read it. [a]"""
-        age = Age.value_of(self, node)
-        return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,12 +65,17 @@ class _KeysOfAnother:
 
 _NAME = Words(name="name", longest=40, sample="P1", meaning="Results go by it; everyone has their own.")
 
+
+def _patient(age: PatientAge | None = None, **fields: Any) -> CohortPatient:
+    return CohortPatient(age_years=None if age is None else age_years_of(age), **fields)
+
+
 _PATIENT = Form(
     title="patient",
     keys=(
         _NAME,
         Part(name="body", of=BODY, meaning="The body, as `body` of a brief; a pose or a loading is a body of its own."),
-        _Age(name="age", field="age_years", absent=Absent.ALLOWED, meaning="For the axes of pictures."),
+        Age(name="age", absent=Absent.ALLOWED, meaning="For the axes of pictures."),
         Quantity(name="circumference", field="circumference_m", unit="m", low="20 mm", high="3 m", sample="480 mm",
                  absent=Absent.ALLOWED, meaning="For axes and size bands. Left out: that of the skin at z = 0."),
         Words(name="pose", longest=40, sample="supine", absent=Absent.ALLOWED, meaning="A word for the table."),
@@ -82,7 +84,7 @@ _PATIENT = Form(
                        meaning="Keys that stand in for those of `imaging` for this patient: a field of view, a "
                        "region."),
     ),
-    build=CohortPatient,
+    build=_patient,
     strangers={"shape": "write it below `body`", "voxel": "write it below `body`", "sex": "write it below `body`"},
 )  # fmt: skip
 

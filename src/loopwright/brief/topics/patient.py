@@ -12,18 +12,17 @@ from loopwright.brief.patient_keys import Age, Angle
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
     MOST_VOXELS,
-    AgeAfterTerm,
     BodyMeasures,
-    PatientAge,
     PatientArms,
     PatientPart,
     PatientRequest,
     PoseRequest,
     Sex,
     TissueWater,
+    age_years_of,
 )
 from loopwright.ground.figures import PATIENT_TISSUES
-from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes, years_after_term
+from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes
 from loopwright.ground.units import engineering_text
 
 __all__ = ["patient_form"]
@@ -184,16 +183,12 @@ def patient_form(voxel: Key) -> Form:
     )
 
 
-def _age_years(age: PatientAge) -> float:
-    return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
-
-
 def _measures_of_this_age(draft: Draft) -> Iterator[Trouble]:
     """Refuse a measure that cannot belong to this sex and age."""
     sex, age, measures = draft.get("sex"), draft.get("age"), draft.get("measures")
     if sex is None or age is None or measures is None:
         return
-    for name, middle in middle_sizes(sex, age_years=_age_years(age)).items():
+    for name, middle in middle_sizes(sex, age_years=age_years_of(age)).items():
         field = f"{name.replace(' ', '_')}_{'kg' if name == 'mass' else 'm'}"
         value = getattr(measures, field, None)
         low, high = (bound * middle.value for bound in (PLAUSIBLE_MASS if name == "mass" else PLAUSIBLE))
@@ -213,7 +208,7 @@ def _not_too_many_voxels(draft: Draft) -> Iterator[Trouble]:
     if sex is None or age is None or voxel_m is None or part != "whole body":
         return
     measures = draft.get("measures")
-    length_m = (measures and measures.length_m) or middle_sizes(sex, age_years=_age_years(age))["length"].value
+    length_m = (measures and measures.length_m) or middle_sizes(sex, age_years=age_years_of(age))["length"].value
     count = _BOX_OF_LENGTH_CUBED * length_m**3 / voxel_m**3
     if count > MOST_VOXELS:
         least = voxel_m * math.cbrt(count / MOST_VOXELS)
