@@ -155,7 +155,7 @@ def labelled_solid(
         if tissue > 0
     ]
     note = (
-        "The surface is that of the image's voxels, with their stairs. Depth counts from the nearest air, that of airways "
-        "and sinuses too."
+        "The surface is that of the image's voxels, with their stairs. Depth counts from the nearest air, that of "
+        "airways and sinuses too."
     )
     return Solid(name=name, regions=(outer, *inner), tissue_names=tuple(tissue_names), notes=(note,))
