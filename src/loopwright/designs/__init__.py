@@ -12,7 +12,7 @@ from loopwright.designs.conductor_choice import BUDGET_DB, CoilLoss, ConductorCh
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
-from loopwright.designs.loading import BareLoop, Load, LoadingEquivalence, loading_equivalence
+from loopwright.designs.loading import BareLoop, Load, LoadingEquivalence, check_loads, loading_equivalence
 from loopwright.designs.mass import conductor_length_m, conductor_mass_kg, conductor_mass_kg_per_m
 from loopwright.designs.optimum import optimum_size_m
 from loopwright.designs.rigid_rival import choose_conductor
@@ -42,6 +42,7 @@ __all__ = [
     "SizeEdge",
     "SizeRow",
     "beating",
+    "check_loads",
     "choose_conductor",
     "common_excitation",
     "compare",
