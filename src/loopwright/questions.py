@@ -145,6 +145,18 @@ def _conductor_choice(
     )
 
 
+def check_questions(brief: Brief) -> None:
+    """Refuse what would be found wrong only after hours spent on the array.
+
+    Raises
+    ------
+    OutsideModelError
+        If the element of a loading equivalence does not fit on one of its bodies.
+    """
+    if brief.loading_equivalence is not None:
+        designs.check_loads(brief, brief.loading_equivalence)
+
+
 def _loading(brief: Brief, means: Means) -> designs.LoadingEquivalence | None:
     """Hold phantoms against patients, on one element."""
     if brief.loading_equivalence is None:
