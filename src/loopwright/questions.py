@@ -9,7 +9,7 @@ from loopwright.brief import Brief
 from loopwright.fields.rotating import Precession
 from loopwright.ground.means import Means
 
-__all__ = ["answers_to_questions", "wired_array"]
+__all__ = ["answers_to_questions", "check_questions", "wired_array"]
 
 
 def answers_to_questions(
