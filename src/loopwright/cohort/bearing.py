@@ -8,6 +8,7 @@ from scipy import constants
 from loopwright.bodies import Solid
 from loopwright.brief.records import CohortArray, CohortLimits, ConductorRequest
 from loopwright.cohort.covering import covered_area_m2
+from loopwright.cohort.girths import half_axes_m
 from loopwright.cohort.wearing import Fit
 from loopwright.conductors import cross_section_of, film_mass_kg, stack_of
 from loopwright.designs import conductor_length_m, conductor_mass_kg
@@ -97,9 +98,8 @@ def strap_pressure_pa(tension_n_per_m: float, radius_m: float) -> float:
 
 
 def waist_radius_m(patient: Solid) -> float:
-    """Least radius of curvature of the ellipse round the skin's box across z: that at its sharper ends. [m]"""
-    (x0, y0, _), (x1, y1, _) = patient.skin.box_m
-    short, long = sorted(((x1 - x0) / 2, (y1 - y0) / 2))
+    """Least radius of curvature of the ellipse as wide and deep as the skin at z = 0: that at its sharper ends. [m]"""
+    short, long = sorted(half_axes_m(patient))
     return short**2 / long
 
 
