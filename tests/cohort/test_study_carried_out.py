@@ -5,7 +5,7 @@ import io
 import os
 import signal
 from functools import cache, partial
-from math import isnan
+from math import inf, isnan
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ from loopwright.cli.case_work import worked
 from loopwright.cli.options import Pieces
 from loopwright.cli.workers import WorkerPool
 from loopwright.cohort import Asked, CaseResult, Outcome, cases_of, from_arrays, to_arrays
-from loopwright.dossier import cases_table
+from loopwright.dossier import Column, Table, cases_table
 from loopwright.formats.case_database import write_database
 from loopwright.formats.tables import table_csv
 from loopwright.ground.device import Device
@@ -206,6 +206,16 @@ def test_the_database_holds_what_the_csv_holds(tmp_path):
                 assert f"{cell:.7g}" == text
             else:
                 assert ("" if cell is None else str(cell)) == text
+    connection.close()
+
+
+def test_the_database_tells_what_is_infinite_from_what_is_not_known(tmp_path):
+    import sqlite3  # noqa: PLC0415 - only here
+
+    columns = (Column(title="g", unit="1"), Column(title="SNR", unit="1"))
+    write_database(tmp_path / "one.sqlite", (Table(name="one", caption="", columns=columns, rows=((inf, ""),)),))
+    connection = sqlite3.connect(tmp_path / "one.sqlite")
+    assert connection.execute("select * from one").fetchall() == [(inf, None)]
     connection.close()
 
 

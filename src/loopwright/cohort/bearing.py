@@ -1,5 +1,6 @@
 """What a patient bears: mass, mass over area, pressure of weight and of a strap; and what the array bears, bends."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import nan
 
@@ -103,11 +104,13 @@ def waist_radius_m(patient: Solid) -> float:
     return short**2 / long
 
 
-def held_against(bearing: Bearing, limits: CohortLimits) -> tuple[str, ...]:
-    """Sentences that hold what a patient bears against the limits, and name what was not assessed."""
+def held_against(bearings: Sequence[Bearing], limits: CohortLimits) -> tuple[str, ...]:
+    """Sentences that hold the most that any patient bears of an array against the limits; what was not assessed."""
+    mass_kg = max(one.mass_kg for one in bearings)
+    mass_per_area = max(one.mass_per_area_kg_per_m2 for one in bearings)
     told = [
-        _against("mass", bearing.mass_kg, limits.mass_kg, 1e3, "g"),
-        _against("mass over area", bearing.mass_per_area_kg_per_m2, limits.mass_per_area_kg_per_m2, 0.1, "g/cm²"),
+        _against("mass", mass_kg, limits.mass_kg, 1e3, "g"),
+        _against("mass over area", mass_per_area, limits.mass_per_area_kg_per_m2, 0.1, "g/cm²"),
     ]
     if limits.flex_cycles is not None:
         told.append(
@@ -121,4 +124,5 @@ def _against(what: str, value: float, limit: float, per_si: float, symbol: str) 
     if value != value:  # noqa: PLR0124 - not a number
         return f"{what}: {NOT_ASSESSED}, a density is not known; write `mass`, as weighed"
     word = "within" if value <= limit else "over"
-    return f"{what}: {value * per_si:.3g} {symbol}, {word} {limit * per_si:.3g} {symbol}"
+    most, allowed = (f"{float(f'{number * per_si:.3g}'):g}" for number in (value, limit))
+    return f"{what}: {most} {symbol}, {word} {allowed} {symbol}"

@@ -104,8 +104,9 @@ class CaseResult:
 
 
 def cases_of(request: CohortRequest, planned: tuple[PlannedCase, ...], asked: Asked) -> tuple[Case, ...]:
-    """Return the cases of a study in its order."""
-    return tuple(Case(planned=one, request=request, asked=asked) for one in planned)
+    """Return the cases of a study in its order, each without the patients and arrays of the others."""
+    common = request.model_copy(update={"patients": (), "arrays": ()})
+    return tuple(Case(planned=one, request=common, asked=asked) for one in planned)
 
 
 def to_arrays(figures: CaseFigures) -> Arrays:
