@@ -6,6 +6,7 @@ import signal
 import time
 from pathlib import Path
 
+import numba
 import pytest
 
 from loopwright.cli.workers import WorkerPool
@@ -24,6 +25,10 @@ def killed_until(task):
         (Path(folder) / f"{number}-{died}").touch()
         os.kill(os.getpid(), signal.SIGKILL)
     return number**2
+
+
+def threads(_):
+    return numba.get_num_threads()
 
 
 def broken(number):
@@ -49,6 +54,10 @@ def test_all_tasks_are_carried_out_whoever_does_it():
     assert answers(InLine().carry_out(squared, range(7))) == expected
     assert answers(pool(3).carry_out(squared, range(7))) == expected
     assert list(pool(3).carry_out(squared, [])) == []
+
+
+def test_every_worker_has_one_thread_for_compiled_loops():
+    assert set(answers(pool(2).carry_out(threads, range(2))).values()) == {1}
 
 
 def test_a_killed_worker_costs_a_retry(tmp_path):
