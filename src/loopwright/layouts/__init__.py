@@ -2,7 +2,7 @@
 
 From the array of the brief and a body to a :class:`Layout`: explicit plane elements, or tilings that follow the skin
 at a stand-off. Polygons of equal area stand for circles; crossing conductors stand on layers. Elements may then be
-misplaced a little, bent, or stretched; a printed film is laid on a body without stretch, a patient in a rigid former.
+misplaced a little, bent, or stretched; a printed film is laid on a body without stretch.
 """
 
 from loopwright.layouts.arranging import arrange, arrange_on
@@ -28,7 +28,6 @@ from loopwright.layouts.films.stack import FilmStack, StackLayer
 from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.films.strips import disc_strain, strip_strain
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
-from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.mesh_skin import MeshSkin, mesh_skin
@@ -43,7 +42,6 @@ __all__ = [
     "ColumnSkin",
     "Coupling",
     "CouplingLeft",
-    "CrownClearance",
     "DomeSkin",
     "Element",
     "EllipsoidSkin",
@@ -62,11 +60,9 @@ __all__ = [
     "GorePlan",
     "LaidFilm",
     "Layout",
-    "LevelAt",
     "MeshSkin",
     "NeighbourBend",
     "PlacementMoves",
-    "Resting",
     "Rulings",
     "Skin",
     "SlitPlan",
@@ -98,7 +94,6 @@ __all__ = [
     "pattern_of",
     "placement_moves",
     "plate_of",
-    "rest_on_back",
     "skin_of",
     "spread_directions",
     "square_outline_m",
