@@ -156,7 +156,7 @@ def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigure
     )
     return CaseFigures(
         elements=len(worn.layout.elements),
-        shift_m=-worn.shift_m[1],
+        shift_m=0.0 - worn.shift_m[1],  # no negative zero
         fit=fit,
         bearing=bearing,
     )

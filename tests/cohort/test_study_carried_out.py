@@ -20,6 +20,7 @@ from loopwright.dossier import Column, Table, cases_table
 from loopwright.formats.case_database import write_database
 from loopwright.formats.tables import table_csv
 from loopwright.ground.device import Device
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.executing import Done, InLine, Lost
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
@@ -250,6 +251,13 @@ def test_two_processes_one_of_them_killed_give_the_table_of_one(tmp_path):
     there = carried_out(Asked.FIT, executor=killing, work=work_in(tmp_path / "two"))
     assert killing.killed
     assert equal(cells(here), cells(there))
+
+
+def test_a_worker_of_another_version_takes_no_case(tmp_path):
+    """On a cluster somebody else may have installed it; what it finds would be kept under this version."""
+    executor = WorkerPool(1, note=str)
+    with pytest.raises(OutsideModelError, match="no case could be carried out"):
+        carried_out(Asked.FIT, executor=executor, work=partial(work_in(tmp_path), tool_version="0.0.0"))
 
 
 @pytest.mark.long
