@@ -139,8 +139,10 @@ def _cost_answers(cohort: Cohort) -> list[Answer]:
         ratios = cohort.snr_ratio[number]
         if np.isfinite(ratios).any():
             worst = int(np.nanargmin(ratios))
+            none = ", ".join(cohort.patients[number].name for number in np.flatnonzero(~np.isfinite(ratios)))
             sentences.append(
-                f"{name}: down to {100 * ratios[worst]:.0f} % of the best array, on {cohort.patients[worst].name}."
+                f"{name}: down to {100 * ratios[worst]:.0f} % of the best array, on {cohort.patients[worst].name}"
+                f"{f'; no figure on {none}' if none else ''}."
             )
     question = f"What does misfit cost in {cohort.quantity} of the outer layer?"
     return [Answer(question=question, answer=" ".join(sentences), section="images")]
