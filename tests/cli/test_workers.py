@@ -76,8 +76,9 @@ def test_a_task_that_kills_three_workers_is_given_up_and_the_others_go_on(tmp_pa
     assert "died 3 times" in lost.reason
 
 
-def test_a_task_that_breaks_is_lost_with_its_reason():
-    found = list(pool(2).carry_out(broken, range(3)))
+@pytest.mark.parametrize("executor", [InLine(), pool(2)])
+def test_a_task_that_breaks_is_lost_with_its_reason_whoever_is_at_it(executor):
+    found = list(executor.carry_out(broken, range(3)))
     assert answers(found) == {0: 0, 2: 2}
     assert [one for one in found if isinstance(one, Lost)] == [Lost(index=1, reason="RuntimeError: nothing goes")]
 
