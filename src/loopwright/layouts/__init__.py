@@ -35,7 +35,7 @@ from loopwright.layouts.moving import PlacementMoves, moved_elements, placement_
 from loopwright.layouts.outlines import circle_outline_m, gap_nodes, square_outline_m
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import from_first_m, lattice_m, spread_directions
-from loopwright.layouts.strain import NeighbourBend, StrainMap, neighbours_bent, strain_map
+from loopwright.layouts.strain import NeighbourBend, neighbours_bent
 
 __all__ = [
     "Bend",
@@ -67,7 +67,6 @@ __all__ = [
     "Skin",
     "SlitPlan",
     "StackLayer",
-    "StrainMap",
     "Stretch",
     "arrange",
     "arrange_on",
@@ -97,7 +96,6 @@ __all__ = [
     "skin_of",
     "spread_directions",
     "square_outline_m",
-    "strain_map",
     "strip_strain",
     "taut_over",
 ]
