@@ -221,8 +221,8 @@ def _bearing(cohort: Cohort) -> Section:
         "Mass: as weighed where the study says so, else that of conductor and films, the least that the array weighs: "
         "capacitors, boards, cables and covers come on top. Area: what the elements cover, overlaps once. Pressure of "
         "weight: all of it on the part of that area that lies within 1 mm of its stand-off, for arrays that follow the "
-        "skin; hollows that their carrier bridges count as touched, so theirs is the least that it can be. A stiff array "
-        "stands by itself. Pressure of a strap: its pull over its width and the least radius of the "
+        "skin; hollows that their carrier bridges count as touched, so theirs is the least that it can be. A stiff "
+        "array stands by itself. Pressure of a strap: its pull over its width and the least radius of the "
         "ellipse as wide and deep as the body at z = 0, without friction. None of this says what a patient may bear: "
         "whoever cares for the patient decides."
     )
