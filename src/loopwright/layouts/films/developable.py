@@ -29,12 +29,14 @@ class FilmSkin:
 
     ``rulings_m`` (n, 3) is a point on each [m], all in one plane; ``upwards`` (n, 3) its unit direction; ``tip_m`` (n,)
     how far along it the tip lies [m], negative below, infinite for a cylinder; ``middle_m`` (3,) a point inside [m].
+    ``origin`` is the foot of a pattern's origin, with its axes, once a pattern is laid on it.
     """
 
     rulings_m: Real
     upwards: Real
     tip_m: Real
     middle_m: Real
+    origin: Feet | None = None
 
     @property
     def wrapping(self) -> str:

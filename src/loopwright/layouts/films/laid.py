@@ -1,7 +1,7 @@
 """A film laid on a body: where its rulings run best, and how far it stays off the skin."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
@@ -19,8 +19,9 @@ from loopwright.layouts.films.hull import Rulings, taut_over
 from loopwright.layouts.films.pattern import FilmPattern
 from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.nearness import distances_to_m
+from loopwright.layouts.skins import Skin
 
-__all__ = ["FilmForm", "FilmGaps", "FilmPlacement", "LaidFilm", "film_laid"]
+__all__ = ["FilmForm", "FilmGaps", "FilmPlacement", "LaidFilm", "film_gaps", "film_laid", "film_laid_strain"]
 
 Real = NDArray[np.float64]
 FilmForm = Literal["cylinder", "cone"]
@@ -114,7 +115,6 @@ class LaidFilm:
     rulings: Rulings
     foot: Feet
     stand_off_m: float
-    laid_m: Real
     gaps: FilmGaps
     strain: FilmStrain
     notes: tuple[str, ...]
@@ -161,31 +161,42 @@ def film_laid(
     first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
     """
     search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m)
-    unknowns = search.best(2 if form == "cylinder" else 3)
-    rulings = search.rulings(unknowns)
+    rulings = search.rulings(search.best(2 if form == "cylinder" else 3))
     skin, foot = search.skin(rulings)
-    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
-    under = skin.walked(foot, grid.nodes_m, stand_off_m=stand_off_m)
-    laid = under.points_m + stand_off_m * under.normal
-    of_elements = {
-        element.name: float(np.median(search.gaps_m(skin, foot, element.outline_m))) for element in pattern.elements
-    }
     return LaidFilm(
-        skin=skin,
+        skin=replace(skin, origin=foot),
         rulings=rulings,
         foot=foot,
         stand_off_m=stand_off_m,
-        laid_m=laid,
-        gaps=FilmGaps(
-            grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
-        ),
-        strain=_strain(skin, foot, grid, stand_off_m),
+        gaps=film_gaps(pattern, surface, skin, foot, stand_off_m=stand_off_m, spacing_m=spacing_m),
+        strain=film_laid_strain(pattern, skin, foot, stand_off_m=stand_off_m, spacing_m=spacing_m),
         notes=_notes(skin),
     )
 
 
-def _strain(skin: FilmSkin, foot: Feet, grid: FilmGrid, stand_off_m: float) -> FilmStrain:
-    """Strain about the middle of every triangle, from small copies: chords of a bent film are shorter than its arcs."""
+def film_gaps(
+    pattern: FilmPattern, surface: Surface, skin: FilmSkin, foot: Feet, *, stand_off_m: float, spacing_m: float
+) -> FilmGaps:
+    """Gaps under a film whose origin is laid on one foot of a skin; parameters as of `film_laid`."""
+    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
+
+    def gaps_m(flat_m: Real) -> Real:
+        return distances_to_m(skin.walked(foot, flat_m, stand_off_m=stand_off_m).points_m, surface)
+
+    of_elements = {element.name: float(np.median(gaps_m(element.outline_m))) for element in pattern.elements}
+    return FilmGaps(grid=grid, gap_m=gaps_m(grid.nodes_m), of_elements_m=MappingProxyType(of_elements))
+
+
+def film_laid_strain(
+    pattern: FilmPattern, skin: Skin, foot: Feet, *, stand_off_m: float, spacing_m: float
+) -> FilmStrain:
+    """Strain of a film whose origin is laid on one foot of a skin; parameters as of `film_laid`.
+
+    Notes
+    -----
+    About the middle of every triangle, from small copies: chords of a bent film are shorter than its arcs.
+    """
+    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
     corners = grid.nodes_m[grid.triangles]
     middle = corners.mean(axis=1, keepdims=True)
     small = (middle + _SMALL * (corners - middle)).reshape(-1, 2)
