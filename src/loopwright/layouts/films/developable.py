@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts.curved import Feet, frames, one_for_each, unit
+from loopwright.layouts.curved import Feet, frames, one_for_each, turned_foot, unit
 
 __all__ = ["FilmSkin"]
 
@@ -78,14 +78,7 @@ class FilmSkin:
         normals = self._faces()[1]
         heights = np.sum((point_m - self.rulings_m) * normals, axis=1)
         face = int(np.argmax(heights))
-        foot = self._feet((point_m - heights[face] * normals[face])[None], normals[[face]])
-        cos, sin = np.cos(turned_rad), np.sin(turned_rad)
-        return Feet(
-            points_m=foot.points_m,
-            along=cos * foot.along + sin * foot.across,
-            across=cos * foot.across - sin * foot.along,
-            normal=foot.normal,
-        )
+        return turned_foot(self._feet((point_m - heights[face] * normals[face])[None], normals[[face]]), turned_rad)
 
     def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:
         """Feet at flat positions (n, 2) [m] drawn about one foot at this stand-off [m], with its axes carried along."""

@@ -12,14 +12,14 @@ from loopwright.ground.surface import Surface
 from loopwright.layouts.films.coverable import covered_surface, placement_towards
 from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.films.laid import FilmPlacement, film_laid
-from loopwright.layouts.films.pattern import FilmPattern, FlatElement, flat_element, pattern_of
+from loopwright.layouts.films.pattern import FlatElement, flat_element, pattern_of
 from loopwright.layouts.grounds import Triangulated
 from loopwright.layouts.layout import Element, Layout
 from loopwright.layouts.outlines import outline_m
 from loopwright.layouts.skins import FlatSkin
 from loopwright.layouts.tilings import lattice_on
 
-__all__ = ["film_under", "pattern_drawn", "refuse_past_cuts"]
+__all__ = ["drawn_flat", "film_under", "refuse_past_cuts"]
 
 Real = NDArray[np.float64]
 
@@ -76,18 +76,12 @@ def _film_under(
     ).skin
 
 
-def pattern_drawn(layout: Layout, *, margin_m: float, conductor_width_m: float) -> FilmPattern | None:
-    """The flat pattern of a patch that was laid, the film a margin past its centre-lines; None without one drawing.
-
-    Lengths in metres.
-    """
-    drawn = layout.drawn
-    if drawn is None or drawn.centres_m is None:
-        return None
-    elements = [
-        _flat(element, centre) for element, centre in zip(layout.elements, drawn.centres_m.tolist(), strict=True)
-    ]
-    return pattern_of(elements, margin_m=margin_m - conductor_width_m / 2, conductor_width_m=conductor_width_m)
+def drawn_flat(layout: Layout) -> tuple[FlatElement, ...]:
+    """Elements of a tiling as they were drawn; each about the origin where there is no one drawing."""
+    centres = np.zeros((len(layout.elements), 2))
+    if layout.drawn is not None and layout.drawn.centres_m is not None:
+        centres = layout.drawn.centres_m
+    return tuple(_flat(element, centre) for element, centre in zip(layout.elements, centres.tolist(), strict=True))
 
 
 def _flat(element: Element, centre_m: list[float]) -> FlatElement:
