@@ -1,6 +1,5 @@
 """How an array lies on the body that wears it: gaps, strain, slits, and elements bent against the same ones flat."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,63 +8,41 @@ from numpy.typing import NDArray
 from loopwright.bodies import Solid
 from loopwright.brief.records import ArrayRequest, ConductorRequest, FilmCarrierRequest, StretchingCarrierRequest
 from loopwright.conductors import cross_section_of, equivalent_radius_m, outline_width_m, worn_stack
+from loopwright.designs.cutting import Cuts, gores_of, skin_under, slits_of
 from loopwright.fields import BendingShift, bending_shift
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import (
     Coupling,
     Drawn,
-    Feet,
     FilmGaps,
     FilmPattern,
     FilmSkin,
     FilmStack,
     FilmStrain,
-    GorePlan,
     Layout,
     NeighbourBend,
-    Skin,
-    SlitPlan,
     StackLayer,
     covered_surface,
     drawn_flat,
-    elements_cut,
     elements_laid_flat,
-    fewest_gores,
-    fewest_slits,
     film_gaps,
     film_laid_strain,
     film_notes,
     neighbours_bent,
     outline_m,
     pattern_of,
-    skin_of,
-    turned_foot,
 )
 
-__all__ = ["Cuts", "DrapedArray", "DrapedFilm", "draped_array"]
+__all__ = ["DrapedArray", "DrapedFilm", "draped_array"]
 
 Real = NDArray[np.float64]
 
 #: Spacing of the nodes at which gaps and strains are told, over the shorter side of the film; at most so far apart. [m]
 _NODES_ACROSS, _FURTHEST_M = 24, 5e-3
-#: How far past the highest conductor a carrier that follows the skin is made. [m]
-_REACH_M = 5e-3
 #: Sides of the outlines along which strain is told.
 _FINE = 240
 #: Where the edge of a cloth, which has no margin, is drawn past the outermost conductors. [m]
 _CLOTH_MARGIN_M = 2e-3
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Cuts:
-    """A way of slitting a film so that it could follow the skin, or why there is none.
-
-    ``plan`` is None where ``refused`` says why; ``conductors`` are the elements that slits would cut.
-    """
-
-    plan: SlitPlan | GorePlan | None
-    refused: str = ""
-    conductors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -128,10 +105,8 @@ class DrapedArray:
     @property
     def slit_pattern(self) -> FilmPattern | None:
         """The flat film with its slits; None where it needs or has none."""
-        plan = None if self.film is None else self.film.slits.plan
-        if self.pattern is None or not isinstance(plan, SlitPlan) or not plan.number:
-            return None
-        return replace(self.pattern, slits_m=plan.outlines_m)
+        slits = () if self.film is None else self.film.slits.slits_m
+        return replace(self.pattern, slits_m=slits) if self.pattern is not None and slits else None
 
 
 def draped_array(
@@ -220,8 +195,8 @@ def _film(
         stack=worn_stack(conductor, towards_skin=carrier.towards_skin, padding=padding),
         gaps=film_gaps(pattern, covered_surface(solid), skin, foot, **at),
         strain=film_laid_strain(pattern, skin, foot, **at),
-        slits=_slits(carrier, pattern, solid, request),
-        gores=_gores(carrier, pattern, solid, request),
+        slits=slits_of(carrier, pattern, solid, request),
+        gores=gores_of(carrier, pattern, solid, request),
         notes=film_notes(skin),
     )
 
@@ -230,62 +205,14 @@ def _spacing_m(pattern: FilmPattern) -> float:
     return float(min(_FURTHEST_M, np.ptp(pattern.outline_m, axis=0).min() / _NODES_ACROSS))
 
 
-def _on_skin(drawn_by: ArrayRequest, solid: Solid) -> tuple[Skin, Feet, float]:
-    """The body's own skin, the foot of the pattern's middle on it, and the stand-off. [m]"""
-    tiling, film = drawn_by.tiling, drawn_by.film
-    assert tiling is not None  # noqa: S101 - the caller has one
-    skin = skin_of(solid, reach_m=tiling.stand_off_m + _REACH_M)
-    foot = skin.feet_towards(np.array([tiling.facing]))
-    return skin, foot if film is None else turned_foot(foot, film.turned_rad), tiling.stand_off_m
-
-
 def _following(pattern: FilmPattern, drawn: Drawn, solid: Solid, request: ArrayRequest) -> FilmStrain | None:
     """Strain of a sheet that follows the skin; None where the skin ends before the sheet."""
     try:
-        skin, foot, stand_off_m = _on_skin(request, solid)
+        skin, foot, stand_off_m = skin_under(request, solid)
         foot = drawn.middle if drawn.middle is not None and request.film is None else foot
         return film_laid_strain(pattern, skin, foot, stand_off_m=stand_off_m, spacing_m=_spacing_m(pattern))
     except OutsideModelError:
         return None
-
-
-def _slits(carrier: FilmCarrierRequest, pattern: FilmPattern, solid: Solid, request: ArrayRequest) -> Cuts:
-    """Radial slits of the disc that holds all conductors."""
-    nodes = np.concatenate([element.outline_m for element in pattern.elements])
-    radius_m = float(np.linalg.norm(nodes, axis=1).max()) + pattern.conductor_width_m / 2
-
-    def planned() -> SlitPlan:
-        skin, foot, stand_off_m = _on_skin(request, solid)
-        return fewest_slits(skin, foot, radius_m=radius_m, limit=carrier.compression_limit, stand_off_m=stand_off_m)
-
-    cuts = _tried(planned)
-    met = () if not isinstance(cuts.plan, SlitPlan) else cuts.plan.outlines_m
-    return replace(cuts, conductors=elements_cut(replace(pattern, slits_m=met)))
-
-
-def _gores(carrier: FilmCarrierRequest, pattern: FilmPattern, solid: Solid, request: ArrayRequest) -> Cuts:
-    """Parallel gores of the film."""
-    reach = 2 * np.abs(pattern.outline_m).max(axis=0)
-
-    def planned() -> GorePlan:
-        skin, foot, stand_off_m = _on_skin(request, solid)
-        return fewest_gores(
-            skin,
-            foot,
-            width_m=float(reach[0]),
-            length_m=float(reach[1]),
-            limit=carrier.compression_limit,
-            stand_off_m=stand_off_m,
-        )
-
-    return _tried(planned)
-
-
-def _tried(planned: Callable[[], SlitPlan | GorePlan]) -> Cuts:
-    try:
-        return Cuts(plan=planned())
-    except OutsideModelError as error:
-        return Cuts(plan=None, refused=str(error))
 
 
 def _bends(layout: Layout, drawn: Drawn, pattern: FilmPattern, coupling: Coupling) -> tuple[NeighbourBend, ...]:

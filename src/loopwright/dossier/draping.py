@@ -93,8 +93,8 @@ def _cuts(what: str, cuts: Cuts) -> Iterator[str]:
         met = f"they meet the conductors of {', '.join(cuts.conductors)}" if cuts.conductors else "no conductor is met"
         yield (
             f"{what}: {plan.number}, from {1e3 * plan.begin_m:.0f} mm off the middle outwards, up to "
-            f"{1e3 * plan.widths_m.max():.1f} mm wide, would let the film follow the skin; {met}, and remove "
-            f"{1e4 * plan.removed_area_m2:.1f} cm^2."
+            f"{1e3 * plan.widths_m.max():.1f} mm wide, would let the film follow the skin; {met}. The disc of the "
+            f"conductors loses {1e4 * plan.removed_area_m2:.1f} cm^2 by them; on the film they end at its edge."
         )
     else:
         yield (
@@ -114,8 +114,8 @@ def _following(draped: DrapedArray) -> Iterator[str]:
     share = float(np.average(size > limit, weights=strain.grid.areas_m2))
     sheet = "The carrier" if draped.film is None else "A sheet that followed the skin"
     yield (
-        f"{sheet} would be stretched by up to {100 * max(float(strain.principal.max()), 0.0):.1f} % and shortened by up to "
-        f"{100 * float(strain.compression.max()):.1f} %; {100 * share:.0f} % of its area by more than "
+        f"{sheet} would be stretched by up to {100 * max(float(strain.principal.max()), 0.0):.1f} % and shortened by "
+        f"up to {100 * float(strain.compression.max()):.1f} %; {100 * share:.0f} % of its area by more than "
         f"{100 * limit:g} %, either way."
     )
 

@@ -12,7 +12,7 @@ from loopwright.layouts.films.coverable import covered_surface, placement_toward
 from loopwright.layouts.films.developable import FilmSkin
 from loopwright.layouts.films.gaps import FilmGaps, film_gaps
 from loopwright.layouts.films.gores import GorePlan, fewest_gores
-from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.grids import FilmGrid, film_grid, within_outline
 from loopwright.layouts.films.hull import Rulings, taut_over
 from loopwright.layouts.films.laid import FilmPlacement, LaidFilm, film_laid, film_laid_strain, film_notes
 from loopwright.layouts.films.pattern import (
@@ -114,4 +114,5 @@ __all__ = [
     "strip_strain",
     "taut_over",
     "turned_foot",
+    "within_outline",
 ]
