@@ -27,6 +27,8 @@ __all__ = ["Cuts", "gores_of", "skin_under", "slits_of"]
 
 Real = NDArray[np.float64]
 
+#: Where a film is stretched and not shortened a slit takes nothing away and opens: it is drawn as a blade cuts. [m]
+_BLADE_M = 0.1e-3
 #: How far past the highest conductor a carrier that follows the skin is made. [m]
 _REACH_M = 5e-3
 
@@ -64,7 +66,10 @@ def slits_of(carrier: FilmCarrierRequest, pattern: FilmPattern, solid: Solid, re
         return fewest_slits(skin, foot, radius_m=radius_m, limit=carrier.compression_limit, stand_off_m=stand_off_m)
 
     cuts = _tried(planned)
-    slits = () if not isinstance(cuts.plan, SlitPlan) else within_outline(cuts.plan.outlines_m, pattern.outline_m)
+    slits: tuple[Real, ...] = ()
+    if isinstance(cuts.plan, SlitPlan):
+        opened = replace(cuts.plan, widths_m=np.maximum(cuts.plan.widths_m, _BLADE_M))
+        slits = within_outline(opened.outlines_m, pattern.outline_m)
     return replace(cuts, slits_m=slits, conductors=elements_cut(replace(pattern, slits_m=slits)))
 
 

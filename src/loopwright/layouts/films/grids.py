@@ -78,7 +78,7 @@ def within_outline(parts_m: Sequence[Real], outline_m: Real) -> tuple[Real, ...]
     import shapely  # noqa: PLC0415 - slow to load, and only slits need it
 
     whole = shapely.Polygon(outline_m)
-    kept = [shapely.intersection(shapely.Polygon(part), whole) for part in parts_m]
+    kept = [shapely.intersection(shapely.make_valid(shapely.Polygon(part)), whole) for part in parts_m]
     pieces = [piece for one in kept for piece in shapely.get_parts(one) if piece.geom_type == "Polygon" and piece.area]
     return tuple(np.asarray(shapely.geometry.polygon.orient(piece).exterior.coords)[:-1] for piece in pieces)
 
