@@ -18,10 +18,10 @@ __all__ = ["covered_surface", "placement_towards"]
 
 Real = NDArray[np.float64]
 
-#: Corners round a body by formula: chords lie 4 um inside a circle of 100 mm radius.
+#: Corners round a column: chords lie 4 um inside a circle of 100 mm radius.
 _AROUND = 360
-#: Corners from its equator to its top.
-_UPWARDS = 90
+#: Corners round an ellipsoid or a dome, and from its equator to its top: 15 um.
+_AROUND_DOME, _UPWARDS = 180, 45
 #: A film faces where the skin about its middle looks on the mean, as far about it as this. [m]
 _ABOUT_M = 0.02
 
@@ -96,10 +96,11 @@ def _of_formula(shape: Shape) -> Surface:
     match shape:
         case Ellipsoid(semi_axes_m=(a, b, c)):
             turn = np.linspace(-np.pi / 2, np.pi / 2, 2 * _UPWARDS + 1)
-            return _turned(a, b, np.cos(turn)[1:-1], c * np.sin(turn))
+            return _turned(a, b, np.cos(turn)[1:-1], c * np.sin(turn), around=_AROUND_DOME)
         case Dome(semi_axes_m=(a, b, c), height_m=height):
             turn = np.linspace(0, np.pi / 2, _UPWARDS + 1)
-            return _turned(a, b, np.append(1.0, np.cos(turn))[:-1], np.concatenate([[-height] * 2, c * np.sin(turn)]))
+            shares, heights = np.append(1.0, np.cos(turn))[:-1], np.concatenate([[-height] * 2, c * np.sin(turn)])
+            return _turned(a, b, shares, heights, around=_AROUND_DOME)
         case EllipticColumn(semi_axes_m=(a, b), height_m=height):
             return _turned(a, b, np.ones(2), np.repeat([-height / 2, height / 2], 2))
         case Block(semi_axes_m=(a, b, c)):
