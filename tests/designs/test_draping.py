@@ -1,4 +1,4 @@
-"""Arrays on carriers: a film round a limb is the wrapped array; on an egg it stands off; a cloth is strained instead."""
+"""Arrays on carriers: a film round a limb is the wrapped array; on an egg it stands off; a cloth is strained."""
 
 import re
 
@@ -11,7 +11,7 @@ from loopwright.fields import LoopCoupling
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import FilmPlacement, covered_surface, film_laid, pattern_of
 from loopwright.layouts.nearness import heights_over_m
-from made_draping import EGG, STAND_OFF_M, brief_text, cloth_on_egg, film_on_egg, film_on_limb, laid
+from made_draping import EGG, STAND_OFF_M, brief_text, cloth_on_egg, draped, film_on_egg, film_on_limb, laid
 
 KNEE = "{shape: patient, sex: female, age: 5 years, part: knee, voxel: 8 mm}"
 
@@ -76,35 +76,35 @@ LIMB_50 = "{shape: elliptic cylinder, semi_axes: [50 mm, 50 mm], height: 300 mm,
 
 
 def test_on_an_egg_a_film_stands_off_and_what_follows_is_squeezed():
-    draped = film_on_egg()
-    film = draped.film
+    found = film_on_egg()
+    film = found.film
     assert film.strain.largest < 1e-4
     assert film.gaps.median_m > 0.5e-3
-    assert draped.follow.compression.max() > 0.01
-    mark = draped.pattern.marks_m["widest gap"]
+    assert found.follow.compression.max() > 0.01
+    mark = found.pattern.marks_m["widest gap"]
     assert mark == pytest.approx(film.gaps.grid.nodes_m[film.gaps.worst_node].tolist())
 
 
 def test_distances_are_stand_off_and_gap():
     """Medians along each conductor: the layers and the gap, with what higher layers and chords change."""
-    draped = film_on_egg()
+    found = film_on_egg()
     _, _, layout = laid(brief_text(body=EGG))
-    expected = layout.drawn.stand_offs_m + np.array(list(draped.film.gaps.of_elements_m.values()))
-    assert draped.skin_distance_m[:, 1] == pytest.approx(expected, abs=0.3e-3)
-    assert draped.least_surface_m == pytest.approx(layout.least_skin_distance_m - 35e-6 / 2, abs=1e-9)
+    expected = layout.drawn.stand_offs_m + np.array(list(found.film.gaps.of_elements_m.values()))
+    assert found.skin_distance_m[:, 1] == pytest.approx(expected, abs=0.3e-3)
+    assert found.least_surface_m == pytest.approx(layout.least_skin_distance_m - 35e-6 / 2, abs=1e-9)
 
 
 def test_a_cloth_follows_the_skin_and_is_squeezed_as_the_egg_asks():
-    draped = cloth_on_egg()
-    assert draped.film is None
-    assert draped.skin_distance_m[:, 0].min() > 7.5e-3
+    found = cloth_on_egg()
+    assert found.film is None
+    assert found.skin_distance_m[:, 0].min() > 7.5e-3
     brief, _, layout = laid(brief_text(body=EGG, carrier="{kind: stretching, stretch_limit: 2 %}", stand_off="8 mm"))
     plain = laid(brief_text(body=EGG, carrier="", stand_off="8 mm"))[2]
     for one, other in zip(layout.elements, plain.elements, strict=True):
         assert np.array_equal(one.vertices_m, other.vertices_m)
-    assert draped.stretch_limit == brief.array.carrier.stretch_limit == 0.02
+    assert found.stretch_limit == brief.array.carrier.stretch_limit == 0.02
     curvature = 1 / (0.09**2 / 0.075 + 0.008) / (0.12**2 / 0.075 + 0.008)  # of the egg's front at 8 mm
-    innermost = draped.conductor_strain[[1, 2, 5, 6], 1]
+    innermost = found.conductor_strain[[1, 2, 5, 6], 1]
     assert -innermost == pytest.approx(np.full(4, curvature * 0.025**2 / 6), rel=0.1)
 
 
@@ -118,14 +118,12 @@ def test_bending_moves_resonances_up_and_couplings_down():
 
 
 def test_on_a_patients_knee_elements_stay_outside_and_gaps_are_those_of_the_film_laid_by_hand():
-    from made_draping import draped as draped_of
-
     text = brief_text(body=KNEE)
     brief, solid, layout = laid(text)
     nodes = np.concatenate([element.vertices_m for element in layout.elements])
     surface = covered_surface(solid)
     assert heights_over_m(nodes, surface).min() > 0.9 * STAND_OFF_M
-    found = draped_of(text)
+    found = draped(text)
     placement = layouts.placement_towards(solid, brief.array.tiling.facing, turned_rad=0.0)
     by_hand = film_laid(
         pattern_of(found.pattern.elements, margin_m=0.009, conductor_width_m=0.0),
