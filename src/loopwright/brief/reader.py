@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from loopwright.brief.filling import complain_about_names, read, take, written
-from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
+from loopwright.brief.forms import NOTHING, Draft, Form, Outcome, Variants
 from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
@@ -221,9 +221,9 @@ def _film_stand_off_m(node: Mapping) -> float | None:
     aside = Place(notebook=Notebook(""), path="", line=1)
     array, conductor = (written(node).get(topic) for topic in ("array", "conductor"))
     carrier = None if array is None else written(array.value).get("carrier")
-    if carrier is None or conductor is None:
+    if carrier is None:
         return None
-    told = read(_CONDUCTOR, conductor.value, aside).draft
+    told = Draft() if conductor is None else read(_CONDUCTOR, conductor.value, aside).draft
     return film_stand_off_m(read(carrier_form(NO_FACTS), carrier.value, aside).draft, told, conductor_height_m(told))
 
 

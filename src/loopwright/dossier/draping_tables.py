@@ -64,7 +64,7 @@ def _cut(way: str, cuts: Cuts) -> Iterator[Cell]:
 
 
 def _elements(draped: DrapedArray, names: tuple[str, ...]) -> Table:
-    gaps = None if draped.film is None else draped.film.gaps.of_elements_m
+    gaps = None if draped.film is None else tuple(draped.film.gaps.of_elements_m.values())
     shift = draped.shift
     return Table(
         name="draping_elements",
@@ -84,7 +84,7 @@ def _elements(draped: DrapedArray, names: tuple[str, ...]) -> Table:
         rows=tuple(
             (
                 name,
-                *(() if gaps is None else (gaps[name],)),
+                *(() if gaps is None else (gaps[k],)),
                 float(draped.skin_distance_m[k, 0]),
                 float(draped.skin_distance_m[k, 2]),
                 100 * float(draped.conductor_strain[k, 0]),

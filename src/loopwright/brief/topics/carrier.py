@@ -1,7 +1,7 @@
 """Carrier: what holds the elements of a tiling together, and so how they come to lie on the body."""
 
 from collections.abc import Iterator
-from math import pi
+from math import nan, pi
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
@@ -168,7 +168,9 @@ def carrier_suits(draft: Draft) -> Iterator[Trouble]:
 
 
 def film_stand_off_m(carrier: Draft, conductor: Draft, height_m: float | None) -> float | None:
-    """From the underside of the lowest layer to the centre-line of the conductor, as far as could be read. [m]
+    """From the underside of the lowest layer to the centre-line of the conductor. [m]
+
+    None without a film; not a number where a layer could not be read, which is complained of where it stands.
 
     Parameters
     ----------
@@ -179,9 +181,9 @@ def film_stand_off_m(carrier: Draft, conductor: Draft, height_m: float | None) -
     """
     side = carrier.get("towards_skin")
     unread = "padding" in carrier.written and carrier.get("padding") is None
-    if carrier.get("kind") != "film" or side is None or height_m is None or unread:
+    if carrier.get("kind") != "film":
         return None
-    if side in conductor.written and conductor.get(side) is None:
-        return None
+    if side is None or height_m is None or unread or (side in conductor.written and conductor.get(side) is None):
+        return nan
     layers = (*(conductor.get(side) or ()), *(carrier.get("padding") or ()))
     return height_m / 2 + sum(layer.thickness_m for layer in layers)

@@ -175,7 +175,7 @@ def tiling_form(facts: Facts) -> Form:
         Keys and rules of ``array.tiling``.
     """
     layers_m = facts.film_stand_off_m
-    stand_off = None if layers_m is None else defaults.film_stand_off(max(layers_m, LEAST_STAND_OFF_M))
+    stand_off = None if layers_m is None else defaults.film_stand_off(max(LEAST_STAND_OFF_M, layers_m))
     return Form(
         title="tiling",
         keys=(
