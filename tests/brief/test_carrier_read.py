@@ -80,7 +80,7 @@ def test_slips_are_told(old, new, field, said):
     assert old in text
     text = text.replace(old, new)
     if new == "span: whole":
-        text = text.replace("    size: 50 mm\n", "")
+        text = text.replace("    size: 50 mm\n", "").replace("rows: 2", "rows: 1")
     if new.startswith(("{kind: paper", "{kind: stretching", "{margin")):
         text = text.replace("gaps: 4\n", "gaps: 4\n    stand_off: 9 mm\n")
     found = complaint(text)
