@@ -13,7 +13,8 @@ from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.executing import Done, Executor
 from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
-from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array, loop_coupling
+from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array
+from loopwright.questions import loop_coupling
 
 __all__ = ["StudyOutcome", "carry_out_case", "carry_out_study"]
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loopwright.bodies import Solid
 from loopwright.brief.records import Rest
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import Element, Layout
+from loopwright.layouts import Drawn, Element, FilmSkin, Layout
 
 __all__ = ["GAP_EDGES_M", "Fit", "Worn", "fit_of", "put_on"]
 
@@ -107,13 +107,17 @@ def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None,
 
     Notes
     -----
-    The array moves against the patient without turning. Distances are those of the shapes: exact for bodies of one
-    part, lower bounds beyond the cut ends of a column.
+    The array moves against the patient without turning; a film, which does not follow the skin everywhere, stays where
+    it was laid, its gap what it stands off beyond its layers. Distances are those of the shapes: exact for bodies of
+    one part, lower bounds beyond the cut ends of a column.
     """
     points, length_m = _points_m(layout)
     own = -laid_on.depth_m(points)
     if rest is None:
-        return Worn(layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=own, skin_distance_m=own, length_m=length_m)
+        touching = np.minimum(own, _film_levels_m(layout))
+        return Worn(
+            layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=touching, skin_distance_m=own, length_m=length_m
+        )
     if give_m >= own.min():
         raise OutsideModelError(
             f"padding cannot give by {give_m * 1e3:g} mm where conductors stand {own.min() * 1e3:.1f} mm off the "
@@ -167,6 +171,15 @@ def _points_m(layout: Layout) -> tuple[Real, Real]:
         points.append((element.vertices_m * (1 - share) + ahead * share).reshape(-1, 3))
         lengths.append(np.tile(np.linalg.norm(ahead - element.vertices_m, axis=1) / _PROBES, _PROBES))
     return np.concatenate(points), np.concatenate(lengths)
+
+
+def _film_levels_m(layout: Layout) -> Real | float:
+    """How far the same points stand off where a film touches; infinite for what follows the skin. [m]"""
+    match layout.drawn:
+        case Drawn(skin=FilmSkin(), stand_offs_m=levels):
+            return np.repeat(levels, [_PROBES * len(element.vertices_m) for element in layout.elements])
+        case _:
+            return np.inf
 
 
 def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
