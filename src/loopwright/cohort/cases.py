@@ -18,7 +18,7 @@ from loopwright.cohort.wearing import Fit
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
-_FIGURES_OF = f"cohort case 1, loopwright {__version__}"
+_FIGURES_OF = f"cohort case 2, loopwright {__version__}"
 Arrays = dict[str, NDArray[np.generic]]
 
 

@@ -81,7 +81,9 @@ class Fit:
     gap_shares: tuple[float, ...]
 
 
-def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None, give_m: float) -> Worn:
+def put_on(
+    layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None, give_m: float, padding_m: float = np.inf
+) -> Worn:
     """Put an array on a patient.
 
     Parameters
@@ -94,6 +96,8 @@ def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None,
         Where the patient lies in a stiff array; None for an array that was laid on the patient.
     give_m : float
         By how much its padding can be pressed in. [m]
+    padding_m : float
+        Most padding under a conductor: where it stood further off, over a hollow, nothing fills the hollow. [m]
 
     Raises
     ------
@@ -109,7 +113,7 @@ def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None,
     own = -laid_on.depth_m(points)
     if rest is None:
         return Worn(layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=own, skin_distance_m=own)
-    needed_m = own - give_m - _ROUNDING_M
+    needed_m = np.minimum(own, padding_m) - give_m - _ROUNDING_M
     least = float(np.min(-patient.depth_m(points) - needed_m))
     if least < 0:
         raise OutsideModelError(

@@ -1,0 +1,176 @@
+"""Head shells from newborn to adult: what the study says beside what was published, and the guide's table of it.
+
+Usage:
+    loopwright cohort --device gpu --workers 1 --out RESULTS examples/cohort-head-shells.yaml
+    python benchmarks/head_shells.py peaks --device gpu --results RESULTS
+    python benchmarks/head_shells.py renew --results RESULTS
+
+``peaks`` images every patient again in the adult shell, in the shell of its own size and in the array on the skin, and
+writes ``peaks.csv`` beside the results: ratios of SNR voxel by voxel. ``renew`` writes the table into
+docs/guides/head-shells.md and copies the pictures; it computes nothing.
+
+Published, for a 32-channel array of the head's size against the adult's 32 channels at 3 T, on phantoms of these sizes:
+gain in the cortex up to 3.6, 3.0, 2.6, 2.3 and 1.7 [keil2011].
+"""
+
+import argparse
+import csv
+import json
+import re
+import shutil
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter
+
+from loopwright.brief import read_cohort
+from loopwright.cohort import Asked, Case, cases_of
+from loopwright.cohort.images import outer_of
+from loopwright.ground.device import Device
+from loopwright.ground.means import Means
+from loopwright.ground.progress import Forgetful, Silent
+from loopwright.study import imaged_case
+
+ROOT = Path(__file__).parents[1]
+GUIDE = ROOT / "docs" / "guides" / "head-shells.md"
+PICTURES = ROOT / "docs" / "pictures"
+#: "Up to", gain in the cortex over the adult array [keil2011].
+PUBLISHED = {"newborn": 3.6, "6 months": 3.0, "1 year": 2.6, "4 years": 2.3, "7 years": 1.7}
+ADULT, SKIN = "shell, adult", "on the skin"
+BEGIN, END = "<!-- written by benchmarks/head_shells.py -->", "<!-- to here -->"
+
+Real = NDArray[np.float64]
+Row = dict[str, str]
+
+
+def own_shell(patient: str) -> str:
+    """Name of the shell of this patient's size."""
+    return f"shell, {patient}"
+
+
+def peaks(results: Path, device: Device) -> None:
+    """Write ratios voxel by voxel in the outer layer: of the own shell, and of the array on the skin, to the adult's."""
+    text = (results / "brief.yaml").read_text("utf-8")
+    wanted = read_cohort(text, "brief.yaml")
+    cases = {
+        (case.planned.patient.name, case.array_name): case
+        for case in cases_of(wanted.request, wanted.planned, Asked.IMAGES)
+    }
+    rows = []
+    for patient in dict.fromkeys(name for name, _ in cases):
+        base, outer = snr_of(cases[patient, ADULT], device)
+        for array in (own_shell(patient), SKIN):
+            own, _ = snr_of(cases[patient, array], device)
+            ratio, smooth = own / base, smoothed(own, outer) / smoothed(base, outer)
+            found = (np.median(ratio[outer]), np.percentile(ratio[outer], 95), smooth[outer].max())
+            rows.append((patient, array, *(f"{value:.4f}" for value in found)))
+            print(*rows[-1], flush=True)
+    with (results / "peaks.csv").open("w", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(("patient", "array", "median of ratio", "95 % of ratio", "largest smoothed ratio"))
+        writer.writerows(rows)
+
+
+def snr_of(case: Case, device: Device) -> tuple[Real, NDArray[np.bool_]]:
+    """SNR (x, y, z) of one case, and its outer layer."""
+    found = imaged_case(case, Means(progress=Silent(), store=Forgetful(), device=device)).found
+    snr, region = found.quality.snr, found.quality.region_mask
+    if snr is None:
+        raise SystemExit("the study has no absolute SNR")
+    outer = outer_of(region, spacing_m=found.body.grid.spacing_m, layer_m=case.request.outer_layer_m)
+    return np.where(region, snr, 0.0), outer
+
+
+def smoothed(values: Real, where: NDArray[np.bool_]) -> Real:
+    """Mean over the voxels of the layer among the 27 about each."""
+    weight = uniform_filter(where.astype(float), 3, mode="constant")
+    return np.asarray(uniform_filter(np.where(where, values, 0.0), 3, mode="constant") / np.where(weight > 0, weight, 1))
+
+
+def renew(results: Path) -> None:
+    """Write the guide's table and copy its pictures."""
+    cases = {(row["patient"], row["array"]): row for row in read_rows(results / "tables" / "cases.csv")}
+    peak = {}
+    if (results / "peaks.csv").exists():
+        peak = {(row["patient"], row["array"]): row for row in read_rows(results / "peaks.csv")}
+    text = "\n".join([BEGIN, "", *computed_on(results), "", *gains(cases, peak), "", *accelerated(cases), "", END])
+    guide = GUIDE.read_text("utf-8")
+    GUIDE.write_text(guide[: guide.index(BEGIN)] + text + guide[guide.index(END) + len(END) :], "utf-8")
+    for name in ("snr_over_patients", "g_over_patients"):
+        shutil.copyfile(results / "pictures" / f"{name}.png", PICTURES / f"head-shells-{name.partition('_')[0]}.png")
+
+
+def read_rows(path: Path) -> list[Row]:
+    """Rows of a table."""
+    with path.open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+def computed_on(results: Path) -> list[str]:
+    """How finely it was computed, in words."""
+    voxels = sorted(set(re.findall(r"voxel: ([0-9.]+ mm)", (results / "brief.yaml").read_text("utf-8"))))
+    version = json.loads((results / "summary.json").read_text("utf-8")).get("loopwright", "")
+    return [f"Voxels of {' and '.join(voxels)}{f', loopwright {version}' if version else ''}."]
+
+
+def gains(cases: dict[tuple[str, str], Row], peak: dict[tuple[str, str], Row]) -> list[str]:
+    """Table of gains without acceleration."""
+    lines = [
+        "| head | own shell over adult shell: outer 20 mm | 95 % of voxels' ratios | largest, smoothed | centre "
+        "| published, cortex, up to | on the skin over adult shell: outer 20 mm | centre |",
+        "|---|---|---|---|---|---|---|---|",
+    ]
+    for patient, published in PUBLISHED.items():
+        own, skin, adult = (cases[patient, name] for name in (own_shell(patient), SKIN, ADULT))
+        at = peak.get((patient, own_shell(patient)), {})
+        cells = [
+            patient,
+            f"{over(own, adult, 'SNR outer, median'):.2f}",
+            *(f"{float(at[name]):.2f}" if at else "" for name in ("95 % of ratio", "largest smoothed ratio")),
+            f"{over(own, adult, 'SNR centre'):.2f}",
+            f"{published}",
+            f"{over(skin, adult, 'SNR outer, median'):.2f}",
+            f"{over(skin, adult, 'SNR centre'):.2f}",
+        ]
+        lines.append(f"| {' | '.join(cells)} |")
+    return lines
+
+
+def accelerated(cases: dict[tuple[str, str], Row]) -> list[str]:
+    """Table of accelerated images."""
+    lines = [
+        "| head | acceleration | mean g: own shell | adult shell | on the skin | accelerated SNR, outer 20 mm, own over adult "
+        "| centre | on the skin over adult, outer | centre |",
+        "|---|---|---|---|---|---|---|---|---|",
+    ]
+    for patient in (*PUBLISHED, "adult"):
+        own, skin, adult = (cases[patient, name] for name in (own_shell(patient), SKIN, ADULT))
+        for name in ("3 x 3", "4 x 4"):
+            outer, centre, g = (f"{name}: {what}" for what in ("SNR outer, median", "SNR centre", "g, mean"))
+            cells = [patient, name, *(f"{float(row[g]):.2f}" for row in (own, adult, skin))]
+            cells += [f"{over(one, adult, key):.2f}" for one in (own, skin) for key in (outer, centre)]
+            lines.append(f"| {' | '.join(cells)} |")
+    return lines
+
+
+def over(row: Row, other: Row, key: str) -> float:
+    """One figure over that of another case."""
+    return float(row[key]) / float(other[key])
+
+
+def main() -> None:
+    """Read what is asked for."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("what", choices=("peaks", "renew"))
+    parser.add_argument("--results", type=Path, required=True)
+    parser.add_argument("--device", choices=[device.value for device in Device], default=Device.CPU.value)
+    asked = parser.parse_args()
+    if asked.what == "peaks":
+        peaks(asked.results, Device(asked.device))
+    else:
+        renew(asked.results)
+
+
+if __name__ == "__main__":
+    main()
