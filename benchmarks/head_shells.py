@@ -1,8 +1,8 @@
 """Head shells from newborn to adult: what the study says beside what was published, and the guide's table of it.
 
 Usage:
-    loopwright cohort --device gpu --workers 1 --out RESULTS examples/cohort-head-shells.yaml
-    python benchmarks/head_shells.py peaks --device gpu --results RESULTS
+    loopwright cohort --device gpu --workers 4 --out RESULTS examples/cohort-head-shells.yaml
+    python benchmarks/head_shells.py peaks --device gpu --workers 4 --results RESULTS
     python benchmarks/head_shells.py renew --results RESULTS
 
 ``peaks`` images every patient again in the adult shell, in the shell of its own size and in the array on the skin, and
@@ -18,6 +18,9 @@ import csv
 import json
 import re
 import shutil
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
@@ -49,27 +52,36 @@ def own_shell(patient: str) -> str:
     return f"shell, {patient}"
 
 
-def peaks(results: Path, device: Device) -> None:
-    """Write ratios voxel by voxel in the outer layer: of the own shell, and of the array on the skin, to the adult's."""
+def peaks(results: Path, device: Device, workers: int) -> None:
+    """Write ratios voxel by voxel in the outer layer: own shell, and array on the skin, to the adult shell."""
     text = (results / "brief.yaml").read_text("utf-8")
     wanted = read_cohort(text, "brief.yaml")
     cases = {
         (case.planned.patient.name, case.array_name): case
         for case in cases_of(wanted.request, wanted.planned, Asked.IMAGES)
     }
-    rows = []
-    for patient in dict.fromkeys(name for name, _ in cases):
-        base, outer = snr_of(cases[patient, ADULT], device)
-        for array in (own_shell(patient), SKIN):
-            own, _ = snr_of(cases[patient, array], device)
-            ratio, smooth = own / base, smoothed(own, outer) / smoothed(base, outer)
-            found = (np.median(ratio[outer]), np.percentile(ratio[outer], 95), smooth[outer].max())
-            rows.append((patient, array, *(f"{value:.4f}" for value in found)))
-            print(*rows[-1], flush=True)
+    patients = list(dict.fromkeys(name for name, _ in cases))
+    of_each = [[cases[patient, array] for array in (ADULT, own_shell(patient), SKIN)] for patient in patients]
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        rows = [row for found in pool.map(partial(peaks_of, device=device), of_each) for row in found]
     with (results / "peaks.csv").open("w", newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(("patient", "array", "median of ratio", "95 % of ratio", "largest smoothed ratio"))
         writer.writerows(rows)
+
+
+def peaks_of(cases: list[Case], device: Device) -> list[tuple[str, ...]]:
+    """Rows of one patient: the first case is what the others are held against."""
+    base, outer = snr_of(cases[0], device)
+    where = np.nonzero(outer)
+    rows = []
+    for case in cases[1:]:
+        own, _ = snr_of(case, device)
+        ratio, smooth = own[where] / base[where], smoothed(own, outer)[where] / smoothed(base, outer)[where]
+        found = (np.median(ratio), np.percentile(ratio, 95), smooth.max())
+        rows.append((case.planned.patient.name, case.array_name, *(f"{value:.4f}" for value in found)))
+        print(*rows[-1], flush=True)
+    return rows
 
 
 def snr_of(case: Case, device: Device) -> tuple[Real, NDArray[np.bool_]]:
@@ -85,7 +97,9 @@ def snr_of(case: Case, device: Device) -> tuple[Real, NDArray[np.bool_]]:
 def smoothed(values: Real, where: NDArray[np.bool_]) -> Real:
     """Mean over the voxels of the layer among the 27 about each."""
     weight = uniform_filter(where.astype(float), 3, mode="constant")
-    return np.asarray(uniform_filter(np.where(where, values, 0.0), 3, mode="constant") / np.where(weight > 0, weight, 1))
+    return np.asarray(
+        uniform_filter(np.where(where, values, 0.0), 3, mode="constant") / np.where(weight > 0, weight, 1)
+    )
 
 
 def renew(results: Path) -> None:
@@ -110,17 +124,22 @@ def read_rows(path: Path) -> list[Row]:
 def computed_on(results: Path) -> list[str]:
     """How finely it was computed, in words."""
     voxels = sorted(set(re.findall(r"voxel: ([0-9.]+ mm)", (results / "brief.yaml").read_text("utf-8"))))
-    version = json.loads((results / "summary.json").read_text("utf-8")).get("loopwright", "")
-    return [f"Voxels of {' and '.join(voxels)}{f', loopwright {version}' if version else ''}."]
+    version = json.loads((results / "summary.json").read_text("utf-8"))["version"]
+    return [f"Voxels of {' and '.join(voxels)}, loopwright {version}."]
 
 
 def gains(cases: dict[tuple[str, str], Row], peak: dict[tuple[str, str], Row]) -> list[str]:
     """Table of gains without acceleration."""
-    lines = [
-        "| head | own shell over adult shell: outer 20 mm | 95 % of voxels' ratios | largest, smoothed | centre "
-        "| published, cortex, up to | on the skin over adult shell: outer 20 mm | centre |",
-        "|---|---|---|---|---|---|---|---|",
-    ]
+    lines = header(
+        "head",
+        "own shell over adult shell, outer 20 mm",
+        "95 % of voxels' ratios",
+        "largest, smoothed",
+        "centre",
+        "published, cortex, up to",
+        "on the skin over adult shell, outer 20 mm",
+        "centre",
+    )
     for patient, published in PUBLISHED.items():
         own, skin, adult = (cases[patient, name] for name in (own_shell(patient), SKIN, ADULT))
         at = peak.get((patient, own_shell(patient)), {})
@@ -139,11 +158,17 @@ def gains(cases: dict[tuple[str, str], Row], peak: dict[tuple[str, str], Row]) -
 
 def accelerated(cases: dict[tuple[str, str], Row]) -> list[str]:
     """Table of accelerated images."""
-    lines = [
-        "| head | acceleration | mean g: own shell | adult shell | on the skin | accelerated SNR, outer 20 mm, own over adult "
-        "| centre | on the skin over adult, outer | centre |",
-        "|---|---|---|---|---|---|---|---|---|",
-    ]
+    lines = header(
+        "head",
+        "acceleration",
+        "mean g: own shell",
+        "adult shell",
+        "on the skin",
+        "accelerated SNR, own over adult, outer 20 mm",
+        "centre",
+        "on the skin over adult, outer 20 mm",
+        "centre",
+    )
     for patient in (*PUBLISHED, "adult"):
         own, skin, adult = (cases[patient, name] for name in (own_shell(patient), SKIN, ADULT))
         for name in ("3 x 3", "4 x 4"):
@@ -152,6 +177,11 @@ def accelerated(cases: dict[tuple[str, str], Row]) -> list[str]:
             cells += [f"{over(one, adult, key):.2f}" for one in (own, skin) for key in (outer, centre)]
             lines.append(f"| {' | '.join(cells)} |")
     return lines
+
+
+def header(*titles: str) -> list[str]:
+    """Head of a table, and the line below it."""
+    return [f"| {' | '.join(titles)} |", "|---" * len(titles) + "|"]
 
 
 def over(row: Row, other: Row, key: str) -> float:
@@ -165,9 +195,10 @@ def main() -> None:
     parser.add_argument("what", choices=("peaks", "renew"))
     parser.add_argument("--results", type=Path, required=True)
     parser.add_argument("--device", choices=[device.value for device in Device], default=Device.CPU.value)
+    parser.add_argument("--workers", type=int, default=1, help="processes for `peaks`")
     asked = parser.parse_args()
     if asked.what == "peaks":
-        peaks(asked.results, Device(asked.device))
+        peaks(asked.results, Device(asked.device), asked.workers)
     else:
         renew(asked.results)
 

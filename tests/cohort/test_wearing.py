@@ -99,3 +99,15 @@ def test_columns_lie_on_their_backs_too():
     found = put_on(layout, laid_on=former, patient=patient, rest="back", give_m=0.0)
     # In the middle of the back the ends of both half-axes meet, 10 mm apart.
     assert -found.shift_m[1] == pytest.approx(0.01, abs=2e-4)
+
+
+def test_padding_fills_no_hollow_that_the_array_bridged():
+    """A ring that stood 20 mm off its former, over a hollow, stops nobody who keeps 8 mm from it."""
+    far = rings(0.5, radius_m=FORMER_M + 0.020)
+    with pytest.raises(OutsideModelError, match=r"5\.0 mm are missing"):
+        worn(far, FORMER_M + 0.005, rest="centre")
+    found = put_on(
+        far, laid_on=ball(FORMER_M), patient=ball(FORMER_M + 0.005), rest="back", give_m=0.0, padding_m=STAND_OFF_M
+    )
+    assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
+    assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)
