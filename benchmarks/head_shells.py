@@ -4,10 +4,11 @@ Usage:
     loopwright cohort --device gpu --workers 4 --out RESULTS examples/cohort-head-shells.yaml
     python benchmarks/head_shells.py peaks --device gpu --workers 4 --results RESULTS
     python benchmarks/head_shells.py renew --results RESULTS
+    python benchmarks/head_shells.py draw --results RESULTS
 
 ``peaks`` images every patient again in the adult shell, in the shell of its own size and in the array on the skin, and
 writes ``peaks.csv`` beside the results: ratios of SNR voxel by voxel. ``renew`` writes the table into
-docs/guides/head-shells.md and copies the pictures; it computes nothing.
+docs/guides/head-shells.md and copies the pictures; it computes nothing. ``draw`` draws a newborn in two of the shells.
 
 Published, for a 32-channel array of the head's size against the adult's 32 channels at 3 T, on phantoms of these sizes:
 gain in the cortex up to 3.6, 3.0, 2.6, 2.3 and 1.7 [keil2011].
@@ -23,17 +24,20 @@ from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
+import matplotlib.pyplot as plt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter
 
+from loopwright.bodies import solid_of
 from loopwright.brief import read_cohort
-from loopwright.cohort import Asked, Case, cases_of
+from loopwright.cohort import Asked, Case, Worn, cases_of
 from loopwright.cohort.images import outer_of
 from loopwright.ground.device import Device
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
-from loopwright.study import imaged_case
+from loopwright.layouts import arrange_on
+from loopwright.study import imaged_case, worn_array
 
 ROOT = Path(__file__).parents[1]
 GUIDE = ROOT / "docs" / "guides" / "head-shells.md"
@@ -62,12 +66,12 @@ def peaks(results: Path, device: Device, workers: int) -> None:
     }
     patients = list(dict.fromkeys(name for name, _ in cases))
     of_each = [[cases[patient, array] for array in (ADULT, own_shell(patient), SKIN)] for patient in patients]
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        rows = [row for found in pool.map(partial(peaks_of, device=device), of_each) for row in found]
-    with (results / "peaks.csv").open("w", newline="") as file:
+    with (results / "peaks.csv").open("w", newline="", buffering=1) as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(("patient", "array", "median of ratio", "95 % of ratio", "largest smoothed ratio"))
-        writer.writerows(rows)
+        with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+            for rows in pool.map(partial(peaks_of, device=device), of_each):
+                writer.writerows(rows)
 
 
 def peaks_of(cases: list[Case], device: Device) -> list[tuple[str, ...]]:
@@ -179,6 +183,40 @@ def accelerated(cases: dict[tuple[str, str], Row]) -> list[str]:
     return lines
 
 
+def draw(results: Path) -> None:
+    """Draw how a newborn lies in the own shell and in the adult one, from the left and from above the head."""
+    wanted = read_cohort((results / "brief.yaml").read_text("utf-8"), "brief.yaml")
+    cases = {
+        (case.planned.patient.name, case.array_name): case
+        for case in cases_of(wanted.request, wanted.planned, Asked.FIT)
+    }
+    figure, panels = plt.subplots(2, 2, figsize=(7.2, 6.6), constrained_layout=True)
+    for row, name in zip(panels, (own_shell("newborn"), ADULT), strict=True):
+        worn, skin = lying(cases["newborn", name])
+        for axes, (across, up) in zip(row, ((1, 2), (0, 1)), strict=True):
+            axes.plot(1e3 * skin[:, across], 1e3 * skin[:, up], ".", color="#b8a58c", markersize=1)
+            for element in worn.layout.elements:
+                ring = 1e3 * np.vstack([element.vertices_m, element.vertices_m[:1]])
+                axes.plot(ring[:, across], ring[:, up], color="#1f4e79", linewidth=0.8)
+            axes.set(
+                aspect="equal",
+                xlim=(-140, 140),
+                ylim=(-140, 140),
+                title=f"newborn in the {' for '.join(name.split(', '))}",
+            )
+            axes.set(xlabel=f"{'xyz'[across]} [mm]", ylabel=f"{'xyz'[up]} [mm]")
+    figure.savefig(PICTURES / "head-shells-lying.png", dpi=110)
+
+
+def lying(case: Case) -> tuple[Worn, Real]:
+    """The array where it comes to rest, and corners of the patient's skin as far as it is kept (n, 3). [m]"""
+    brief, former = case.planned.brief, case.planned.array.former
+    patient = solid_of(brief.body)
+    ground = patient if former is None else solid_of(former)
+    layout = arrange_on(brief.array, ground, segments_per_element=brief.computation.segments_per_element)
+    return worn_array(case, layout, ground, patient), np.unique(patient.skin.outline_m, axis=0)
+
+
 def header(*titles: str) -> list[str]:
     """Head of a table, and the line below it."""
     return [f"| {' | '.join(titles)} |", "|---" * len(titles) + "|"]
@@ -192,13 +230,15 @@ def over(row: Row, other: Row, key: str) -> float:
 def main() -> None:
     """Read what is asked for."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("what", choices=("peaks", "renew"))
+    parser.add_argument("what", choices=("peaks", "renew", "draw"))
     parser.add_argument("--results", type=Path, required=True)
     parser.add_argument("--device", choices=[device.value for device in Device], default=Device.CPU.value)
     parser.add_argument("--workers", type=int, default=1, help="processes for `peaks`")
     asked = parser.parse_args()
     if asked.what == "peaks":
         peaks(asked.results, Device(asked.device), asked.workers)
+    elif asked.what == "draw":
+        draw(asked.results)
     else:
         renew(asked.results)
 

@@ -16,7 +16,7 @@ from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array, loop_coupling
 
-__all__ = ["ImagedCase", "StudyOutcome", "carry_out_case", "carry_out_study", "imaged_case"]
+__all__ = ["ImagedCase", "StudyOutcome", "carry_out_case", "carry_out_study", "imaged_case", "worn_array"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +114,7 @@ def _fitted(case: Case) -> CaseFigures:
     ground = patient if case.planned.array.former is None else bodies.solid_of(case.planned.array.former)
     coupling = loop_coupling(brief) if brief.array.asks_for_zero_coupling else None
     layout = _laid_out(brief.array, ground, brief.computation.segments_per_element, coupling)
-    return _figures(case, _worn(case, layout, ground, patient), patient)
+    return _figures(case, worn_array(case, layout, ground, patient), patient)
 
 
 @lru_cache(maxsize=16)
@@ -145,7 +145,7 @@ def imaged_case(case: Case, means: Means) -> ImagedCase:
     imaging.check_region(brief.imaging, body)
     ground = body.solid if former is None else bodies.solid_of(former)
     dressed = _dressed(brief if former is None else brief.model_copy(update={"body": former}), ground, means)
-    worn = _worn(case, dressed.layout, ground, body.solid)
+    worn = worn_array(case, dressed.layout, ground, body.solid)
     dressed = replace(dressed, layout=worn.layout)
     excitation = fields.chosen_excitation(brief.computation.excitation, dressed, body)
     found = answers_on(brief, body, driven_array(brief, dressed, excitation), means)
@@ -178,7 +178,8 @@ def _placed(brief: Brief, voxel_m: float | None = None) -> bodies.Body:
     return bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz, voxel_m=voxel_m)
 
 
-def _worn(case: Case, layout: layouts.Layout, ground: bodies.Solid, patient: bodies.Solid) -> cohort.Worn:
+def worn_array(case: Case, layout: layouts.Layout, ground: bodies.Solid, patient: bodies.Solid) -> cohort.Worn:
+    """An array that was laid out on the ground of its case, put on the patient."""
     array = case.planned.array
     rest = None if array.former is None else case.request.rest
     stand_offs = [tiling.stand_off_m for tiling in case.planned.brief.array.tilings]

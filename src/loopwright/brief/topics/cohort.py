@@ -111,8 +111,8 @@ _PATIENT = Form(
                        meaning="Keys that stand in for those of `imaging` for this patient: a field of view, a "
                        "region."),
         _KeysOfAnother(name="cover", of="array.tiling.cover", field="cover_keys",
-                       meaning="Keys that stand in for those of the cover of a tiling that follows the skin and has one: "
-                       "planes for a head of this size."),
+                       meaning="Keys that stand in for those of the cover of a tiling that follows the skin, where it "
+                       "has one: planes for a head of this size."),
     ),
     build=CohortPatient,
     strangers={"shape": "write it below `body`", "voxel": "write it below `body`", "sex": "write it below `body`"},
