@@ -127,3 +127,15 @@ def test_a_small_patient_is_not_carried_past_a_distant_back():
     found = put_on(ring, laid_on=ball(0.200), patient=ball(0.020), rest="back", give_m=0.0)
     way = 0.208 * np.cos(0.05) - np.sqrt(0.028**2 - (0.208 * np.sin(0.05)) ** 2)
     assert -found.shift_m[1] == pytest.approx(way, abs=3e-6)
+
+
+def test_padding_fills_no_hollow_that_the_array_bridged():
+    """A ring that stood 20 mm off its former, over a hollow, stops nobody who keeps 8 mm from it."""
+    far = rings(0.5, radius_m=FORMER_M + 0.020)
+    with pytest.raises(OutsideModelError, match=r"5\.0 mm are missing"):
+        worn(far, FORMER_M + 0.005, rest="centre")
+    found = put_on(
+        far, laid_on=ball(FORMER_M), patient=ball(FORMER_M + 0.005), rest="back", give_m=0.0, padding_m=STAND_OFF_M
+    )
+    assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
+    assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)

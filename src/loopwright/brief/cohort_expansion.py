@@ -17,6 +17,7 @@ __all__ = ["CohortSet", "PlannedCase", "RefusedCase", "read_cohort"]
 
 #: Topics of which a slip is no matter of one patient or one array.
 _OF_ALL = ("title", "scanner", "imaging", "computation", "circuit", "capacitors", "interface", "tolerances", "family")
+_COVER = ("array", "tiling", "cover")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,8 +120,10 @@ def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | Non
         who, what = written(patient), written(array)
         if "body" not in who or "array" not in what:
             continue
-        tree = _with_keys_of(who.get("imaging"), changed(bare, ("body",), who["body"].value))
-        tree = changed(tree, ("array",), what["array"].value)
+        tree = changed(changed(bare, ("body",), who["body"].value), ("array",), what["array"].value)
+        tree = _with_keys_of(who.get("imaging"), ("imaging",), tree)
+        if "former" not in what and _has_cover(what["array"].value):
+            tree = _with_keys_of(who.get("cover"), _COVER, tree)
         if "conductor" in what:
             tree = changed(tree, ("conductor",), what["conductor"].value)
         if stand_off is not None:
@@ -148,10 +151,16 @@ def _unlike_accelerations(root: Mapping, planned: list[PlannedCase], file_name: 
             )
 
 
-def _with_keys_of(imaging: Entry | None, tree: Mapping) -> Mapping:
-    for entry in () if imaging is None or not isinstance(imaging.value, Mapping) else imaging.value.entries:
-        tree = changed(tree, ("imaging", entry.key), entry.value)
+def _with_keys_of(own: Entry | None, path: tuple[str, ...], tree: Mapping) -> Mapping:
+    """A tree with the keys that a patient has for itself below this path."""
+    for entry in () if own is None or not isinstance(own.value, Mapping) else own.value.entries:
+        tree = changed(tree, (*path, entry.key), entry.value)
     return tree
+
+
+def _has_cover(array: Node) -> bool:
+    tiling = written(array).get("tiling")
+    return tiling is not None and "cover" in written(tiling.value)
 
 
 def _items(cohort: Node, key: str) -> tuple[Node, ...]:

@@ -24,7 +24,6 @@ SUFFIX_UNITS = {
     "_a_per_m": "A/m",
     "_rad": "rad",
     "_ohm": "ohm",
-    "_rad": "rad",
     "_m3": "m^3",
     "_kg": "kg",
     "_db": "dB",

@@ -19,7 +19,7 @@ from loopwright.ground.tables import data_digest
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
-_FIGURES_OF = f"cohort case 3, loopwright {__version__}"
+_FIGURES_OF = f"cohort case 4, loopwright {__version__}"
 Arrays = dict[str, NDArray[np.generic]]
 
 

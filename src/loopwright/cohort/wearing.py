@@ -86,7 +86,9 @@ class Fit:
     gap_shares: tuple[float, ...]
 
 
-def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None, give_m: float) -> Worn:
+def put_on(
+    layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None, give_m: float, padding_m: float = np.inf
+) -> Worn:
     """Put an array on a patient.
 
     Parameters
@@ -99,6 +101,8 @@ def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None,
         Where the patient lies in a stiff array; None for an array that was laid on the patient.
     give_m : float
         By how much its padding can be pressed in. [m]
+    padding_m : float
+        Most padding under a conductor: where it stood further off, over a hollow, nothing fills the hollow. [m]
 
     Raises
     ------
@@ -123,7 +127,7 @@ def put_on(layout: Layout, *, laid_on: Solid, patient: Solid, rest: Rest | None,
             f"padding cannot give by {give_m * 1e3:g} mm where conductors stand {own.min() * 1e3:.1f} mm off the "
             "former: they would enter the patient. Write a smaller `give` or a larger `stand_off`"
         )
-    needed_m = own - give_m - _ROUNDING_M
+    needed_m = np.minimum(own, padding_m) - give_m - _ROUNDING_M
     least = float(np.min(-patient.depth_m(points) - needed_m))
     if least < 0:
         raise OutsideModelError(
