@@ -1,13 +1,12 @@
 """The whole job, read aloud: from a written brief to a dossier. The file to read first."""
 
 from dataclasses import dataclass, replace
-from functools import partial
 
-from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
+from loopwright import __version__, bodies, circuits, conductors, designs, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
-from loopwright.questions import answers_to_questions, check_questions
+from loopwright.questions import answers_to_questions, loop_coupling
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
@@ -49,7 +48,8 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
     imaging.check_region(judged_everywhere(brief).imaging, coarse_body)
-    check_questions(brief)
+    if brief.loading_equivalence is not None:  # looked at before hours are spent on the array
+        designs.check_loads(brief, brief.loading_equivalence)
     dressed = dressed_array(brief, body, coarse_body, means)
     driven = driven_array(brief, dressed, fields.chosen_excitation(brief.computation.excitation, dressed, body))
     coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)
@@ -123,26 +123,19 @@ def coarse_voxel_m(brief: Brief) -> float:
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
 
 
-def loop_coupling(brief: Brief) -> fields.LoopCoupling:
-    """How elements of this conductor couple without a body."""
-    section = conductors.cross_section_of(brief.conductor)
-    return fields.LoopCoupling(
-        conductor_radius_m=conductors.equivalent_radius_m(section),
-        frequency_hz=brief.scanner.frequency_hz,
-        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
-    )
-
-
 def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:
     """The array laid out; zero coupling is searched for, then again with what the body did to that layout."""
     coupling, segments = loop_coupling(brief), brief.computation.segments_per_element
-    arrange = partial(layouts.arrange, brief.array, body, segments_per_element=segments, progress=means.progress)
-    layout = arrange(coupling=coupling)
+    layout = layouts.arrange(
+        brief.array, body, segments_per_element=segments, coupling=coupling, progress=means.progress
+    )
     for _ in range(_SEARCHES_WITH_BODY if brief.array.asks_for_zero_coupling else 0):
         loops = fields.closed_loops([element.vertices_m for element in layout.elements])
         reactance = _reply(brief, coarse_body, loops, means).impedance_ohm.imag
         loaded = replace(coupling, body_reactance_ohm=(reactance + reactance.T) / 2)
-        layout = arrange(coupling=loaded, near=layout)
+        layout = layouts.arrange(
+            brief.array, body, segments_per_element=segments, coupling=loaded, near=layout, progress=means.progress
+        )
     return layout
 
 

@@ -9,7 +9,7 @@ from loopwright.brief import Brief
 from loopwright.fields.rotating import Precession
 from loopwright.ground.means import Means
 
-__all__ = ["answers_to_questions", "check_questions", "wired_array"]
+__all__ = ["answers_to_questions", "loop_coupling", "wired_array"]
 
 
 def answers_to_questions(
@@ -51,6 +51,7 @@ def answers_to_questions(
         worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),
         loading=_loading(brief, means),
+        draped=_draped(brief, dressed, found),
     )
 
 
@@ -145,16 +146,26 @@ def _conductor_choice(
     )
 
 
-def check_questions(brief: Brief) -> None:
-    """Refuse what would be found wrong only after hours spent on the array.
+def loop_coupling(brief: Brief) -> fields.LoopCoupling:
+    """How elements of this conductor couple without a body."""
+    section = conductors.cross_section_of(brief.conductor)
+    return fields.LoopCoupling(
+        conductor_radius_m=conductors.equivalent_radius_m(section),
+        frequency_hz=brief.scanner.frequency_hz,
+        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
+    )
 
-    Raises
-    ------
-    OutsideModelError
-        If the element of a loading equivalence does not fit on one of its bodies.
-    """
-    if brief.loading_equivalence is not None:
-        designs.check_loads(brief, brief.loading_equivalence)
+
+def _draped(brief: Brief, dressed: conductors.DressedLayout, found: dossier.OnGrid) -> designs.DrapedArray | None:
+    """Tell how the array lies on the body, where the brief names what carries it."""
+    return designs.draped_array(
+        brief.array,
+        brief.conductor,
+        dressed.layout,
+        found.body.solid,
+        coupling=loop_coupling(brief),
+        frequency_hz=brief.scanner.frequency_hz,
+    )
 
 
 def _loading(brief: Brief, means: Means) -> designs.LoadingEquivalence | None:

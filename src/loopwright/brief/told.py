@@ -22,8 +22,8 @@ SUFFIX_UNITS = {
     "_n_per_m": "N/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
-    "_ohm": "ohm",
     "_rad": "rad",
+    "_ohm": "ohm",
     "_m3": "m^3",
     "_kg": "kg",
     "_db": "dB",
@@ -126,6 +126,8 @@ def _text(value: Any, unit: str) -> str:
         return f"{degrees(value):.6g} deg"
     if isinstance(value, float) and unit.startswith(("dB", "g/L")):
         return f"{value:g} {unit}"
+    if isinstance(value, float) and unit == "rad":
+        return f"{degrees(value):.6g} deg"
     if isinstance(value, float):
         return engineering_text(value, unit, digits=6) if unit else f"{value:g}"
     return str(value)

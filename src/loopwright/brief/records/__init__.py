@@ -45,6 +45,12 @@ from loopwright.brief.records.body import (
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
 from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
+from loopwright.brief.records.carrier import (
+    CarrierRequest,
+    FilmCarrierRequest,
+    PaddingRequest,
+    StretchingCarrierRequest,
+)
 from loopwright.brief.records.circuit import (
     CapacitorPart,
     CircuitRequest,
@@ -138,6 +144,7 @@ __all__ = [
     "Brief",
     "CapacitorPart",
     "CapacitorsRequest",
+    "CarrierRequest",
     "CircuitRequest",
     "CoaxialLineRequest",
     "CohortArray",
@@ -163,6 +170,7 @@ __all__ = [
     "FigureRequest",
     "FileOrigin",
     "FileUnit",
+    "FilmCarrierRequest",
     "FilmRequest",
     "FlatStripRequest",
     "FormulaRequest",
@@ -194,6 +202,7 @@ __all__ = [
     "NoUltimate",
     "OpeningRequest",
     "OwnWiringRequest",
+    "PaddingRequest",
     "PartRequest",
     "PartsStray",
     "PatientAge",
@@ -228,6 +237,7 @@ __all__ = [
     "SphereRegion",
     "SphereRequest",
     "StretchPoint",
+    "StretchingCarrierRequest",
     "SurfaceParts",
     "SurfaceRequest",
     "ThreadRequest",

@@ -40,6 +40,7 @@ class _KeysOfAnother:
     """Keys of another topic that stand in for those written there; they are read where they stand in."""
 
     name: str
+    of: str
     meaning: str
     field: str
     default: Default | None = None
@@ -48,7 +49,7 @@ class _KeysOfAnother:
     @property
     def allowed(self) -> str:
         """A mapping."""
-        return "a mapping of keys of `imaging`"
+        return f"a mapping of keys of `{self.of}`"
 
     @property
     def kind(self) -> str:
@@ -80,9 +81,12 @@ _PATIENT = Form(
                  absent=Absent.ALLOWED, meaning="For axes and size bands. Left out: that of the skin at z = 0."),
         Words(name="pose", longest=40, sample="supine", absent=Absent.ALLOWED, meaning="A word for the table."),
         Words(name="loading", longest=40, sample="low", absent=Absent.ALLOWED, meaning="A word for the table."),
-        _KeysOfAnother(name="imaging", field="imaging_keys",
+        _KeysOfAnother(name="imaging", of="imaging", field="imaging_keys",
                        meaning="Keys that stand in for those of `imaging` for this patient: a field of view, a "
                        "region."),
+        _KeysOfAnother(name="cover", of="array.tiling.cover", field="cover_keys",
+                       meaning="Keys that stand in for those of the cover of a tiling that follows the skin, where it "
+                       "has one: planes for a head of this size."),
     ),
     build=_patient,
     strangers={"shape": "write it below `body`", "voxel": "write it below `body`", "sex": "write it below `body`"},
