@@ -76,7 +76,6 @@ __all__ = [
     "Stretch",
     "arrange",
     "arrange_on",
-    "carrier_over",
     "circle_outline_m",
     "conductor_edges_m",
     "covered_surface",
