@@ -6,18 +6,17 @@ from functools import lru_cache
 
 import numpy as np
 
-from loopwright import __version__, bodies, cohort, dossier, fields, imaging, layouts
+from loopwright import __version__, bodies, cohort, conductors, dossier, fields, imaging, layouts
 from loopwright.brief import ArrayRequest, Brief, CohortSet, PlannedCase, RefusedCase
 from loopwright.cohort import Asked, Case, CaseFigures, CaseResult, Outcome
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.executing import Done, Executor
-from loopwright.ground.figures import ring_perimeter_m
 from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
 from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array
 from loopwright.questions import loop_coupling
 
-__all__ = ["StudyOutcome", "carry_out_case", "carry_out_study"]
+__all__ = ["ImagedCase", "StudyOutcome", "carry_out_case", "carry_out_study", "imaged_case", "worn_array"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +25,15 @@ class StudyOutcome:
 
     cohort: cohort.Cohort
     dossier: dossier.Dossier
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImagedCase:
+    """One array on one patient with its maps."""
+
+    worn: cohort.Worn
+    excitation: fields.Excitation
+    found: dossier.OnGrid
 
 
 def carry_out_study(
@@ -106,7 +114,7 @@ def _fitted(case: Case) -> CaseFigures:
     ground = patient if case.planned.array.former is None else bodies.solid_of(case.planned.array.former)
     coupling = loop_coupling(brief) if brief.array.asks_for_zero_coupling else None
     layout = _laid_out(brief.array, ground, brief.computation.segments_per_element, coupling)
-    return _figures(case, _worn(case, layout, ground, patient), patient)
+    return _figures(case, worn_array(case, layout, ground, patient), patient)
 
 
 @lru_cache(maxsize=16)
@@ -117,37 +125,72 @@ def _laid_out(
     return layouts.arrange_on(array, ground, segments_per_element=segments, coupling=coupling)
 
 
-def _imaged(case: Case, means: Means) -> CaseFigures:
-    """How it fits, and its images."""
+def imaged_case(case: Case, means: Means) -> ImagedCase:
+    """One case with its maps: the array put on the patient, and all that depends on the grid.
+
+    Parameters
+    ----------
+    case : Case
+        Who wears what.
+    means : Means
+        What it is carried out with.
+
+    Raises
+    ------
+    OutsideModelError, NotConvergedError
+        When a model is asked for something that it cannot tell.
+    """
     brief, former = case.planned.brief, case.planned.array.former
     body = _placed(brief)
     imaging.check_region(brief.imaging, body)
-    formed = brief if former is None else brief.model_copy(update={"body": former})
-    ground = body if former is None else _placed(formed)
-    coarse = _placed(formed, coarse_voxel_m(formed))
-    dressed = dressed_array(formed, ground, coarse, means)
-    worn = _worn(case, dressed.layout, ground.solid, body.solid)
+    ground = body.solid if former is None else bodies.solid_of(former)
+    dressed = _dressed(brief if former is None else brief.model_copy(update={"body": former}), ground, means)
+    worn = worn_array(case, dressed.layout, ground, body.solid)
     dressed = replace(dressed, layout=worn.layout)
     excitation = fields.chosen_excitation(brief.computation.excitation, dressed, body)
     found = answers_on(brief, body, driven_array(brief, dressed, excitation), means)
+    return ImagedCase(worn=worn, excitation=excitation, found=found)
+
+
+def _dressed(formed: Brief, ground: bodies.Solid, means: Means) -> conductors.DressedLayout:
+    """The array on the body that it was formed on, or lies on; only a search for zero coupling needs its grids."""
+    if formed.array.asks_for_zero_coupling:
+        return dressed_array(formed, _placed(formed), _placed(formed, coarse_voxel_m(formed)), means)
+    layout = _laid_out(formed.array, ground, formed.computation.segments_per_element, None)
+    return conductors.dress(formed.conductor, layout)
+
+
+def _imaged(case: Case, means: Means) -> CaseFigures:
+    """How it fits, and its images."""
+    one = imaged_case(case, means)
     images = cohort.images_of(
-        found.quality,
-        found.array,
-        grid=body.grid,
+        one.found.quality,
+        one.found.array,
+        grid=one.found.body.grid,
         outer_layer_m=case.request.outer_layer_m,
         centre_radius_m=case.request.centre_radius_m,
     )
-    return replace(_figures(case, worn, body.solid), images=images, excitation=excitation.value)
+    figures = _figures(case, one.worn, one.found.body.solid)
+    return replace(figures, images=images, excitation=one.excitation.value)
 
 
 def _placed(brief: Brief, voxel_m: float | None = None) -> bodies.Body:
     return bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz, voxel_m=voxel_m)
 
 
-def _worn(case: Case, layout: layouts.Layout, ground: bodies.Solid, patient: bodies.Solid) -> cohort.Worn:
+def worn_array(case: Case, layout: layouts.Layout, ground: bodies.Solid, patient: bodies.Solid) -> cohort.Worn:
+    """An array that was laid out on the ground of its case, put on the patient."""
     array = case.planned.array
     rest = None if array.former is None else case.request.rest
-    return cohort.put_on(layout, laid_on=ground, patient=patient, rest=rest, give_m=array.give_m)
+    stand_offs = [tiling.stand_off_m for tiling in case.planned.brief.array.tilings]
+    return cohort.put_on(
+        layout,
+        laid_on=ground,
+        patient=patient,
+        rest=rest,
+        give_m=array.give_m,
+        padding_m=max(stand_offs, default=np.inf),
+    )
 
 
 def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigures:
@@ -158,16 +201,10 @@ def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigure
     )
     return CaseFigures(
         elements=len(worn.layout.elements),
-        shift_m=-worn.shift_m[1],
+        shift_m=0.0 - worn.shift_m[1],  # no negative zero
         fit=fit,
         bearing=bearing,
     )
-
-
-def _circumference_m(patient: bodies.Solid) -> float:
-    """Perimeter of the ellipse in the skin's box across z. [m]"""
-    (x0, y0, _), (x1, y1, _) = patient.skin.box_m
-    return ring_perimeter_m((x1 - x0) / 2, (y1 - y0) / 2)
 
 
 Place = tuple[str, str]
@@ -207,7 +244,7 @@ def _together(wanted: CohortSet, asked: Asked, results: dict[Place, CaseResult])
     brief = wanted.planned[0].brief
     absolute = brief.scanner.nucleus == "1H" or brief.scanner.magnetisation_a_per_m is not None
     circumference_m = [
-        patient.circumference_m or _circumference_m(bodies.solid_of(patient.body))
+        patient.circumference_m or cohort.circumference_m(bodies.solid_of(patient.body))
         for patient in wanted.request.patients
     ]
     return cohort.cohort_of(

@@ -75,14 +75,15 @@ def test_a_cube_on_the_planes_of_the_grid_is_the_block():
         assert found == pytest.approx(expected, abs=1e-9 * STEP_M**2)  # the planes of its own faces stay empty
 
 
-def test_rays_through_corners_and_edges_cross_once():
-    shape = MeshShape(surface=octahedron(0.09))
+@pytest.mark.parametrize("axis", range(3))
+def test_rays_through_corners_and_edges_cross_once(axis):
     places = 0.015 * np.arange(-7, 8)
-    points = np.stack(np.meshgrid(places, places, places + 1e-4, indexing="ij"), axis=-1).reshape(-1, 3)
+    points = np.stack(np.meshgrid(places, places, places, indexing="ij"), axis=-1).reshape(-1, 3)
+    points[:, axis] += 1e-4  # along the other two exactly on edges and corners, seen along this axis
+    shape = MeshShape(surface=octahedron(0.09))
     assert np.array_equal(shape.contains(points), np.abs(points).sum(axis=1) < 0.09)
-    diagonal = MeshShape(surface=cube(0.05))
-    points = np.column_stack([places, places, np.zeros(len(places))])  # along the diagonals of its faces
-    assert np.array_equal(diagonal.contains(points), np.abs(places) < 0.05)
+    block = MeshShape(surface=cube(0.05))  # with diagonals in its faces
+    assert np.array_equal(block.contains(points), np.abs(points).max(axis=1) < 0.05)
 
 
 def test_parts_that_overlap_count_once():

@@ -46,6 +46,49 @@ def test_a_patient_has_imaging_keys_of_its_own():
     ]
 
 
+HEADS = """title: Covers
+scanner: {field: 3 T}
+conductor: {kind: round wire, wire_diameter: 1.5 mm}
+imaging: {region: {kind: whole body}, voxel_volume: 8 mm^3}
+cohort:
+  patients:
+    - name: young
+      body: {shape: patient, sex: female, age: 1 year, part: head, voxel: 10 mm}
+      cover: {lowest: [20 mm, -47 mm]}
+    - {name: grown, body: {shape: patient, sex: female, age: adult, part: head, voxel: 10 mm}}
+  arrays:
+    - name: on the skin
+      array:
+        tiling: {pattern: hexagonal, shape: circle, count: 8, overlap: 0.8, span: whole, stand_off: 8 mm, gaps: 4,
+                 cover: {lowest: [25 mm, -57 mm]}}
+    - name: shell
+      former: {shape: patient, sex: female, age: adult, part: head, voxel: 10 mm}
+      array:
+        tiling: {pattern: hexagonal, shape: circle, count: 8, overlap: 0.8, span: whole, stand_off: 8 mm, gaps: 4,
+                 cover: {lowest: [25 mm, -57 mm]}}
+    - name: all over
+      array:
+        tiling: {pattern: hexagonal, shape: circle, count: 8, overlap: 0.8, span: whole, stand_off: 8 mm, gaps: 4}
+"""
+
+
+def test_a_cover_that_follows_the_skin_takes_the_planes_of_its_patient():
+    """A shell keeps those of its former, and what covers all of the skin goes on covering it."""
+    found = read_cohort(HEADS, "study.yaml")
+    assert not found.refused
+    covers = [case.brief.array.tiling.cover for case in found.planned]
+    assert [cover and cover.lowest_m for cover in covers] == [
+        pytest.approx((0.020, -0.047)), pytest.approx((0.025, -0.057)), None,
+        pytest.approx((0.025, -0.057)), pytest.approx((0.025, -0.057)), None,
+    ]  # fmt: skip
+
+
+def test_a_slip_in_the_cover_of_a_patient_is_told_with_its_line():
+    with pytest.raises(BriefError) as caught:
+        read_cohort(HEADS.replace("cover: {lowest: [20 mm, -47 mm]}", "cover: 20 mm"), "study.yaml")
+    assert [(told.line, told.field) for told in caught.value.complaints] == [(9, "cohort.patients[1].cover")]
+
+
 @pytest.mark.parametrize(
     ("text", "years"),
     [("newborn", 0), ("6 months", 0.5), ("1 year", 1), ("4.5 years", 4.5), ("30 weeks of gestation", -70 / 365.25),
@@ -97,3 +140,14 @@ array:
     assert with_patients.cohort is not None
     assert with_patients.canonical() == alone.canonical()
     assert len(read_cohort(head + own + cohort, "both.yaml").planned) == 6
+
+
+@pytest.mark.parametrize("age", ["age: 1 year", "age: 10 years"])
+def test_accelerations_of_all_patients_go_by_the_same_names(age):
+    """A column of the tables is one acceleration, whoever it is for."""
+    own = "imaging: {accelerations: [{name: %s, factors: [2], directions: [x], field_of_view: [150 mm]}]}"
+    change = (f"      {age}\n", f"      {age}\n      {own}\n")
+    (told,) = complaints((change[0], change[1] % "other"))
+    assert (told.field.rpartition(".")[2], told.found) == ("accelerations", "other")
+    assert "2 x" in told.allowed
+    assert read((change[0], change[1] % "2 x")).planned

@@ -183,3 +183,13 @@ def test_a_label_that_is_air_is_cut_away_and_one_that_is_absent_is_told(tmp_path
 def test_whole_numbers_kept_as_floats_are_labels(tmp_path):
     body = brief_of(tmp_path, {**LABELS, "file": "a.nii"}, a__nii=nifti(labelled_block(), dtype=np.float32)).body
     assert np.array_equal(np.unique(body.volume.labels), [1, 2])
+
+
+def test_cutting_air_away_leaves_the_body_where_the_file_has_it(tmp_path):
+    labels = np.zeros((20, 20, 20), dtype=np.uint8)
+    labels[2:4], labels[4:18] = 1, 2
+    affine = np.array([[-5.0, 0, 0, 40], [0, -5, 0, 50], [0, 0, 5, -50], [0, 0, 0, 1]])  # to left, posterior, head
+    table = {"tissues": {"1": "air", "2": "Muscle"}, "origin": "as in file"}
+    body = brief_of(tmp_path, {**LABELS, **table, "file": "a.nii"}, a__nii=nifti(labels, affine)).body
+    assert body.volume.origin_m == pytest.approx((-22.5e-3, -52.5e-3, -52.5e-3), abs=1e-9)
+    assert body.volume.labels.shape == (14, 20, 20)

@@ -25,7 +25,7 @@ def test_the_outer_layer_of_a_ball_has_the_volume_of_the_shell():
 
 def test_a_region_at_the_edge_of_its_grid_has_an_edge_there():
     region = np.ones((20, 20, 20), dtype=bool)
-    outer = outer_of(region, spacing_m=SPACING_M, layer_m=4.1e-3)
+    outer = outer_of(region, spacing_m=SPACING_M, layer_m=3.1e-3)
     assert outer.sum() == 20**3 - 16**3
 
 

@@ -55,7 +55,7 @@ def test_different_spellings_of_one_length_are_one_number():
         ("80", "m", "no unit"),
         ("mm", "m", "'mm'"),
         ("", "m", "''"),
-        ("5 kg", "m", "no length"),
+        ("5 kg", "m", "a mass"),
         ("8 mm", "m^3", "a length"),
         ("8 mm mm", "m", "an area"),
         ("8 mn", "m", "not a known unit"),

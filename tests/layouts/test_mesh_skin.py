@@ -8,6 +8,7 @@ import pytest
 from meshes_of_shapes import column_skin, column_surface, cone_skin, ellipsoid_surface, sphere_surface, torus_surface
 
 from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.surface import Surface
 from loopwright.layouts import ColumnSkin, EllipsoidSkin, circle_outline_m, spread_directions
 from loopwright.layouts.mesh_skin import mesh_skin
 
@@ -92,7 +93,19 @@ def test_the_carrier_bridges_a_hollow_that_the_ball_does_not_enter():
     # The lowest point of a ball that lies on the hole is where the carrier crosses the axis.
     lowest = np.sqrt((skin.carrier.ball_m + tube) ** 2 - ring**2) - skin.carrier.ball_m
     on_axis = skin.feet_towards(np.array([[0.0, 0.0, 1.0]])).points_m[0]
-    assert on_axis == pytest.approx([0.0, 0.0, lowest], abs=skin.carrier.spacing_m)
+    assert on_axis == pytest.approx([0.0, 0.0, lowest], abs=0.1 * skin.carrier.ball_m)
+
+
+def test_a_fold_that_looks_inwards_is_not_taken_for_the_outside():
+    """Seen from the middle of the body the closest vertex looks at it, as an eyelid does: it is inside all the same."""
+    whole, fold = sphere_surface(0.06, edge_m=0.006), sphere_surface(0.006, edge_m=0.002)
+    surface = Surface(
+        vertices_m=np.concatenate([whole.vertices_m, fold.vertices_m - np.array([0, 0.05, 0])]),
+        triangles=np.concatenate([whole.triangles, fold.triangles + len(whole.vertices_m)]),
+    )
+    carrier = mesh_skin(surface, reach_m=0.012).carrier_surface(stand_off_m=0.008)
+    away = np.linalg.norm(carrier.vertices_m, axis=1)
+    np.testing.assert_allclose(away, 0.068, atol=0.2e-3)
 
 
 def test_no_element_lies_past_a_cut():

@@ -17,6 +17,7 @@ __all__ = ["CohortSet", "PlannedCase", "RefusedCase", "read_cohort"]
 
 #: Topics of which a slip is no matter of one patient or one array.
 _OF_ALL = ("title", "scanner", "imaging", "computation", "circuit", "capacitors", "interface", "tolerances", "family")
+_COVER = ("array", "tiling", "cover")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +92,7 @@ def read_cohort(text: str, file_name: str, *, geometry: GeometryFiles | None = N
         if request is not None:
             who, what = request.patients[numbers[0]], request.arrays[numbers[1]]
             planned.append(PlannedCase(patient=who, array=what, stand_off=stand_off, brief=brief))
+    complaints += _unlike_accelerations(root, planned, file_name)
     if complaints or not planned:
         raise BriefError(_each_once([*complaints, *(() if planned or complaints else others)]))
     assert request is not None  # noqa: S101 - or there was a complaint
@@ -118,8 +120,10 @@ def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | Non
         who, what = written(patient), written(array)
         if "body" not in who or "array" not in what:
             continue
-        tree = _with_keys_of(who.get("imaging"), changed(bare, ("body",), who["body"].value))
-        tree = changed(tree, ("array",), what["array"].value)
+        tree = changed(changed(bare, ("body",), who["body"].value), ("array",), what["array"].value)
+        tree = _with_keys_of(who.get("imaging"), ("imaging",), tree)
+        if "former" not in what and _has_cover(what["array"].value):
+            tree = _with_keys_of(who.get("cover"), _COVER, tree)
         if "conductor" in what:
             tree = changed(tree, ("conductor",), what["conductor"].value)
         if stand_off is not None:
@@ -128,10 +132,35 @@ def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | Non
         yield (i, j), tree, former, stand_off.text if isinstance(stand_off, Scalar) else ""
 
 
-def _with_keys_of(imaging: Entry | None, tree: Mapping) -> Mapping:
-    for entry in () if imaging is None or not isinstance(imaging.value, Mapping) else imaging.value.entries:
-        tree = changed(tree, ("imaging", entry.key), entry.value)
+def _unlike_accelerations(root: Mapping, planned: list[PlannedCase], file_name: str) -> Iterator[Complaint]:
+    """Complaints about patients whose accelerations go by other names: tables have one column for all patients."""
+    names = {one.patient.name: [found.name for found in one.brief.imaging.accelerations] for one in planned}
+    of_all = [one for one in planned if "accelerations" not in one.patient.imaging_keys] or planned
+    expected = names[of_all[0].patient.name] if of_all else []
+    for number, patient in enumerate(_items(written(root)["cohort"].value, "patients")):
+        name, imaging = written(patient).get("name"), written(patient).get("imaging")
+        text = name.value.text if name is not None and isinstance(name.value, Scalar) else ""
+        if imaging is not None and names.get(text, expected) != expected:
+            yield Complaint(
+                file=file_name,
+                line=imaging.line,
+                field=f"cohort.patients[{number + 1}].imaging.accelerations",
+                found=", ".join(names[text]) or "none",
+                allowed=f"the names that other patients have, in the same order: {', '.join(expected) or 'none'}",
+                remedy="give the accelerations of all patients the same names; fields of view may differ",
+            )
+
+
+def _with_keys_of(own: Entry | None, path: tuple[str, ...], tree: Mapping) -> Mapping:
+    """A tree with the keys that a patient has for itself below this path."""
+    for entry in () if own is None or not isinstance(own.value, Mapping) else own.value.entries:
+        tree = changed(tree, (*path, entry.key), entry.value)
     return tree
+
+
+def _has_cover(array: Node) -> bool:
+    tiling = written(array).get("tiling")
+    return tiling is not None and "cover" in written(tiling.value)
 
 
 def _items(cohort: Node, key: str) -> tuple[Node, ...]:

@@ -44,7 +44,9 @@ ARMS = _practice("none", "arms are kept out of the coil where they can be, raise
 PATIENT_ARMS = _practice("down", "arms lie beside the trunk unless they are brought up")
 PATIENT_PART = _practice("whole body", "the whole body, where no part is named")
 PATIENT_MARGIN = _computed(
-    "60 mm", "body past the part changes resistance and SNR of an element at its edge by less than 1 %"
+    "100 mm",
+    "more body past the part changes resistance and SNR of an element of 50 to 80 mm at its edge by less than 1 %, "
+    "of one of 100 mm before the chin of an adult by 2 to 4 %",
 )
 STRAIGHT = _practice("0 deg", "limbs lie straight")
 NO_KEYS_OF_POSE = _practice("", "on the back, limbs straight")

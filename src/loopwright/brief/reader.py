@@ -157,8 +157,7 @@ def brief_of(node: Node, file_name: str, *, former: Node | None = None, geometry
 def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
     """Read the topics in order, handing the facts of each to those after it; None after complaints."""
     if not isinstance(node, Mapping):
-        whole = place.inside("(whole file)", 1)
-        whole.complain(found=described(node), allowed="a mapping of keys", remedy="start from `loopwright new DIR`")
+        _refuse_whole(node, place)
         return None
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
     title = take(_TITLE, written(node).get("title"), place)
@@ -206,6 +205,11 @@ def _facts_before_array(node: Mapping, body: Outcome) -> Facts:
         conductor_height_m=_conductor_height_m(node),
         film_stand_off_m=_film_stand_off_m(node),
     )
+
+
+def _refuse_whole(node: Node, place: Place) -> None:
+    whole = place.inside("(whole file)", 1)
+    whole.complain(found=described(node), allowed="a mapping of keys", remedy="start from `loopwright new DIR`")
 
 
 def _facts_of_former(former: Node, facts: Facts) -> Facts:

@@ -4,25 +4,16 @@ Exit codes: 0 done; 1 the computation could not reach its tolerance; 2 the brief
 directory, the store or the output cannot be used; 4 pieces in the store are damaged; 130 cancelled.
 """
 
-import os
-import sys
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Never, TypeVar
+from typing import Annotated
 
 import typer
 
 from loopwright import __version__
+from loopwright.cli.answering import answered, exit_code_of, say
 from loopwright.cli.options import Asking, Brief, Pieces, Reuse, Store, StoreTask, Versions, Where, one_of
 from loopwright.ground.device import Device
-from loopwright.ground.errors import (
-    BriefError,
-    LoopwrightError,
-    NotConvergedError,
-    RunDirectoryError,
-    StoreError,
-)
 from loopwright.ground.measuring import Load, Others
 
 __all__ = ["Pieces", "StoreTask", "Versions", "exit_code_of", "main"]
@@ -43,12 +34,9 @@ app = typer.Typer(
 )
 
 
-Answer = TypeVar("Answer")
-
-
 def _tell_version(asked: bool) -> None:  # noqa: FBT001 - as typer calls it
     if asked:
-        _say(f"loopwright {__version__}")
+        say(f"loopwright {__version__}")
         raise typer.Exit
 
 
@@ -80,7 +68,7 @@ def run(
 
         return run_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
-    _say(str(_answered(action)))
+    say(str(answered(action)))
 
 
 @app.command()
@@ -101,7 +89,7 @@ def compare_designs(
 
         return compare_brief(brief, out=out, store=store, pieces=pieces, device=device)
 
-    _say(str(_answered(action)))
+    say(str(answered(action)))
 
 
 @app.command()
@@ -135,7 +123,7 @@ def cohort(
         return cohort_brief(brief, asked=Asked(ask.value), out=out, store=store, pieces=pieces, device=device,
                             workers=workers, cluster=cluster)  # fmt: skip
 
-    _say(str(_answered(action)))
+    say(str(answered(action)))
 
 
 @app.command()
@@ -172,8 +160,8 @@ def what_to_turn(
         return measured_brief(brief, measured, words=(elements, turn), others=others, load=load, out=out, store=store,
                               pieces=pieces, device=device)  # fmt: skip
 
-    answers, directory = _answered(action)
-    _say("\n".join((*answers, str(directory))))
+    answers, directory = answered(action)
+    say("\n".join((*answers, str(directory))))
 
 
 @app.command()
@@ -187,7 +175,7 @@ def new(
 
         return write_starter(directory)
 
-    _say(str(_answered(action)))
+    say(str(answered(action)))
 
 
 @app.command()
@@ -213,7 +201,7 @@ def liquid(
         return recipe_text(conductivity=conductivity, temperature=temperature, volume=volume, frequency=frequency,
                            salt=salt, beside=beside or ())  # fmt: skip
 
-    _say(_answered(action))
+    say(answered(action))
 
 
 @app.command()
@@ -225,7 +213,7 @@ def cite(brief: Brief) -> None:
 
         return citations(brief)
 
-    _say(str(_answered(action)))
+    say(str(answered(action)))
 
 
 @app.command("store")
@@ -263,50 +251,11 @@ def look_after_store(
 
         return looked_after(task, folder=store, unused_days=unused, made_days=made, versions=versions)
 
-    text, code = _answered(action)
-    _say(text)
+    text, code = answered(action)
+    say(text)
     raise typer.Exit(code)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line; leaves through SystemExit with the exit code."""
     app(args=arguments, prog_name="loopwright")
-
-
-def exit_code_of(error: LoopwrightError) -> int:
-    """Return the exit code that an error leaves with."""
-    match error:
-        case NotConvergedError():
-            return 1
-        case RunDirectoryError() | StoreError():
-            return 3
-        case _:
-            return 2
-
-
-def _answered(action: Callable[[], Answer]) -> Answer:
-    try:
-        return action()
-    except BriefError as error:
-        _leave(str(error), exit_code_of(error))
-    except LoopwrightError as error:
-        _leave(f"loopwright: {error}", exit_code_of(error))
-    except KeyboardInterrupt as cancelled:
-        what = "; ".join(["cancelled", *map(str, cancelled.args)])
-        _leave(f"loopwright: {what}; finished pieces are kept, the same command goes on from there", 130)
-
-
-def _say(text: str) -> None:
-    """Print what was asked for; what was computed stands even where nobody takes the answer."""
-    try:
-        typer.echo(text)
-        sys.stdout.flush()
-    except OSError as error:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - what is left is flushed at the end
-        _leave(f"loopwright: the answer cannot be printed: {error.strerror or error}", 3)
-
-
-def _leave(sentence: str, code: int) -> Never:
-    with suppress(OSError):  # nobody may be listening
-        typer.echo(sentence, err=True)
-    raise typer.Exit(code)

@@ -15,10 +15,11 @@ from loopwright.brief import CohortRequest, PlannedCase
 from loopwright.cohort.bearing import Bearing
 from loopwright.cohort.images import AcceleratedImages, Images
 from loopwright.cohort.wearing import Fit
+from loopwright.ground.tables import data_digest
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
-_FIGURES_OF = f"cohort case 1, loopwright {__version__}"
+_FIGURES_OF = f"cohort case 4, loopwright {__version__}"
 Arrays = dict[str, NDArray[np.generic]]
 
 
@@ -63,7 +64,7 @@ class Case:
         former = None if array.former is None else array.former.model_dump(mode="json")
         rest = [request.rest, array.give_m, array.mass_kg, array.strap_tension_n_per_m]
         layers = [request.outer_layer_m, request.centre_radius_m] if self.asked is Asked.IMAGES else []
-        parts = [_FIGURES_OF, self.asked.value, self.planned.brief.canonical(), former, rest, layers]
+        parts = [_FIGURES_OF, data_digest(), self.asked.value, self.planned.brief.canonical(), former, rest, layers]
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
 
@@ -104,8 +105,9 @@ class CaseResult:
 
 
 def cases_of(request: CohortRequest, planned: tuple[PlannedCase, ...], asked: Asked) -> tuple[Case, ...]:
-    """Return the cases of a study in its order."""
-    return tuple(Case(planned=one, request=request, asked=asked) for one in planned)
+    """Return the cases of a study in its order, each without the patients and arrays of the others."""
+    common = request.model_copy(update={"patients": (), "arrays": ()})
+    return tuple(Case(planned=one, request=common, asked=asked) for one in planned)
 
 
 def to_arrays(figures: CaseFigures) -> Arrays:

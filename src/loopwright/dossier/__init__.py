@@ -9,6 +9,7 @@ from loopwright.dossier.benching import BenchEvidence, compile_bench
 from loopwright.dossier.bibliography import Reference, parse_bibliography
 from loopwright.dossier.citations import METHODS, Method, methods_of
 from loopwright.dossier.cohort_page import compile_cohort
+from loopwright.dossier.cohort_tables import cases_table
 from loopwright.dossier.comparing import compile_comparison
 from loopwright.dossier.comparing_tables import label_of, varied_keys
 from loopwright.dossier.compile import compile_dossier
@@ -98,6 +99,7 @@ __all__ = [
     "TissueLine",
     "UltimateEvidence",
     "asked_lines",
+    "cases_table",
     "compile_bench",
     "compile_cohort",
     "compile_comparison",

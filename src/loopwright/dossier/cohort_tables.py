@@ -6,7 +6,15 @@ from math import isfinite
 from loopwright.cohort import CaseFigures, CaseResult, Cohort, Outcome
 from loopwright.dossier.findings import Cell, Column, Table
 
-__all__ = ["accelerated_cases_table", "bearing_table", "cases_table", "fit_table", "patients_table", "refused_table"]
+__all__ = [
+    "accelerated_cases_table",
+    "bearing_table",
+    "cases_table",
+    "fit_table",
+    "patients_table",
+    "refused_table",
+    "results_table",
+]
 
 #: Nothing stands where a figure is not known; an SQLite file has null there.
 _NOTHING = ""
@@ -25,6 +33,24 @@ def cases_table(cohort: Cohort) -> Table:
         caption="Every case with all of its figures.",
         columns=(*_WHO, *(column for column, _ in columns), Column(title="reason")),
         rows=tuple(rows),
+    )
+
+
+def results_table(cohort: Cohort) -> Table:
+    """What the page prints of every case that has figures; all of them are in the table of cases."""
+    names = ("gap, 95 %", "skin distance, median", "touching")
+    columns = [one for one in _OF_FIT if one[0].title in names]
+    columns += _columns_of_images(cohort)[: -1 - 7 * len(cohort.accelerations)] if cohort.images_known else ()
+    rows = [
+        (result.patient, result.array, *(_known(value(result.figures)) for _, value in columns))
+        for result in cohort.results if result.figures is not None
+    ]  # fmt: skip
+    return Table(
+        name="results",
+        caption="The main figures of every case; all of them are in tables/cases.csv and in cohort.sqlite.",
+        columns=(Column(title="patient"), Column(title="array"), *(column for column, _ in columns)),
+        rows=tuple(rows),
+        rows_on_page=80,
     )
 
 
@@ -149,12 +175,13 @@ def fit_table(cohort: Cohort) -> Table:
         rows.append(
             (patient.name, float(cohort.circumference_m[number]), *gaps, *(ratios if cohort.images_known else ()))
         )
+    beside = f", and outer {cohort.quantity} over that of the best array on the same patient"
+    beside = beside if cohort.images_known else ""
     gap_columns = [Column(title=f"gap, {name}", unit="m", decimals=1) for name in cohort.arrays]
     ratio_columns = [Column(title=f"over best, {name}", unit="1", decimals=2) for name in cohort.arrays]
     return Table(
         name="fit",
-        caption="95th percentile of the gap, and outer SNR over that of the best array on the same patient. Nothing "
-        "where an array does not go on.",
+        caption=f"95th percentile of the gap{beside}. Nothing where an array does not go on.",
         columns=(
             Column(title="patient"),
             Column(title="circumference", unit="m"),

@@ -3,16 +3,17 @@
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from math import isfinite
+from math import isnan
 from pathlib import Path
 
 from loopwright.cohort import Cohort
-from loopwright.dossier import Dossier, Table
+from loopwright.dossier import Dossier, Table, cases_table
 from loopwright.formats.pages import write_page
 from loopwright.formats.pictures import draw_cohort
+from loopwright.formats.tables import table_csv
 from loopwright.ground.errors import RunDirectoryError
 
-__all__ = ["write_cases", "write_cohort"]
+__all__ = ["write_cohort", "write_database"]
 
 
 def write_cohort(
@@ -26,16 +27,18 @@ def write_cohort(
         If the disk refuses.
     """
     try:
-        write_cases(partial / "cohort.sqlite", dossier)
+        cases = cases_table(cohort)
+        write_database(partial / "cohort.sqlite", (cases, *dossier.tables))
         write_page(partial, "cohort", brief_text, dossier, draw_cohort(cohort), note)
+        (partial / "tables" / f"{cases.name}.csv").write_bytes(table_csv(cases))
     except OSError as error:
         raise RunDirectoryError(f"{partial} cannot be written: {error.strerror or error}") from error
 
 
-def write_cases(path: Path, dossier: Dossier) -> None:
-    """Write every table of a dossier into an SQLite file; headings name the unit, as in the CSV files.
+def write_database(path: Path, tables: tuple[Table, ...]) -> None:
+    """Write tables into an SQLite file; headings name the unit, as in the CSV files.
 
-    A number that is not known is null.
+    What is not known is null; what is infinite stays so.
 
     Raises
     ------
@@ -44,7 +47,7 @@ def write_cases(path: Path, dossier: Dossier) -> None:
     """
     try:
         with closing(sqlite3.connect(path)) as connection, connection:
-            for table in dossier.tables:
+            for table in tables:
                 _write(connection, table)
     except sqlite3.Error as error:
         raise OSError(f"{path.name}: {error}") from error
@@ -67,4 +70,4 @@ def _quoted(name: str) -> str:
 
 
 def _cell(cell: float | str) -> float | str | None:
-    return None if isinstance(cell, float) and not isfinite(cell) else cell
+    return None if cell == "" or (isinstance(cell, float) and isnan(cell)) else cell

@@ -2,7 +2,7 @@
 
 From the array of the brief and a body to a :class:`Layout`: explicit plane elements, or tilings that follow the skin
 at a stand-off. Polygons of equal area stand for circles; crossing conductors stand on layers. Elements may then be
-misplaced a little, bent, or stretched; a printed film is laid on a body without stretch, a patient in a rigid former.
+misplaced a little, bent, or stretched; a printed film is laid on a body without stretch.
 """
 
 from loopwright.layouts.arranging import arrange, arrange_on
@@ -31,9 +31,9 @@ from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.films.strips import disc_strain, strip_strain
 from loopwright.layouts.films.under_tilings import drawn_flat, film_under
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
-from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.layout import Drawn, Element, Layout
+from loopwright.layouts.mesh_skin import MeshSkin, mesh_skin
 from loopwright.layouts.moving import PlacementMoves, moved_elements, placement_moves
 from loopwright.layouts.outlines import circle_outline_m, gap_nodes, outline_m, square_outline_m
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
@@ -45,7 +45,6 @@ __all__ = [
     "ColumnSkin",
     "Coupling",
     "CouplingLeft",
-    "CrownClearance",
     "DomeSkin",
     "Drawn",
     "Element",
@@ -65,10 +64,9 @@ __all__ = [
     "GorePlan",
     "LaidFilm",
     "Layout",
-    "LevelAt",
+    "MeshSkin",
     "NeighbourBend",
     "PlacementMoves",
-    "Resting",
     "Rulings",
     "Skin",
     "SlitPlan",
@@ -99,6 +97,7 @@ __all__ = [
     "from_first_m",
     "gap_nodes",
     "lattice_m",
+    "mesh_skin",
     "moved_elements",
     "neighbours_bent",
     "outline_m",
@@ -106,7 +105,6 @@ __all__ = [
     "placement_moves",
     "placement_towards",
     "plate_of",
-    "rest_on_back",
     "skin_of",
     "spread_directions",
     "square_outline_m",

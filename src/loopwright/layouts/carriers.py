@@ -34,6 +34,8 @@ _SIGMA, _TAILS, _RIM = 2.0, 3, 8
 _DEPTH_M = 0.002
 #: Share by which a rough distance may be out.
 _ABOUT = 0.03
+#: A point is inside where the body winds around it more than half.
+_WITHIN = 0.5
 #: Value of the cubic B-spline at its three nodes.
 _SPLINE = np.array([1.0, 4.0, 1.0]) / 6
 #: Times that long edges are halved, at most.
@@ -80,7 +82,8 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     -----
     Distances are exact to the triangles, whose edges are first bent as the normals at their ends tell. Smoothing
     with a Gaussian of two nodes takes off what is left of the facets; its own displacement is taken back to fourth
-    order. Where the ball touches the body at several places at once, the bridge is out by up to a distance of nodes.
+    order. Where the ball touches the body at several places at once, the bridge is out by up to a tenth of its radius:
+    its middles are looked for on a grid, whose triangles cut a sharp edge or tip of their surface.
     """
     spacing = _spacing_m(box_m)
     ball = max(BALL_M, reach_m + _BEYOND_M)
@@ -89,10 +92,10 @@ def carrier_about(surface: Surface, *, box_m: tuple[Real, Real], reach_m: float)
     step = _ROLL * ball
     wide = [np.arange(axis[0] - ball - 2 * step, axis[-1] + ball + 3 * step, step) for axis in fine]
     skin = _finer(_near(surface, wide, 2 * ball), longest_m=1.25 * spacing)
-    rolled = _rolled(skin, wide, ball)
+    rolled = _rolled(skin, surface, wide, ball)
     coarse = [axis[::2] for axis in fine]
     about = _points(coarse)
-    outside = _about_signed_m(about, skin) > ball
+    outside = _about_signed_m(about, skin, surface) > ball
     rough = (ball + np.where(outside, 1, -1) * _closest(about, rolled)[0]).reshape([len(a) for a in coarse])
     field = _upsampled(rough, [len(axis) for axis in fine])
     near = ((field > -_DEPTH_M - _TAILS * spacing) & (field < reach_m + _TAILS * spacing)).ravel()
@@ -195,7 +198,7 @@ def _quartered(surface: Surface) -> _Quartered:
 
 def _spacing_m(box_m: tuple[Real, Real]) -> float:
     """Distance of nodes that suits the size of the body. [m]"""
-    half = float(np.sort(box_m[1] - box_m[0])[1]) / 2
+    half = float(np.min(box_m[1] - box_m[0])) / 2
     return min(max(half * _SHARE, _FINEST_M), _COARSEST_M)
 
 
@@ -209,9 +212,9 @@ def _points(axes: Sequence[Real]) -> Real:
     return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-def _rolled(skin: _Skin, axes: Sequence[Real], ball_m: float) -> Surface:
+def _rolled(skin: _Skin, body: Surface, axes: Sequence[Real], ball_m: float) -> Surface:
     """Triangles of the surface of all middles of a ball [m] that touches the body from outside."""
-    away = _about_signed_m(_points(axes), skin).reshape([len(axis) for axis in axes])
+    away = _about_signed_m(_points(axes), skin, body).reshape([len(axis) for axis in axes])
     found = _contour(away, axes, ball_m)
     if len(found.triangles) == 0:
         raise OutsideModelError("no part of the body lies where the carrier is to be laid.")
@@ -236,17 +239,17 @@ def _contour(values: Real, axes: Sequence[Real], level: float) -> Surface:
     return Surface(vertices_m=vertices, triangles=triangles.astype(np.int64))
 
 
-def _about_signed_m(points_m: Real, skin: _Skin) -> Real:
-    """Distance of points (n, 3) [m] from the closest vertex, negative inside; (n,). [m]
+def _about_signed_m(points_m: Real, skin: _Skin, body: Surface) -> Real:
+    """Distance of points (n, 3) [m] from the closest vertex, negative where the body winds around them; (n,). [m]
 
     Good to three per cent where it is much more than an edge: enough to tell where a contour runs, which is then moved
-    to its place.
+    to its place. Normals would not do: an eyelid's looks into the head.
     """
-    used = np.unique(skin.surface.triangles)
-    vertices, normals = skin.surface.vertices_m[used], skin.normals[used]
-    away, nearest = cKDTree(vertices).query(points_m, eps=_ABOUT)
-    out = np.sum((points_m - vertices[nearest]) * normals[nearest], axis=1)
-    return np.asarray(np.where(out < 0, -away, away))
+    import igl  # noqa: PLC0415 - as above
+
+    away, _ = cKDTree(skin.surface.vertices_m[np.unique(skin.surface.triangles)]).query(points_m, eps=_ABOUT)
+    wound = igl.fast_winding_number(body.vertices_m, body.triangles, points_m)
+    return np.asarray(np.where(wound > _WITHIN, -away, away))
 
 
 def _closest(points_m: Real, surface: Surface) -> tuple[Real, Real]:

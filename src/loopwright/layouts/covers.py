@@ -8,6 +8,7 @@ from scipy.optimize import least_squares
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress
+from loopwright.layouts.cells import Cells
 from loopwright.layouts.coupling import Pairs
 from loopwright.layouts.cover_grounds import CoverGround
 from loopwright.layouts.crossings import coloured
@@ -132,16 +133,15 @@ def again_from(drawing: Drawing, start: Tiling) -> Tiling:
 
 def cover_start(drawing: Drawing, feet: Feet) -> Tiling:
     """Elements at these feet, of the size that overlaps best when they are spread evenly."""
-    return _start(drawing, feet, size_m=_even_size_m(drawing, _ground(drawing).even(drawing.request.count)))
+    even = _ground(drawing).even(drawing.request.count)
+    return _start(drawing, feet, size_m=_even_size_m(drawing, even))
 
 
 def _cover_starts(drawing: Drawing) -> list[Tiling]:
     count, rng, ground = drawing.request.count, np.random.default_rng(_SEED), _ground(drawing)
-    even = ground.even(count)
-    size = _even_size_m(drawing, even)
-    return [
-        _start(drawing, feet, size_m=size) for feet in (even, *(ground.scattered(count, rng) for _ in range(_STARTS)))
-    ]
+    feet = [ground.even(count), *(ground.scattered(count, rng) for _ in range(_STARTS))]
+    size = _even_size_m(drawing, feet[0])
+    return [_start(drawing, one, size_m=size) for one in feet]
 
 
 def _start(drawing: Drawing, feet: Feet, *, size_m: float) -> Tiling:
@@ -174,6 +174,10 @@ class _Cover:
     @property
     def pairs(self) -> Pairs:
         return self.base.pairs or ()
+
+    @property
+    def _cells(self) -> Cells:
+        return _ground(self.drawing).cells(self.base.feet)
 
     @property
     def layers(self) -> tuple[int, ...]:
@@ -213,14 +217,9 @@ class _Cover:
         feet, sizes = self.moved(unknowns)
         outlines = self.drawing.outlines_m(feet, sizes, self.layers, segments=self.segments)
         chosen = np.array(self.pairs)
-        return np.concatenate(
-            [
-                self.drawing.coefficients(outlines, chosen),
-                self._bareness(self._points_m(feet), sizes[0], self._triangles),
-                self._past(outlines),
-                self._holding @ unknowns,
-            ]
-        )
+        coefficients = self.drawing.coefficients(outlines, chosen)
+        bareness = self._bareness(self._points_m(feet), sizes[0], self._cells.triangles)
+        return np.concatenate([coefficients, bareness, self._past(outlines), self._holding @ unknowns])
 
     def slopes(self, unknowns: Real) -> Real:
         """Differences of the residuals: a step of one element touches its own pairs only."""
@@ -248,28 +247,21 @@ class _Cover:
     def _past_slopes(self, variants_m: Real) -> Real:
         """Differences of that, from the outlines where all elements are, step along and across, and grow."""
         here, along, across, grown = np.split(self._past(variants_m), 4)
-        slopes = np.zeros((len(here), len(self.nothing_moved)))
-        own = np.arange(len(here))
-        slopes[own, 2 * own], slopes[own, 2 * own + 1] = along - here, across - here
-        slopes[:, -1] = grown - here
-        return np.asarray(slopes / STEP)
+        slopes, own = np.zeros((len(here), len(self.nothing_moved))), np.arange(len(here))
+        slopes[own, 2 * own], slopes[own, 2 * own + 1], slopes[:, -1] = along - here, across - here, grown - here
+        return slopes / STEP
 
     @property
     def _holding(self) -> Real:
         """Weights that hold elements and their size where nothing else does, shape (unknowns or 0, unknowns)."""
-        unknowns, weight = len(self.nothing_moved), _ground(self.drawing).holding
-        return weight * np.eye(unknowns) if weight > 0 else np.zeros((0, unknowns))
+        weight, each = _ground(self.drawing).holding, np.eye(len(self.nothing_moved))
+        return weight * each if weight > 0 else each[:0]
 
     def _changes(self) -> list[Real]:
         """No step, all elements along, all across, all larger."""
         change = np.zeros((4, len(self.nothing_moved)))
         change[1, :-1:2] = change[2, 1:-1:2] = change[3, -1] = STEP
         return list(change)
-
-    @property
-    def _triangles(self) -> Integers:
-        """Triangles of elements of the base whose middles may be bare."""
-        return _ground(self.drawing).cells(self.base.feet).triangles
 
     def _bareness(self, points_m: Real, size_m: float, triangles: Integers) -> Real:
         """How far the barest spots lie outside all elements, weighed; zero where each lies in one, (triangles,)."""
@@ -282,7 +274,7 @@ class _Cover:
     def _bareness_slopes(self, unknowns: Real) -> Real:
         """Differences of the bareness: one element steps at a time, in the end all grow."""
         here, along, across, grown = (self.moved(unknowns + change) for change in self._changes())
-        points, size, triangles = self._points_m(here[0]), here[1][0], self._triangles
+        points, size, triangles = self._points_m(here[0]), here[1][0], self._cells.triangles
         bare = self._bareness(points, size, triangles)
         if not bare.any():
             return np.zeros((len(bare), len(unknowns)))

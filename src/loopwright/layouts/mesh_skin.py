@@ -197,9 +197,12 @@ def mesh_skin(
     low, high = surface.box_m
     lower, upper = np.asarray(lower_m), np.asarray(upper_m)
     cut_low, cut_high = lower > low + _CUT_M, upper < high - _CUT_M
-    box = np.maximum(lower, low), np.minimum(upper, high)
-    if np.any(box[0] >= box[1]):
+    corners = surface.corners_m
+    met = np.all((corners.max(axis=1) >= lower) & (corners.min(axis=1) <= upper), axis=1)
+    if not met.any():
         raise OutsideModelError("no part of the body lies where the carrier is to be laid.")
+    left = corners[met].reshape(-1, 3)
+    box = np.maximum(lower, left.min(axis=0)), np.minimum(upper, left.max(axis=0))
     carrier = carrier_about(surface, box_m=box, reach_m=reach_m)
     x, y, z = np.where(cut_low, lower, -np.inf).tolist()
     u, v, w = np.where(cut_high, upper, np.inf).tolist()

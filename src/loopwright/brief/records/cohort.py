@@ -29,6 +29,8 @@ class CohortPatient(Record):
         Words for the table, where bodies differ in them.
     imaging_keys
         Keys of ``imaging`` that this patient has for itself.
+    cover_keys
+        Keys of the cover of a tiling that follows the skin that this patient has for itself.
     """
 
     name: str
@@ -38,6 +40,7 @@ class CohortPatient(Record):
     pose: str = ""
     loading: str = ""
     imaging_keys: tuple[str, ...] = ()
+    cover_keys: tuple[str, ...] = ()
 
 
 class CohortArray(Record):
