@@ -30,14 +30,9 @@ from loopwright.ground.means import Means
 from loopwright.layouts import arrange, arrange_on
 
 __all__ = [
-    "SWEPT",
-    "BareLoop",
-    "Load",
-    "LoadingEquivalence",
-    "check_loads",
-    "equal_conductivity_s_per_m",
+    "SWEPT", "BareLoop", "Load", "LoadingEquivalence", "check_loads", "equal_conductivity_s_per_m",
     "loading_equivalence",
-]
+]  # fmt: skip
 
 Real = NDArray[np.float64]
 
