@@ -9,6 +9,7 @@ from loopwright.bodies import layered_elliptic_cylinder, layered_sphere
 from loopwright.cohort import fit_of, put_on
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element, Layout
+from made_draping import EGG, brief_text, film_on_egg, laid
 
 FORMER_M, PATIENT_M, STAND_OFF_M = 0.080, 0.070, 0.008
 
@@ -139,3 +140,13 @@ def test_padding_fills_no_hollow_that_the_array_bridged():
     )
     assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
     assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)
+
+
+def test_a_film_that_was_laid_on_the_patient_has_the_gap_beyond_its_layers():
+    """Along the conductors: what the film's own map tells, within the sag of chords and the lean of the film."""
+    _, solid, layout = laid(brief_text(body=EGG))
+    fit = fit_of(put_on(layout, laid_on=solid, patient=solid, rest=None, give_m=0.0))
+    of_elements = list(film_on_egg().film.gaps.of_elements_m.values())
+    assert fit.gap_least_m == 0.0
+    assert fit.gap_median_m == pytest.approx(np.median(of_elements), abs=0.3e-3)
+    assert fit.gap_largest_m > max(of_elements)
