@@ -6,7 +6,7 @@ from loopwright import __version__, bodies, circuits, conductors, dossier, field
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
-from loopwright.questions import answers_to_questions
+from loopwright.questions import answers_to_questions, loop_coupling
 
 #: Searches for zero coupling after the one without the body: the last moves them less than anyone can lay.
 _SEARCHES_WITH_BODY = 2
@@ -119,16 +119,6 @@ def judged_everywhere(brief: Brief) -> Brief:
 def coarse_voxel_m(brief: Brief) -> float:
     """Voxel of the second grid, on which uncertainty is judged. [m]"""
     return brief.body.voxel_m * brief.computation.coarse_voxel_ratio
-
-
-def loop_coupling(brief: Brief) -> fields.LoopCoupling:
-    """How elements of this conductor couple without a body."""
-    section = conductors.cross_section_of(brief.conductor)
-    return fields.LoopCoupling(
-        conductor_radius_m=conductors.equivalent_radius_m(section),
-        frequency_hz=brief.scanner.frequency_hz,
-        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
-    )
 
 
 def _layout(brief: Brief, body: bodies.Body, coarse_body: bodies.Body, means: Means) -> layouts.Layout:

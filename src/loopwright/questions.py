@@ -9,7 +9,7 @@ from loopwright.brief import Brief
 from loopwright.fields.rotating import Precession
 from loopwright.ground.means import Means
 
-__all__ = ["answers_to_questions", "wired_array"]
+__all__ = ["answers_to_questions", "loop_coupling", "wired_array"]
 
 
 def answers_to_questions(
@@ -51,6 +51,7 @@ def answers_to_questions(
         worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),
         loading=_loading(brief, means),
+        draped=_draped(brief, dressed, found),
     )
 
 
@@ -142,6 +143,28 @@ def _conductor_choice(
         return None
     return designs.choose_conductor(
         brief, brief.conductor_choice, body=found.body, layout=dressed.layout, array=found.array, means=means
+    )
+
+
+def loop_coupling(brief: Brief) -> fields.LoopCoupling:
+    """How elements of this conductor couple without a body."""
+    section = conductors.cross_section_of(brief.conductor)
+    return fields.LoopCoupling(
+        conductor_radius_m=conductors.equivalent_radius_m(section),
+        frequency_hz=brief.scanner.frequency_hz,
+        inner_reactance_ohm_per_m=conductors.inner_reactance_ohm_per_m(section, brief.scanner.frequency_hz),
+    )
+
+
+def _draped(brief: Brief, dressed: conductors.DressedLayout, found: dossier.OnGrid) -> designs.DrapedArray | None:
+    """Tell how the array lies on the body, where the brief names what carries it."""
+    return designs.draped_array(
+        brief.array,
+        brief.conductor,
+        dressed.layout,
+        found.body.solid,
+        coupling=loop_coupling(brief),
+        frequency_hz=brief.scanner.frequency_hz,
     )
 
 

@@ -11,10 +11,10 @@ from loopwright.brief import ArrayRequest, Brief, CohortSet, PlannedCase, Refuse
 from loopwright.cohort import Asked, Case, CaseFigures, CaseResult, Outcome
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.executing import Done, Executor
-from loopwright.ground.figures import ring_perimeter_m
 from loopwright.ground.means import Means
 from loopwright.ground.progress import PieceStore, Progress
-from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array, loop_coupling
+from loopwright.job import answers_on, coarse_voxel_m, dressed_array, driven_array
+from loopwright.questions import loop_coupling
 
 __all__ = ["ImagedCase", "StudyOutcome", "carry_out_case", "carry_out_study", "imaged_case", "worn_array"]
 
@@ -201,16 +201,10 @@ def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigure
     )
     return CaseFigures(
         elements=len(worn.layout.elements),
-        shift_m=-worn.shift_m[1],
+        shift_m=0.0 - worn.shift_m[1],  # no negative zero
         fit=fit,
         bearing=bearing,
     )
-
-
-def _circumference_m(patient: bodies.Solid) -> float:
-    """Perimeter of the ellipse in the skin's box across z. [m]"""
-    (x0, y0, _), (x1, y1, _) = patient.skin.box_m
-    return ring_perimeter_m((x1 - x0) / 2, (y1 - y0) / 2)
 
 
 Place = tuple[str, str]
@@ -250,7 +244,7 @@ def _together(wanted: CohortSet, asked: Asked, results: dict[Place, CaseResult])
     brief = wanted.planned[0].brief
     absolute = brief.scanner.nucleus == "1H" or brief.scanner.magnetisation_a_per_m is not None
     circumference_m = [
-        patient.circumference_m or _circumference_m(bodies.solid_of(patient.body))
+        patient.circumference_m or cohort.circumference_m(bodies.solid_of(patient.body))
         for patient in wanted.request.patients
     ]
     return cohort.cohort_of(

@@ -140,3 +140,14 @@ array:
     assert with_patients.cohort is not None
     assert with_patients.canonical() == alone.canonical()
     assert len(read_cohort(head + own + cohort, "both.yaml").planned) == 6
+
+
+@pytest.mark.parametrize("age", ["age: 1 year", "age: 10 years"])
+def test_accelerations_of_all_patients_go_by_the_same_names(age):
+    """A column of the tables is one acceleration, whoever it is for."""
+    own = "imaging: {accelerations: [{name: %s, factors: [2], directions: [x], field_of_view: [150 mm]}]}"
+    change = (f"      {age}\n", f"      {age}\n      {own}\n")
+    (told,) = complaints((change[0], change[1] % "other"))
+    assert (told.field.rpartition(".")[2], told.found) == ("accelerations", "other")
+    assert "2 x" in told.allowed
+    assert read((change[0], change[1] % "2 x")).planned

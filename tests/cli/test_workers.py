@@ -6,6 +6,7 @@ import signal
 import time
 from pathlib import Path
 
+import numba
 import pytest
 
 from loopwright.cli.workers import WorkerPool
@@ -24,6 +25,10 @@ def killed_until(task):
         (Path(folder) / f"{number}-{died}").touch()
         os.kill(os.getpid(), signal.SIGKILL)
     return number**2
+
+
+def threads(_):
+    return numba.get_num_threads()
 
 
 def broken(number):
@@ -51,6 +56,10 @@ def test_all_tasks_are_carried_out_whoever_does_it():
     assert list(pool(3).carry_out(squared, [])) == []
 
 
+def test_every_worker_has_one_thread_for_compiled_loops():
+    assert set(answers(pool(2).carry_out(threads, range(2))).values()) == {1}
+
+
 def test_a_killed_worker_costs_a_retry(tmp_path):
     notes = []
     tasks = [(n, str(tmp_path), 2 if n == 1 else 0) for n in range(4)]
@@ -67,8 +76,9 @@ def test_a_task_that_kills_three_workers_is_given_up_and_the_others_go_on(tmp_pa
     assert "died 3 times" in lost.reason
 
 
-def test_a_task_that_breaks_is_lost_with_its_reason():
-    found = list(pool(2).carry_out(broken, range(3)))
+@pytest.mark.parametrize("executor", [InLine(), pool(2)])
+def test_a_task_that_breaks_is_lost_with_its_reason_whoever_is_at_it(executor):
+    found = list(executor.carry_out(broken, range(3)))
     assert answers(found) == {0: 0, 2: 2}
     assert [one for one in found if isinstance(one, Lost)] == [Lost(index=1, reason="RuntimeError: nothing goes")]
 

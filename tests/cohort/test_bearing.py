@@ -1,5 +1,7 @@
 """What patients bear, against formulas."""
 
+import re
+from dataclasses import replace
 from math import acos, pi, sqrt
 
 import numpy as np
@@ -62,7 +64,7 @@ def test_a_weighed_array_on_the_skin_presses_by_its_weight_over_what_touches():
     assert found.fit.touching_share == 1
     assert found.bearing.weight_pressure_pa == pytest.approx(0.12 * 9.80665 / found.bearing.covered_area_m2)
     assert found.bearing.strap_pressure_pa == pytest.approx(30 / 0.06)
-    told = "; ".join(held_against(found.bearing, limits))
+    told = "; ".join(held_against([found.bearing], limits))
     assert "mass: 120 g, within 500 g" in told
     assert "over 2 g/cm²" in told  # 120 g over 48 cm^2
     assert "not assessed" in told
@@ -73,3 +75,12 @@ def test_a_stiff_array_presses_nobody_and_weighs_its_conductor_at_least():
     assert np.isnan(found.bearing.weight_pressure_pa)
     copper = 8960 * pi * 0.45e-3**2 * 2 * pi * 0.06
     assert found.bearing.mass_kg == pytest.approx(copper, rel=0.03)
+
+
+def test_the_limits_hold_for_the_patient_who_bears_most_of_each_kind():
+    """An array that grows with its patient is heaviest on one, and heaviest over its area on another."""
+    found, limits = figures("on the skin")
+    heavy = replace(found.bearing, mass_kg=1.5, mass_per_area_kg_per_m2=1.0)
+    told = "; ".join(held_against([found.bearing, heavy], limits))
+    assert "mass: 1500 g, over 500 g" in told
+    assert re.search(r"mass over area: 2\.\d+ g/cm², over 2 g/cm²", told)

@@ -5,7 +5,7 @@ import io
 import os
 import signal
 from functools import cache, partial
-from math import isnan
+from math import inf, isnan
 
 import numpy as np
 import pytest
@@ -16,10 +16,11 @@ from loopwright.cli.case_work import worked
 from loopwright.cli.options import Pieces
 from loopwright.cli.workers import WorkerPool
 from loopwright.cohort import Asked, CaseResult, Outcome, cases_of, from_arrays, to_arrays
-from loopwright.dossier import cases_table
+from loopwright.dossier import Column, Table, cases_table
 from loopwright.formats.case_database import write_database
 from loopwright.formats.tables import table_csv
 from loopwright.ground.device import Device
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.executing import Done, InLine, Lost
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Forgetful, Silent
@@ -209,6 +210,16 @@ def test_the_database_holds_what_the_csv_holds(tmp_path):
     connection.close()
 
 
+def test_the_database_tells_what_is_infinite_from_what_is_not_known(tmp_path):
+    import sqlite3  # noqa: PLC0415 - only here
+
+    columns = (Column(title="g", unit="1"), Column(title="SNR", unit="1"))
+    write_database(tmp_path / "one.sqlite", (Table(name="one", caption="", columns=columns, rows=((inf, ""),)),))
+    connection = sqlite3.connect(tmp_path / "one.sqlite")
+    assert connection.execute("select * from one").fetchall() == [(inf, None)]
+    connection.close()
+
+
 class Killing:
     """Kill a worker of a pool as soon as the first case is done."""
 
@@ -240,6 +251,13 @@ def test_two_processes_one_of_them_killed_give_the_table_of_one(tmp_path):
     there = carried_out(Asked.FIT, executor=killing, work=work_in(tmp_path / "two"))
     assert killing.killed
     assert equal(cells(here), cells(there))
+
+
+def test_a_worker_of_another_version_takes_no_case(tmp_path):
+    """On a cluster somebody else may have installed it; what it finds would be kept under this version."""
+    executor = WorkerPool(1, note=str)
+    with pytest.raises(OutsideModelError, match="no case could be carried out"):
+        carried_out(Asked.FIT, executor=executor, work=partial(work_in(tmp_path), tool_version="0.0.0"))
 
 
 @pytest.mark.long

@@ -31,6 +31,7 @@ def test_the_answers_name_sizes_bands_and_cost():
     cost = told["What does misfit cost in SNR of the outer layer?"]
     worst = imaged()[0].cohort.snr_ratio[0].min()
     assert f"shell: down to {100 * worst:.0f} % of the best array, on small." in cost
+    assert "on small; no figure on large." in cost
 
 
 def test_without_limits_the_page_says_how_to_set_one():

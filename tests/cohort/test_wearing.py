@@ -1,5 +1,7 @@
 """Where a stiff array comes to rest and its gaps, against spheres in spheres."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -111,3 +113,29 @@ def test_padding_fills_no_hollow_that_the_array_bridged():
     )
     assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
     assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)
+
+
+def test_half_of_the_conductors_length_is_closer_than_the_median_however_it_is_cut_into_segments():
+    """A long ring over a short one of as many segments: the long one decides on the median."""
+    near, far = rings(np.pi / 2, radius_m=0.090), rings(0.2, radius_m=0.100)
+    both = replace(near, elements=(*near.elements, *far.elements))
+    found = fit_of(worn(both, PATIENT_M, rest="centre"))
+    assert found.skin_distance_median_m == pytest.approx(0.020, abs=1e-4)
+    assert found.skin_distance_percentile_95_m == pytest.approx(0.030, abs=1e-4)
+
+
+def test_the_layout_tells_how_close_it_comes_to_the_patient_and_not_to_its_former():
+    found = worn(rings(0.4, 1.2, 2.0), PATIENT_M, rest="centre")
+    assert found.layout.least_skin_distance_m == pytest.approx(FORMER_M + STAND_OFF_M - PATIENT_M, abs=1e-6)
+
+
+def test_padding_gives_by_less_than_the_way_between_conductor_and_former():
+    with pytest.raises(OutsideModelError, match="would enter the patient"):
+        worn(rings(0.5, 2.4), PATIENT_M, rest="centre", give_m=9e-3)
+
+
+def test_a_small_patient_is_not_carried_past_a_distant_back():
+    ring = rings(0.05, radius_m=0.208)
+    found = put_on(ring, laid_on=ball(0.200), patient=ball(0.020), rest="back", give_m=0.0)
+    way = 0.208 * np.cos(0.05) - np.sqrt(0.028**2 - (0.208 * np.sin(0.05)) ** 2)
+    assert -found.shift_m[1] == pytest.approx(way, abs=3e-6)

@@ -23,6 +23,7 @@ from loopwright.ground.progress import Forgetful, Silent
 EXAMPLES = Path(__file__).parents[2] / "examples"
 #: Where the body is too small for the voxels of the others.
 COARSEST = {
+    "child-knee-film-8.yaml": "voxel: 9 mm",
     "coaxial-pair.yaml": "voxel: 12 mm",
     "head-1-year-16.yaml": "voxel: 11 mm",
     "one-element.yaml": "voxel: 10 mm",
@@ -54,6 +55,7 @@ def water_magnetisation_a_per_m(field_t, temperature_k):
 def test_every_example_is_tried_here():
     names = {path.name for path in EXAMPLES.glob("*.yaml") if not path.name.startswith(("compare-", "cohort-"))}
     assert names == {  # comparisons: tests/designs; studies over patients: tests/cohort
+        "child-knee-film-8.yaml",
         "coaxial-pair.yaml",
         "child-trunk-16.yaml",
         "head-1-year-16.yaml",
@@ -230,3 +232,19 @@ def test_the_one_element_in_the_transmit_field_carries_its_emf_over_its_resistan
     # One trap of 1 kohm and more in a loop of a few ohm.
     assert min(*found["states.actively_detuned_below_tuned_db"], *found["states.passively_detuned_below_tuned_db"]) > 40
     assert found["states.worst_fault"].endswith("passively detuned, unplugged, E1")
+
+
+@voxels
+def test_the_film_on_the_knee_bends_lies_close_and_is_drawn(voxel):
+    """Bent round a knee of some 50 mm radius, circles of 55 mm lose inductance; a taut film is not strained."""
+    found = outcome("child-knee-film-8.yaml", voxel)
+    told = values(found)
+    assert told["draping.stand_off_m"] == pytest.approx(5e-3 + 0.5e-3 + 50e-6 + 10e-6)
+    assert told["draping.film_strain_largest"] < 1e-4
+    assert told["draping.gap_median_m"] < told["draping.gap_percentile_95_m"] < told["draping.gap_largest_m"] < 0.03
+    assert all(0 < shift < 0.02 for shift in told["draping.frequency_shift_relative"])
+    distance = np.array(told["draping.skin_distance_m"]) - told["draping.gap_of_elements_m"]
+    assert np.all(distance > told["draping.stand_off_m"] - 0.5e-3)
+    assert np.all(distance < told["draping.stand_off_m"] + 4e-3)  # the second layer, and what lies between medians
+    assert found.evidence.draped.pattern.marks_m.keys() == {"widest gap"}
+    assert "draping" in [section.anchor for section in found.dossier.sections]

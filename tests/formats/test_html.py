@@ -34,6 +34,10 @@ def test_sections_are_numbered_and_linked_from_the_contents(page, dossier):
     assert f'<span class="number">{len(dossier.sections) + 1}</span>References' in page
 
 
+def test_a_page_without_references_has_no_section_of_them(dossier):
+    assert "References" not in dossier_html(dossier, pictures=(), references=())
+
+
 def test_tables_fit_the_page_without_scrolling():
     """At a window of 1200 px, 16 of them a scroll bar, the text column is 848 px wide; numbers do not break.
 

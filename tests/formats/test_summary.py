@@ -11,6 +11,7 @@ import pytest
 from coaxial_evidence import as_coaxial
 from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
+from made_draping import film_on_limb
 from made_loading import loading
 from synthetic_evidence import synthetic_evidence, synthetic_shell, with_circuit
 from wired_rings import in_field, wired
@@ -28,6 +29,7 @@ def summary():
         built=built(elements=8),
         worn=worn(elements=8),
         loading=loading(),
+        draped=film_on_limb(),
     )
     found, coaxial = (
         json.loads(summary_json(compile_dossier(one))) for one in (evidence, as_coaxial(synthetic_evidence(count=8)))

@@ -92,6 +92,7 @@ def read_cohort(text: str, file_name: str, *, geometry: GeometryFiles | None = N
         if request is not None:
             who, what = request.patients[numbers[0]], request.arrays[numbers[1]]
             planned.append(PlannedCase(patient=who, array=what, stand_off=stand_off, brief=brief))
+    complaints += _unlike_accelerations(root, planned, file_name)
     if complaints or not planned:
         raise BriefError(_each_once([*complaints, *(() if planned or complaints else others)]))
     assert request is not None  # noqa: S101 - or there was a complaint
@@ -129,6 +130,25 @@ def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | Non
             tree = changed(tree, ("array", "tiling", "stand_off"), stand_off)
         former = what["former"].value if "former" in what else None
         yield (i, j), tree, former, stand_off.text if isinstance(stand_off, Scalar) else ""
+
+
+def _unlike_accelerations(root: Mapping, planned: list[PlannedCase], file_name: str) -> Iterator[Complaint]:
+    """Complaints about patients whose accelerations go by other names: tables have one column for all patients."""
+    names = {one.patient.name: [found.name for found in one.brief.imaging.accelerations] for one in planned}
+    of_all = [one for one in planned if "accelerations" not in one.patient.imaging_keys] or planned
+    expected = names[of_all[0].patient.name] if of_all else []
+    for number, patient in enumerate(_items(written(root)["cohort"].value, "patients")):
+        name, imaging = written(patient).get("name"), written(patient).get("imaging")
+        text = name.value.text if name is not None and isinstance(name.value, Scalar) else ""
+        if imaging is not None and names.get(text, expected) != expected:
+            yield Complaint(
+                file=file_name,
+                line=imaging.line,
+                field=f"cohort.patients[{number + 1}].imaging.accelerations",
+                found=", ".join(names[text]) or "none",
+                allowed=f"the names that other patients have, in the same order: {', '.join(expected) or 'none'}",
+                remedy="give the accelerations of all patients the same names; fields of view may differ",
+            )
 
 
 def _with_keys_of(own: Entry | None, path: tuple[str, ...], tree: Mapping) -> Mapping:

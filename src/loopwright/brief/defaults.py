@@ -44,7 +44,9 @@ ARMS = _practice("none", "arms are kept out of the coil where they can be, raise
 PATIENT_ARMS = _practice("down", "arms lie beside the trunk unless they are brought up")
 PATIENT_PART = _practice("whole body", "the whole body, where no part is named")
 PATIENT_MARGIN = _computed(
-    "60 mm", "body past the part changes resistance and SNR of an element at its edge by less than 1 %"
+    "100 mm",
+    "more body past the part changes resistance and SNR of an element of 50 to 80 mm at its edge by less than 1 %, "
+    "of one of 100 mm before the chin of an adult by 2 to 4 %",
 )
 STRAIGHT = _practice("0 deg", "limbs lie straight")
 NO_KEYS_OF_POSE = _practice("", "on the back, limbs straight")
@@ -53,6 +55,13 @@ CROSSING_SEPARATION = _practice(
     "1 mm", "at least; a wire's diameter, or a strip's thickness, and 0.3 mm of insulation where that is more"
 )
 _INSULATION_M = 0.3e-3
+FILM_FORM = _practice("cone", "a cylinder among them, where it lies closer")
+FILM_TURNED = _practice("0 deg", "rows run across the direction to the head")
+FILM_MARGIN = _practice("10 mm", "half a wide conductor, and room for a seam")
+FILM_SIDE = _practice("substrate", "the film lies between conductor and skin")
+GAP_LIMIT = _practice("8 mm", "beyond it a patch of palm-sized elements loses much of what it gains by lying close")
+COMPRESSION_LIMIT = _practice("3 %", "a thin film on foam takes a few per cent before folds are seen; try your own")
+STRETCH_LIMIT = _practice("10 %", "knitted carriers take it without pressing; try your own")
 FACING = _practice("[0, -1, 0]", "anterior: a patch lies on the front of the body")
 
 MATERIAL = _practice("copper", "wire and strip are copper unless said otherwise")
@@ -116,6 +125,11 @@ def crossing_separation(conductor_height_m: float | None) -> Default:
     return (
         replace(CROSSING_SEPARATION, value=engineering_text(needed_m, "m")) if needed_m > 1e-3 else CROSSING_SEPARATION
     )
+
+
+def film_stand_off(layers_m: float) -> Default:
+    """Stand-off that the layers under a film make. [m]"""
+    return _computed(f"{layers_m * 1e3:.6g} mm", "the layers from the skin to the conductor's centre-line")
 
 
 SEGMENTS_PER_ELEMENT = _computed("24", "inductance of an element in the loop mode within 0.1 %")

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from loopwright.brief.filling import complain_about_names, read, take, written
-from loopwright.brief.forms import NOTHING, Form, Outcome, Variants
+from loopwright.brief.forms import NOTHING, Draft, Form, Outcome, Variants
 from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
@@ -12,6 +12,7 @@ from loopwright.brief.records import ArrayRequest, Brief
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
+from loopwright.brief.topics.carrier import carrier_form, film_stand_off_m
 from loopwright.brief.topics.circuit import circuit_form
 from loopwright.brief.topics.coaxial import NOT_OFFERED
 from loopwright.brief.topics.cohort import cohort_form
@@ -161,7 +162,11 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
     title = take(_TITLE, written(node).get("title"), place)
     scanner, body = _topic("scanner", SCANNER, node, place), _topic("body", BODY, node, place)
-    facts = replace(body_facts(body.draft), conductor_height_m=_conductor_height_m(node))
+    facts = replace(
+        body_facts(body.draft),
+        conductor_height_m=_conductor_height_m(node),
+        film_stand_off_m=_film_stand_off_m(node),
+    )
     ground = facts if former is None else _facts_of_former(former, facts)
     array = _topic("array", array_form(ground), node, place)
     facts = array_facts(ground, array.record).with_body_of(facts)
@@ -213,6 +218,17 @@ def _conductor_height_m(node: Mapping) -> float | None:
     aside = Place(notebook=Notebook(""), path="", line=1)
     entry = written(node).get("conductor")
     return None if entry is None else conductor_height_m(read(_CONDUCTOR, entry.value, aside).draft)
+
+
+def _film_stand_off_m(node: Mapping) -> float | None:
+    """What the layers under a film come to, from topics that are read, and complained of, after it or within it. [m]"""
+    aside = Place(notebook=Notebook(""), path="", line=1)
+    array, conductor = (written(node).get(topic) for topic in ("array", "conductor"))
+    carrier = None if array is None else written(array.value).get("carrier")
+    if carrier is None:
+        return None
+    told = Draft() if conductor is None else read(_CONDUCTOR, conductor.value, aside).draft
+    return film_stand_off_m(read(carrier_form(NO_FACTS), carrier.value, aside).draft, told, conductor_height_m(told))
 
 
 def _topic(name: str, part: Form | Variants, node: Mapping, place: Place) -> Outcome:

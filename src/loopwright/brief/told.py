@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import degrees
 from typing import Any
 
 from loopwright.brief.records import Brief
@@ -18,6 +19,7 @@ SUFFIX_UNITS = {
     "_kg_per_m": "kg/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
+    "_rad": "rad",
     "_ohm": "ohm",
     "_m3": "m^3",
     "_db": "dB",
@@ -96,6 +98,8 @@ def _text(value: Any, unit: str) -> str:
         return "[" + ", ".join(_text(item, unit) for item in value) + "]"
     if isinstance(value, float) and unit.startswith("dB"):
         return f"{value:g} {unit}"
+    if isinstance(value, float) and unit == "rad":
+        return f"{degrees(value):.6g} deg"
     if isinstance(value, float):
         return engineering_text(value, unit, digits=6) if unit else f"{value:g}"
     return str(value)

@@ -63,7 +63,10 @@ def cohort_brief(
         with reporting(partial_run / LOG) as progress:
             progress.note(f"loopwright {__version__}, Python {platform.python_version()}: {wanted.title}")
             executor = on_cluster or _here(workers, device, wanted, progress)
-            work = partial(worked, folder=store_folder(store), pieces=pieces, device=device, title=wanted.title)
+            work = partial(
+                worked, folder=store_folder(store), pieces=pieces, device=device, title=wanted.title,
+                tool_version=__version__,
+            )  # fmt: skip
             outcome = carry_out_study(
                 wanted,
                 asked,

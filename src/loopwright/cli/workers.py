@@ -10,6 +10,8 @@ from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from typing import Any, TypeVar
 
+import numba
+
 from loopwright.ground.executing import Done, Lost
 
 __all__ = ["WorkerPool"]
@@ -132,6 +134,7 @@ def _end(worker: _Worker) -> None:
 def _serve(line: Connection, work: Callable[[Any], Any]) -> None:
     """Carry out what comes down the line, until it closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the user's Ctrl-C reaches all processes; the first one ends the rest
+    numba.set_num_threads(1)  # or every process would start as many threads as there are cores
     with suppress(EOFError, OSError):
         while True:
             index, task = line.recv()

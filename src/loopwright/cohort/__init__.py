@@ -15,6 +15,7 @@ from loopwright.cohort.cases import (
     from_arrays,
     to_arrays,
 )
+from loopwright.cohort.girths import circumference_m
 from loopwright.cohort.images import AcceleratedImages, Images, images_of
 from loopwright.cohort.outcomes import Cohort, cohort_of
 from loopwright.cohort.sizes import Band, SizeSet, smallest_set
@@ -38,6 +39,7 @@ __all__ = [
     "Worn",
     "bearing_of",
     "cases_of",
+    "circumference_m",
     "cohort_of",
     "fit_of",
     "from_arrays",

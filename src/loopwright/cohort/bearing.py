@@ -1,5 +1,6 @@
 """What a patient bears: mass, mass over area, pressure of weight and of a strap; and what the array bears, bends."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import nan
 
@@ -8,6 +9,7 @@ from scipy import constants
 from loopwright.bodies import Solid
 from loopwright.brief.records import CohortArray, CohortLimits, ConductorRequest
 from loopwright.cohort.covering import covered_area_m2
+from loopwright.cohort.girths import half_axes_m
 from loopwright.cohort.wearing import Fit
 from loopwright.conductors import cross_section_of, film_mass_kg, stack_of
 from loopwright.designs import conductor_length_m, conductor_mass_kg
@@ -97,17 +99,18 @@ def strap_pressure_pa(tension_n_per_m: float, radius_m: float) -> float:
 
 
 def waist_radius_m(patient: Solid) -> float:
-    """Least radius of curvature of the ellipse round the skin's box across z: that at its sharper ends. [m]"""
-    (x0, y0, _), (x1, y1, _) = patient.skin.box_m
-    short, long = sorted(((x1 - x0) / 2, (y1 - y0) / 2))
+    """Least radius of curvature of the ellipse as wide and deep as the skin at z = 0: that at its sharper ends. [m]"""
+    short, long = sorted(half_axes_m(patient))
     return short**2 / long
 
 
-def held_against(bearing: Bearing, limits: CohortLimits) -> tuple[str, ...]:
-    """Sentences that hold what a patient bears against the limits, and name what was not assessed."""
+def held_against(bearings: Sequence[Bearing], limits: CohortLimits) -> tuple[str, ...]:
+    """Sentences that hold the most that any patient bears of an array against the limits; what was not assessed."""
+    mass_kg = max(one.mass_kg for one in bearings)
+    mass_per_area = max(one.mass_per_area_kg_per_m2 for one in bearings)
     told = [
-        _against("mass", bearing.mass_kg, limits.mass_kg, 1e3, "g"),
-        _against("mass over area", bearing.mass_per_area_kg_per_m2, limits.mass_per_area_kg_per_m2, 0.1, "g/cm²"),
+        _against("mass", mass_kg, limits.mass_kg, 1e3, "g"),
+        _against("mass over area", mass_per_area, limits.mass_per_area_kg_per_m2, 0.1, "g/cm²"),
     ]
     if limits.flex_cycles is not None:
         told.append(
@@ -121,4 +124,5 @@ def _against(what: str, value: float, limit: float, per_si: float, symbol: str) 
     if value != value:  # noqa: PLR0124 - not a number
         return f"{what}: {NOT_ASSESSED}, a density is not known; write `mass`, as weighed"
     word = "within" if value <= limit else "over"
-    return f"{what}: {value * per_si:.3g} {symbol}, {word} {limit * per_si:.3g} {symbol}"
+    most, allowed = (f"{float(f'{number * per_si:.3g}'):g}" for number in (value, limit))
+    return f"{what}: {most} {symbol}, {word} {allowed} {symbol}"

@@ -18,7 +18,7 @@ from loopwright.cohort.wearing import Fit
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
-_FIGURES_OF = f"cohort case 2, loopwright {__version__}"
+_FIGURES_OF = f"cohort case 4, loopwright {__version__}"
 Arrays = dict[str, NDArray[np.generic]]
 
 
@@ -104,8 +104,9 @@ class CaseResult:
 
 
 def cases_of(request: CohortRequest, planned: tuple[PlannedCase, ...], asked: Asked) -> tuple[Case, ...]:
-    """Return the cases of a study in its order."""
-    return tuple(Case(planned=one, request=request, asked=asked) for one in planned)
+    """Return the cases of a study in its order, each without the patients and arrays of the others."""
+    common = request.model_copy(update={"patients": (), "arrays": ()})
+    return tuple(Case(planned=one, request=common, asked=asked) for one in planned)
 
 
 def to_arrays(figures: CaseFigures) -> Arrays:

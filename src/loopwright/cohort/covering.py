@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.layouts import Layout
+from loopwright.layouts.films.grids import inside_outline
 
 __all__ = ["covered_area_m2"]
 
@@ -58,14 +59,4 @@ def _holds(outline_m: Real, normal: Real, points_m: Real, size_m: float) -> NDAr
     plane = np.stack([along, np.cross(normal, along)], axis=1)
     corners, flat = (outline_m - middle) @ plane, (points_m - middle) @ plane
     near = np.abs((points_m - middle) @ normal) < _NEAR_PLANE * size_m
-    return near & _inside(corners, flat)
-
-
-def _inside(corners: Real, points: Real) -> NDArray[np.bool_]:
-    """Whether points (n, 2) lie in a polygon (m, 2): an odd number of its sides crosses the ray to the right."""
-    a, b = corners, np.roll(corners, -1, axis=0)
-    x, y = points[:, :1], points[:, 1:]
-    straddles = (a[:, 1] > y) != (b[:, 1] > y)
-    rise = np.where(a[:, 1] == b[:, 1], 1.0, b[:, 1] - a[:, 1])
-    crossing = a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / rise
-    return np.asarray(np.sum(straddles & (x < crossing), axis=1) % 2 == 1)
+    return near & inside_outline(flat, corners)

@@ -138,10 +138,11 @@ def _accelerated(inverse_g: Real, snr: Real, region: Mask, outer: Mask, centre: 
     own = inverse_g[region & imaged]
     with np.errstate(divide="ignore"):
         g = 1 / own
+        worst = np.percentile(g, 95) if np.isfinite(g).all() else 1 / np.percentile(own, 5)
     left = snr * inverse_g
     return AcceleratedImages(
         g_mean=float(g.mean()),
-        g_percentile_95=float(np.percentile(g, 95)) if np.isfinite(g).all() else float(1 / np.percentile(own, 5)),
+        g_percentile_95=float(worst),
         g_largest=float(g.max()),
         inverse_g_mean=float(own.mean()),
         inverse_g_percentile_5=float(np.percentile(own, 5)),

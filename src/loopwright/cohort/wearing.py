@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loopwright.bodies import Solid
 from loopwright.brief.records import Rest
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts import Element, Layout
+from loopwright.layouts import Drawn, Element, FilmSkin, Layout
 
 __all__ = ["GAP_EDGES_M", "Fit", "Worn", "fit_of", "put_on"]
 
@@ -22,6 +22,8 @@ GAP_EDGES_M = np.append(np.arange(0.0, 61e-3, 1e-3), np.inf)
 _PROBES = 3
 #: A way of some centimetres is then known to less than a micrometre.
 _HALVINGS = 18
+#: Steps towards the back are no longer, so that a small patient is not carried past what would stop it. [m]
+_LONGEST_STEP_M = 10e-3
 #: Rounding, not padding: what a shape's distance may be off. [m]
 _ROUNDING_M = 1e-7
 
@@ -40,12 +42,15 @@ class Worn:
         Distance of the points of its conductors from the skin on which it was laid. [m]
     skin_distance_m : ndarray, shape (points,)
         That from the patient's skin. [m]
+    length_m : ndarray, shape (points,)
+        Length of conductor for which each point stands. [m]
     """
 
     layout: Layout
     shift_m: Triple
     own_distance_m: Real
     skin_distance_m: Real
+    length_m: Real
 
     @property
     def gap_m(self) -> Real:
@@ -106,13 +111,22 @@ def put_on(
 
     Notes
     -----
-    The array moves against the patient without turning. Distances are those of the shapes: exact for bodies of one
-    part, lower bounds beyond the cut ends of a column.
+    The array moves against the patient without turning; a film, which does not follow the skin everywhere, stays where
+    it was laid, its gap what it stands off beyond its layers. Distances are those of the shapes: exact for bodies of
+    one part, lower bounds beyond the cut ends of a column.
     """
-    points = _points_m(layout)
+    points, length_m = _points_m(layout)
     own = -laid_on.depth_m(points)
     if rest is None:
-        return Worn(layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=own, skin_distance_m=own)
+        touching = np.minimum(own, _film_levels_m(layout))
+        return Worn(
+            layout=layout, shift_m=(0.0, 0.0, 0.0), own_distance_m=touching, skin_distance_m=own, length_m=length_m
+        )
+    if give_m >= own.min():
+        raise OutsideModelError(
+            f"padding cannot give by {give_m * 1e3:g} mm where conductors stand {own.min() * 1e3:.1f} mm off the "
+            "former: they would enter the patient. Write a smaller `give` or a larger `stand_off`"
+        )
     needed_m = np.minimum(own, padding_m) - give_m - _ROUNDING_M
     least = float(np.min(-patient.depth_m(points) - needed_m))
     if least < 0:
@@ -123,34 +137,53 @@ def put_on(
     way_m = 0.0 if rest == "centre" else _way_to_rest_m(points, needed_m, patient)
     shift = (0.0, -way_m, 0.0)
     distance = -patient.depth_m(points + np.array(shift))
-    return Worn(layout=_shifted(layout, shift), shift_m=shift, own_distance_m=own, skin_distance_m=distance)
+    there = replace(_shifted(layout, shift), least_skin_distance_m=float(distance.min()))
+    return Worn(layout=there, shift_m=shift, own_distance_m=own, skin_distance_m=distance, length_m=length_m)
 
 
 def fit_of(worn: Worn) -> Fit:
     """Tell how an array that is worn fits."""
-    distance, gap = worn.skin_distance_m, worn.gap_m
-    counts = np.histogram(np.maximum(gap, 0.0), bins=GAP_EDGES_M)[0]
+    distance, gap, length = worn.skin_distance_m, worn.gap_m, worn.length_m
+    counts = np.histogram(np.maximum(gap, 0.0), bins=GAP_EDGES_M, weights=length)[0]
     return Fit(
-        skin_distance_median_m=float(np.median(distance)),
-        skin_distance_percentile_95_m=float(np.percentile(distance, 95)),
+        skin_distance_median_m=_quantile_m(distance, length, 0.5),
+        skin_distance_percentile_95_m=_quantile_m(distance, length, 0.95),
         skin_distance_largest_m=float(distance.max()),
         skin_distance_least_m=float(distance.min()),
-        gap_median_m=float(np.median(gap)),
-        gap_percentile_95_m=float(np.percentile(gap, 95)),
+        gap_median_m=_quantile_m(gap, length, 0.5),
+        gap_percentile_95_m=_quantile_m(gap, length, 0.95),
         gap_largest_m=float(gap.max()),
         gap_least_m=float(gap.min()),
-        touching_share=float(np.mean(gap < 1e-3)),
-        gap_shares=tuple((counts / gap.size).tolist()),
+        touching_share=float(np.average(gap < 1e-3, weights=length)),
+        gap_shares=tuple((counts / length.sum()).tolist()),
     )
 
 
-def _points_m(layout: Layout) -> Real:
-    """Points along all conductors, the same number for every segment, shape (points, 3). [m]"""
+def _quantile_m(values_m: Real, length_m: Real, share: float) -> float:
+    """The value that this share of the conductors' length stays below, between points as they lie along it. [m]"""
+    order = np.argsort(values_m, kind="stable")
+    at = np.cumsum(length_m[order]) - length_m[order] / 2
+    return float(np.interp(share, (at - at[0]) / (at[-1] - at[0]), values_m[order]))
+
+
+def _points_m(layout: Layout) -> tuple[Real, Real]:
+    """Points along all conductors (points, 3) and the length for which each stands (points,). [m]"""
     share = (np.arange(_PROBES) / _PROBES)[:, None, None]
-    pieces = [
-        (e.vertices_m * (1 - share) + np.roll(e.vertices_m, -1, axis=0) * share).reshape(-1, 3) for e in layout.elements
-    ]
-    return np.concatenate(pieces)
+    points, lengths = [], []
+    for element in layout.elements:
+        ahead = np.roll(element.vertices_m, -1, axis=0)
+        points.append((element.vertices_m * (1 - share) + ahead * share).reshape(-1, 3))
+        lengths.append(np.tile(np.linalg.norm(ahead - element.vertices_m, axis=1) / _PROBES, _PROBES))
+    return np.concatenate(points), np.concatenate(lengths)
+
+
+def _film_levels_m(layout: Layout) -> Real | float:
+    """How far the same points stand off where a film touches; infinite for what follows the skin. [m]"""
+    match layout.drawn:
+        case Drawn(skin=FilmSkin(), stand_offs_m=levels):
+            return np.repeat(levels, [_PROBES * len(element.vertices_m) for element in layout.elements])
+        case _:
+            return np.inf
 
 
 def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
@@ -161,7 +194,7 @@ def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
 
     low, high = 0.0, 1e-3
     while room_m(high) >= 0:
-        low, high = high, 2 * high
+        low, high = high, high + min(high, _LONGEST_STEP_M)
         if high > 1.0:
             raise OutsideModelError(
                 "the array has nothing behind the patient that would stop it: write `rest: centre` in the study"

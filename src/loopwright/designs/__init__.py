@@ -9,7 +9,9 @@ same points of the body, moved to exactly the depth that is named.
 from loopwright.designs.beating import SPREAD, Beating, beating
 from loopwright.designs.comparing import CLOSE, LEVEL, Comparison, DepthVerdict, DesignResult, compare
 from loopwright.designs.conductor_choice import BUDGET_DB, CoilLoss, ConductorChoice, ConductorLine, conductor_choice
+from loopwright.designs.cutting import Cuts
 from loopwright.designs.depths import JudgedPoints, judged_points, profile_points, sampled_at
+from loopwright.designs.draping import DrapedArray, DrapedFilm, draped_array
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
 from loopwright.designs.loading import BareLoop, Load, LoadingEquivalence, loading_equivalence
@@ -31,10 +33,13 @@ __all__ = [
     "Comparison",
     "ConductorChoice",
     "ConductorLine",
+    "Cuts",
     "DepthFigures",
     "DepthVerdict",
     "DesignFigures",
     "DesignResult",
+    "DrapedArray",
+    "DrapedFilm",
     "JudgedPoints",
     "Load",
     "LoadingEquivalence",
@@ -49,6 +54,7 @@ __all__ = [
     "conductor_length_m",
     "conductor_mass_kg",
     "conductor_mass_kg_per_m",
+    "draped_array",
     "figures_of",
     "judged_points",
     "loading_equivalence",

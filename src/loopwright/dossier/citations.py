@@ -87,6 +87,14 @@ def _is_figure(brief: Brief) -> bool:
     return any(isinstance(body, FigureRequest) for body in _bodies(brief))
 
 
+def _is_patient(brief: Brief) -> bool:
+    return isinstance(brief.body, PatientRequest)
+
+
+def _is_wetter(brief: Brief) -> bool:
+    return isinstance(brief.body, PatientRequest) and bool(brief.body.hydration)
+
+
 def _is_measured_head(brief: Brief) -> bool:
     """Growth standards of head circumference end at five years; what older figures take is from memory."""
     body = brief.body
@@ -153,6 +161,8 @@ METHODS = (
         keys=("cristy1987", "icrp2002"),
         needed=_is_figure,
     ),
+    Method(name="patient", purpose="masses of organs in a patient", keys=("icrp2002",), needed=_is_patient),
+    Method(name="hydration", purpose="tissues wetter than an adult's", keys=("wang2006",), needed=_is_wetter),
     Method(name="head circumference", purpose="size of a stylised head", keys=("who2007",), needed=_is_measured_head),
     Method(name="sprung thread", purpose="inductance of its turns", keys=("rosa1906",), needed=_springs_a_thread),
     Method(

@@ -33,9 +33,7 @@ def _set(which: str, unit: str, found: SizeSet, cohort: Cohort) -> tuple[Finding
         _finding(f"{key}.limit", f"limit of the {told}", found.limit, unit, CHOSEN),
         _finding(f"{key}.arrays", f"smallest set that keeps the {told}", names, "", _COUNTED),
         _finding(f"{key}.unserved", f"patients on whom no array keeps the {told}", unserved, "", _COUNTED),
-        _finding(
-            f"{key}.equals", f"other sets of as few arrays that keep the {told}", float(found.equals), "1", _COUNTED
-        ),
+        _finding(f"{key}.equals", f"other sets of as few arrays that keep the {told}", found.equals, "1", _COUNTED),
     )
 
 

@@ -139,8 +139,10 @@ def _cost_answers(cohort: Cohort) -> list[Answer]:
         ratios = cohort.snr_ratio[number]
         if np.isfinite(ratios).any():
             worst = int(np.nanargmin(ratios))
+            none = ", ".join(cohort.patients[number].name for number in np.flatnonzero(~np.isfinite(ratios)))
             sentences.append(
-                f"{name}: down to {100 * ratios[worst]:.0f} % of the best array, on {cohort.patients[worst].name}."
+                f"{name}: down to {100 * ratios[worst]:.0f} % of the best array, on {cohort.patients[worst].name}"
+                f"{f'; no figure on {none}' if none else ''}."
             )
     question = f"What does misfit cost in {cohort.quantity} of the outer layer?"
     return [Answer(question=question, answer=" ".join(sentences), section="images")]
@@ -219,9 +221,10 @@ def _bearing(cohort: Cohort) -> Section:
         "Mass: as weighed where the study says so, else that of conductor and films, the least that the array weighs: "
         "capacitors, boards, cables and covers come on top. Area: what the elements cover, overlaps once. Pressure of "
         "weight: all of it on the part of that area that lies within 1 mm of its stand-off, for arrays that follow the "
-        "skin; a stiff one stands by itself. Pressure of a strap: its pull over its width and the radius where the "
-        "section of the body bends most, without friction. None of this says what a patient may bear: whoever cares "
-        "for the patient decides."
+        "skin; hollows that their carrier bridges count as touched, so theirs is the least that it can be. A stiff "
+        "array stands by itself. Pressure of a strap: its pull over its width and the least radius of the "
+        "ellipse as wide and deep as the body at z = 0, without friction. None of this says what a patient may bear: "
+        "whoever cares for the patient decides."
     )
     return Section(
         anchor="bearing",
@@ -232,13 +235,12 @@ def _bearing(cohort: Cohort) -> Section:
 
 
 def _held(cohort: Cohort) -> tuple[str, ...]:
-    """Every array on the patient on whom it weighs most over its area, against the limits."""
+    """Every array where it weighs most, and most over its area, against the limits."""
     told = []
     for number, name in enumerate(cohort.arrays):
         found = [one for one in (cohort.figures(number, k) for k in range(len(cohort.patients))) if one is not None]
         if found:
-            worst = max(found, key=lambda one: np.nan_to_num(one.bearing.mass_per_area_kg_per_m2, nan=-1))
-            told.append(f"{name}: {'; '.join(held_against(worst.bearing, cohort.request.limits))}.")
+            told.append(f"{name}: {'; '.join(held_against([one.bearing for one in found], cohort.request.limits))}.")
     return tuple(told)
 
 
@@ -252,8 +254,7 @@ def _refused(cohort: Cohort) -> tuple[Section, ...]:
 def _trust(cohort: Cohort, brief: Brief) -> Section:
     shapes = (
         "Gaps follow from the shapes of bodies and formers. A real patient differs from the body of that age by more "
-        "than most gaps here: percentiles of circumference stand beside the median for a reason, and the sizes should "
-        "be tried on people."
+        "than most gaps here, so the sizes should be tried on people."
     )
     grids = (
         "Every case was solved on one grid, that of its patient. Arrays on one patient share most of its error, so "

@@ -175,12 +175,13 @@ def fit_table(cohort: Cohort) -> Table:
         rows.append(
             (patient.name, float(cohort.circumference_m[number]), *gaps, *(ratios if cohort.images_known else ()))
         )
+    beside = f", and outer {cohort.quantity} over that of the best array on the same patient"
+    beside = beside if cohort.images_known else ""
     gap_columns = [Column(title=f"gap, {name}", unit="m", decimals=1) for name in cohort.arrays]
     ratio_columns = [Column(title=f"over best, {name}", unit="1", decimals=2) for name in cohort.arrays]
     return Table(
         name="fit",
-        caption="95th percentile of the gap, and outer SNR over that of the best array on the same patient. Nothing "
-        "where an array does not go on.",
+        caption=f"95th percentile of the gap{beside}. Nothing where an array does not go on.",
         columns=(
             Column(title="patient"),
             Column(title="circumference", unit="m"),

@@ -9,6 +9,7 @@ from loopwright.dossier.circuit import circuit_section
 from loopwright.dossier.circuit_images import circuit_cost_section
 from loopwright.dossier.coaxial_section import coaxial_section
 from loopwright.dossier.conductor_tables import conductor_section
+from loopwright.dossier.draping import draping_section
 from loopwright.dossier.evidence import Evidence
 from loopwright.dossier.findings import Dossier, Section
 from loopwright.dossier.gap_tables import capacitor_section
@@ -40,6 +41,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
         Sections in the order in which an engineer reads them; what was not asked for has none.
     """
     chosen = () if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)
+    draped = () if evidence.draped is None else (draping_section(evidence.draped, evidence.element_names),)
     wired = _circuit_sections(evidence)
     return Dossier(
         title=evidence.title,
@@ -47,9 +49,10 @@ def compile_dossier(evidence: Evidence) -> Dossier:
         element_names=evidence.element_names,
         sections=(
             asked_section(evidence),
-            answers_section(evidence, (*chosen, *wired)),
+            answers_section(evidence, (*draped, *chosen, *wired)),
             body_section(evidence.body),
             layout_section(evidence),
+            *draped,
             conductor_section(evidence.conductor),
             *chosen,
             network_section(evidence),

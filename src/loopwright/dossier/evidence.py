@@ -20,7 +20,7 @@ from loopwright.circuits import (
     InterfaceCheck,
     WornFamily,
 )
-from loopwright.designs import ConductorChoice, LoadingEquivalence
+from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import CircuitCost, Settling
@@ -465,6 +465,7 @@ class Evidence:
     built: BuiltSpread | None = None
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
+    draped: DrapedArray | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

@@ -121,6 +121,7 @@ def gather(
         built=on_request.built,
         worn=on_request.worn,
         loading=on_request.loading,
+        draped=on_request.draped,
     )
 
 

@@ -10,7 +10,7 @@ from loopwright.circuits import (
     InterfaceCheck,
     WornFamily,
 )
-from loopwright.designs import ConductorChoice, LoadingEquivalence
+from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.imaging import CircuitCost
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
@@ -40,6 +40,8 @@ class OnRequest:
         The array as it is worn.
     loading : LoadingEquivalence or None
         Patients and phantoms that load one element.
+    draped : DrapedArray or None
+        How it lies on the body.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -51,6 +53,7 @@ class OnRequest:
     built: BuiltSpread | None = None
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
+    draped: DrapedArray | None = None
 
 
 #: Of a brief that asks nothing more.

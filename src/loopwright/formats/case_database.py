@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from math import isfinite
+from math import isnan
 from pathlib import Path
 
 from loopwright.cohort import Cohort
@@ -38,7 +38,7 @@ def write_cohort(
 def write_database(path: Path, tables: tuple[Table, ...]) -> None:
     """Write tables into an SQLite file; headings name the unit, as in the CSV files.
 
-    What is not known is null, and so is what is infinite.
+    What is not known is null; what is infinite stays so.
 
     Raises
     ------
@@ -70,5 +70,4 @@ def _quoted(name: str) -> str:
 
 
 def _cell(cell: float | str) -> float | str | None:
-    unknown = cell == "" or (isinstance(cell, float) and not isfinite(cell))
-    return None if unknown else cell
+    return None if cell == "" or (isinstance(cell, float) and isnan(cell)) else cell

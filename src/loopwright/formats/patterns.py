@@ -13,10 +13,11 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.designs import DrapedArray
 from loopwright.formats.atomic import write_whole
 from loopwright.layouts import FilmPattern, conductor_edges_m
 
-__all__ = ["LAYERS", "pattern_dxf", "pattern_svg", "write_pattern_dxf", "write_pattern_svg"]
+__all__ = ["LAYERS", "pattern_dxf", "pattern_svg", "write_pattern_dxf", "write_pattern_svg", "write_patterns"]
 
 Real = NDArray[np.float64]
 
@@ -59,6 +60,16 @@ def write_pattern_dxf(path: Path, pattern: FilmPattern) -> None:
 def write_pattern_svg(path: Path, pattern: FilmPattern) -> None:
     """Write a pattern as SVG; see `pattern_svg`."""
     write_whole(path, pattern_svg(pattern))
+
+
+def write_patterns(directory: Path, draped: DrapedArray | None) -> None:
+    """Write the flat film of an array as ``pattern.dxf`` and ``.svg``; with its slits as ``pattern_slit``."""
+    if draped is None or draped.film is None:
+        return
+    for stem, pattern in (("pattern", draped.pattern), ("pattern_slit", draped.slit_pattern)):
+        if pattern is not None:
+            write_pattern_dxf(directory / f"{stem}.dxf", pattern)
+            write_pattern_svg(directory / f"{stem}.svg", pattern)
 
 
 def pattern_dxf(pattern: FilmPattern) -> bytes:

@@ -8,6 +8,7 @@ finished run. What is in it::
     network.sNp    the element ports before matching
     channels.sNp, parts.csv, circuits/   what circuits do, their parts, a netlist of each; where the brief has one
     maps.nc        fields and maps
+    pattern.dxf, pattern.svg   the flat film, true to scale, where a film carries the array; pattern_slit.* with slits
     maps_shell_*.nc  SNR as a fraction of the best of a source shell, complete or covered, on the coarser grid
     tables/        every table of the dossier as CSV
     pictures/      every picture as PNG
@@ -33,6 +34,7 @@ from loopwright.dossier import BenchEvidence, Dossier, Evidence
 from loopwright.formats.maps import maps_dataset, write_maps
 from loopwright.formats.network_files import write_circuits, write_network
 from loopwright.formats.pages import SUMMARY, write_page
+from loopwright.formats.patterns import write_patterns
 from loopwright.formats.pictures import draw_bench, draw_comparison, draw_pictures
 from loopwright.formats.summary import MADE_BY
 from loopwright.ground.errors import RunDirectoryError
@@ -136,6 +138,7 @@ def write_run(
         write_network(partial, evidence)
         write_circuits(partial, evidence, dossier)
         _write_maps(partial, evidence)
+        write_patterns(partial, evidence.draped)
         write_page(partial, "dossier", brief_text, dossier, pictures, note)
 
 

@@ -37,9 +37,14 @@ class Executor(Protocol):
 
 
 class InLine:
-    """Carries tasks out one after the other, here; what breaks is not caught."""
+    """Carries tasks out one after the other, here; one that breaks is lost, as in a process of its own."""
 
     def carry_out(self, work: Callable[[Task], Answer], tasks: Sequence[Task]) -> Iterator[Done[Answer] | Lost]:
         """Carry out all tasks in their order."""
         for index, task in enumerate(tasks):
-            yield Done(index=index, answer=work(task))
+            try:
+                answer = work(task)
+            except Exception as error:  # noqa: BLE001 - one broken task must not end the others
+                yield Lost(index=index, reason=f"{type(error).__name__}: {error}")
+            else:
+                yield Done(index=index, answer=answer)

@@ -54,7 +54,7 @@ def years_after_term(gestation_weeks: float) -> float:
 
 
 def middle_sizes(sex: str, *, age_years: float) -> dict[str, Published]:
-    """Sizes in the middle of all people of a sex ("female", "male") and an age in years after term.
+    """Sizes in the middle of all people of a sex ("female", "male") and an age after term [a].
 
     Returns
     -------

@@ -50,7 +50,7 @@ def reference_masses(sex: str, age_years: float) -> ReferenceMasses:
     sex : str
         Female or male; below 15 years the table has one row for both.
     age_years : float
-        Time since birth; on a straight line between the ages of the table, from 20 years on as at 20. [years]
+        Time since birth; on a straight line between the ages of the table, from 20 years on as at 20. [a]
 
     References
     ----------

@@ -2,17 +2,19 @@
 
 From the array of the brief and a body to a :class:`Layout`: explicit plane elements, or tilings that follow the skin
 at a stand-off. Polygons of equal area stand for circles; crossing conductors stand on layers. Elements may then be
-misplaced a little, bent, or stretched; a printed film is laid on a body without stretch, a patient in a rigid former.
+misplaced a little, bent, or stretched; a printed film is laid on a body without stretch.
 """
 
 from loopwright.layouts.arranging import arrange, arrange_on
 from loopwright.layouts.coupling import Coupling, CouplingLeft
-from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet
+from loopwright.layouts.curved import DomeSkin, EllipsoidSkin, Feet, turned_foot
+from loopwright.layouts.films.coverable import covered_surface, placement_towards
 from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.films.gaps import FilmGaps, film_gaps
 from loopwright.layouts.films.gores import GorePlan, fewest_gores
-from loopwright.layouts.films.grids import FilmGrid, film_grid
+from loopwright.layouts.films.grids import FilmGrid, film_grid, within_outline
 from loopwright.layouts.films.hull import Rulings, taut_over
-from loopwright.layouts.films.laid import FilmGaps, FilmPlacement, LaidFilm, film_laid
+from loopwright.layouts.films.laid import FilmPlacement, LaidFilm, film_laid, film_laid_strain, film_notes
 from loopwright.layouts.films.pattern import (
     FilmPattern,
     FlatElement,
@@ -27,24 +29,24 @@ from loopwright.layouts.films.slits import SlitPlan, fewest_slits
 from loopwright.layouts.films.stack import FilmStack, StackLayer
 from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.films.strips import disc_strain, strip_strain
+from loopwright.layouts.films.under_tilings import drawn_flat, film_under
 from loopwright.layouts.flexing import Bend, Flex, Girth, Stretch, flex_displacement_m, flexed
-from loopwright.layouts.formers import CrownClearance, LevelAt, Resting, rest_on_back
 from loopwright.layouts.grounds import plate_of, skin_of
-from loopwright.layouts.layout import Element, Layout
+from loopwright.layouts.layout import Drawn, Element, Layout
 from loopwright.layouts.mesh_skin import MeshSkin, mesh_skin
 from loopwright.layouts.moving import PlacementMoves, moved_elements, placement_moves
-from loopwright.layouts.outlines import circle_outline_m, gap_nodes, square_outline_m
+from loopwright.layouts.outlines import circle_outline_m, gap_nodes, outline_m, square_outline_m
 from loopwright.layouts.skins import ColumnSkin, FlatSkin, Skin
 from loopwright.layouts.spreads import from_first_m, lattice_m, spread_directions
-from loopwright.layouts.strain import NeighbourBend, StrainMap, neighbours_bent, strain_map
+from loopwright.layouts.strain import NeighbourBend, neighbours_bent
 
 __all__ = [
     "Bend",
     "ColumnSkin",
     "Coupling",
     "CouplingLeft",
-    "CrownClearance",
     "DomeSkin",
+    "Drawn",
     "Element",
     "EllipsoidSkin",
     "Feet",
@@ -62,30 +64,33 @@ __all__ = [
     "GorePlan",
     "LaidFilm",
     "Layout",
-    "LevelAt",
     "MeshSkin",
     "NeighbourBend",
     "PlacementMoves",
-    "Resting",
     "Rulings",
     "Skin",
     "SlitPlan",
     "StackLayer",
-    "StrainMap",
     "Stretch",
     "arrange",
     "arrange_on",
     "circle_outline_m",
     "conductor_edges_m",
+    "covered_surface",
     "disc_strain",
+    "drawn_flat",
     "elements_at",
     "elements_cut",
     "elements_laid_flat",
     "fewest_gores",
     "fewest_slits",
+    "film_gaps",
     "film_grid",
     "film_laid",
+    "film_laid_strain",
+    "film_notes",
     "film_strain",
+    "film_under",
     "flat_element",
     "flex_displacement_m",
     "flexed",
@@ -95,14 +100,16 @@ __all__ = [
     "mesh_skin",
     "moved_elements",
     "neighbours_bent",
+    "outline_m",
     "pattern_of",
     "placement_moves",
+    "placement_towards",
     "plate_of",
-    "rest_on_back",
     "skin_of",
     "spread_directions",
     "square_outline_m",
-    "strain_map",
     "strip_strain",
     "taut_over",
+    "turned_foot",
+    "within_outline",
 ]

@@ -6,17 +6,19 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies import Body, EllipticColumn, Solid
+from loopwright.bodies import Body, Solid
 from loopwright.brief.records import ArrayRequest, ElementRequest, PieceRequest, TilingRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Progress, Silent
+from loopwright.layouts.clearances import centres_past_ends, fit_notes, room_note
 from loopwright.layouts.coupling import Coupling, CouplingLeft, Pairs
 from loopwright.layouts.crossings import least_conductor_distance_m, least_skin_distances_m, near_pairs, nearest_ring
 from loopwright.layouts.curved import frames
 from loopwright.layouts.distances import polygon_distance_m
-from loopwright.layouts.grounds import Triangulated, plate_of, skin_of
+from loopwright.layouts.films.under_tilings import film_under, refuse_past_cuts
+from loopwright.layouts.grounds import plate_of, skin_of
 from loopwright.layouts.laying import Laid, lay
-from loopwright.layouts.layout import Element, Layout
+from loopwright.layouts.layout import Drawn, Element, Layout
 from loopwright.layouts.outlines import gap_nodes, outline_m, segments_that_fit
 
 Real = NDArray[np.float64]
@@ -87,15 +89,18 @@ def arrange_on(
     if request.tiling is None:
         return _explicit(request.elements, solid, segments=segments_per_element)
     names = tuple(f"E{k + 1:02d}" for k in range(request.tiling.count))
+    film = None if request.film is None else film_under(request.tiling, request.film, solid)
     laid = lay(
         request.tiling,
-        skin_of(solid, reach_m=_reach_m(request.tilings)),
+        film or skin_of(solid, reach_m=_reach_m(request.tilings)),
         segments=segments_per_element,
         names=names,
         coupling=coupling,
         near=near,
         progress=progress,
     )
+    if film is not None:
+        refuse_past_cuts(laid.elements, solid)
     return _tiled(request.tiling, laid, solid)
 
 
@@ -132,6 +137,7 @@ def _tiled(request: TilingRequest, laid: Laid, solid: Solid) -> Layout:
         notes=laid.notes,
         separation_m=request.crossing_separation_m,
         coupling_left=laid.coupling_left,
+        drawn=laid.drawn,
     )
 
 
@@ -235,6 +241,7 @@ def _checked(
     notes: tuple[str, ...],
     separation_m: float = 0.0,
     coupling_left: CouplingLeft | None = None,
+    drawn: Drawn | None = None,
 ) -> Layout:
     """The layout, unless conductors enter the body or meet."""
     outlines = [element.vertices_m for element in elements]
@@ -254,49 +261,13 @@ def _checked(
         neighbour_distance_m=tuple(float(distance) for distance in distances_m),
         least_skin_distance_m=float(to_skin.min()),
         least_conductor_distance_m=None if closest is None else closest[0],
-        notes=(*notes, *_fit_notes(elements, solid), _room_note(elements, to_skin, closest, separation_m)),
+        notes=(*notes, *fit_notes(elements, solid), room_note(elements, to_skin, closest, separation_m)),
         coupling_left=coupling_left,
-        centres_past_ends=_centres_past_ends(elements, solid),
+        centres_past_ends=centres_past_ends(elements, solid),
+        drawn=drawn,
     )
-
-
-def _centres_past_ends(elements: tuple[Element, ...], solid: Solid) -> int:
-    match solid.skin:
-        case EllipticColumn(height_m=height_m):
-            return sum(abs(element.centre_m[2]) > height_m / 2 for element in elements)
-        case _:
-            return 0
 
 
 def _reach_m(tilings: Sequence[TilingRequest]) -> float:
     """Furthest stand-off that a carrier may need, its layers included. [m]"""
     return max(one.stand_off_m + _LAYERS * one.crossing_separation_m for one in tilings) + _SAG_M
-
-
-def _fit_notes(elements: tuple[Element, ...], solid: Solid) -> tuple[str, ...]:
-    """How far off the skin nodes of the conductors stand on a body of triangles, whose hollows a carrier bridges."""
-    if not isinstance(solid.skin, Triangulated):
-        return ()
-    away = -solid.depth_m(np.concatenate([element.vertices_m for element in elements])) * 1e3
-    least, middle, most_of, most = np.quantile(away, [0.0, 0.5, 0.95, 1.0])
-    told = (
-        f"Nodes of the conductors stand {least:.1f} mm to {most:.1f} mm off the skin itself: half of them up to "
-        f"{middle:.1f} mm, 95 % up to {most_of:.1f} mm. More than the stand-off is where the carrier bridges a hollow."
-    )
-    return (told,)
-
-
-def _room_note(
-    elements: tuple[Element, ...], to_skin: Real, closest: tuple[float, int, int] | None, separation_m: float
-) -> str:
-    skin = f"Least distance of a conductor's line from the skin {to_skin.min() * 1e3:.2f} mm"
-    if closest is None:
-        return f"{skin}."
-    names = f"{elements[closest[1]].name} and {elements[closest[2]].name}"
-    told = f"{skin}, between two of them {closest[0] * 1e3:.2f} mm ({names})."
-    if not 0 < closest[0] < separation_m - 5e-6:
-        return told
-    return (
-        f"{told} That is less than the crossing separation of {separation_m * 1e3:.2f} mm, to which sagging "
-        "segments may come short. More segments per element bring the two together."
-    )

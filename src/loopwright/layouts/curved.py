@@ -33,6 +33,17 @@ class Feet:
     normal: Real
 
 
+def turned_foot(foot: Feet, turned_rad: float) -> Feet:
+    """The same foot with its axes turned against the clock, seen from outside. [rad]"""
+    cos, sin = np.cos(turned_rad), np.sin(turned_rad)
+    return Feet(
+        points_m=foot.points_m,
+        along=cos * foot.along + sin * foot.across,
+        across=cos * foot.across - sin * foot.along,
+        normal=foot.normal,
+    )
+
+
 def frames(normal: Real) -> tuple[Real, Real]:
     """Tangents (along, across), each (n, 3), for unit normals (n, 3): across points headwards, at the poles to -y."""
     upright = np.abs(normal[:, 2:]) > 1 - 1e-9

@@ -73,8 +73,11 @@ class PatchLattice:
     def tiling(self, unknowns: Real) -> Tiling:
         """Lay it out with these unknowns."""
         rows, sizes = len(self.row_sizes_m), np.repeat(self.row_sizes_m, self.columns)
+        flat = self.flat_m(unknowns)
         return Tiling(
-            feet=self.skin.walked(self.middle, self.flat_m(unknowns), stand_off_m=self.stand_off_m),
+            feet=self.skin.walked(self.middle, flat, stand_off_m=self.stand_off_m),
+            middle=self.middle,
+            centres_m=flat,
             sizes_m=sizes,
             notes=(f"{what(self.shape, sizes)}, a {self.pattern} patch of {rows} by {self.columns}.",),
         )

@@ -22,8 +22,9 @@ from loopwright.layouts.decoupling import (
     drawn_m,
     layer_step_m,
 )
-from loopwright.layouts.layout import Element, Layout, Triple
+from loopwright.layouts.layout import Drawn, Element, Layout
 from loopwright.layouts.mesh_skin import MeshSkin
+from loopwright.layouts.moving import as_triple
 from loopwright.layouts.outlines import gap_nodes
 from loopwright.layouts.skins import ColumnSkin, Skin
 from loopwright.layouts.tiling import Tiling
@@ -44,6 +45,7 @@ class Laid:
     distances_m: Real
     coupling_left: CouplingLeft | None
     notes: tuple[str, ...]
+    drawn: Drawn
 
 
 def lay(
@@ -121,6 +123,13 @@ def lay(
         distances_m=distances,
         coupling_left=left,
         notes=_notes(request, skin, tiling, elements, pairs, distances, left, step_m),
+        drawn=Drawn(
+            skin=skin,
+            feet=tiling.feet,
+            stand_offs_m=request.stand_off_m + step_m * np.array(tiling.layers),
+            middle=tiling.middle,
+            centres_m=tiling.centres_m,
+        ),
     )
 
 
@@ -185,8 +194,8 @@ def _elements(
             name=names[k],
             shape=request.shape,
             size_m=float(tiling.sizes_m[k]),
-            centre_m=_triple(centres[k]),
-            normal=_triple(feet.normal[k]),
+            centre_m=as_triple(centres[k]),
+            normal=as_triple(feet.normal[k]),
             vertices_m=vertices[k],
             gap_nodes=gap_nodes(segments=vertices.shape[1], gaps=request.gaps),
             layer=layers[k],
@@ -289,8 +298,3 @@ def _end_notes(skin: Skin, elements: tuple[Element, ...]) -> tuple[str, ...]:
     if not past:
         return ()
     return (f"{past} elements reach past the cut ends of the body, where there is nothing to load them.",)
-
-
-def _triple(point: Real) -> Triple:
-    x, y, z = point.tolist()
-    return (x, y, z)

@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.layouts.coupling import CouplingLeft
+from loopwright.layouts.curved import Feet
+from loopwright.layouts.skins import Skin
 
 Real = NDArray[np.float64]
 Triple = tuple[float, float, float]
@@ -30,6 +32,21 @@ class Element:
     layer: int = 0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drawn:
+    """How a tiling was drawn before it was laid: its skin, the foot and the stand-off of each element.
+
+    ``stand_offs_m`` is (elements,) [m]. A patch was drawn about one foot, ``middle``, with its centres at ``centres_m``
+    (elements, 2) [m]; on a whole span there is no one drawing, and both are None.
+    """
+
+    skin: Skin
+    feet: Feet
+    stand_offs_m: Real
+    middle: Feet | None = None
+    centres_m: Real | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """All elements of an array.
@@ -38,7 +55,7 @@ class Layout:
     centres: along the surface within a tiling, straight for explicit elements and between pieces.
     ``least_conductor_distance_m`` is None for a single element. ``centres_past_ends`` counts elements whose centre lies
     beside the cut ends of a column, where there is nothing to load them. ``coupling_left`` holds the coefficients of
-    the neighbours where somebody told how elements couple.
+    the neighbours where somebody told how elements couple. ``drawn`` is how a single tiling was drawn.
     """
 
     elements: tuple[Element, ...]
@@ -49,6 +66,7 @@ class Layout:
     notes: tuple[str, ...]
     coupling_left: CouplingLeft | None = None
     centres_past_ends: int = 0
+    drawn: Drawn | None = None
 
     @property
     def height_m(self) -> float:

@@ -16,7 +16,8 @@ class Tiling:
 
     ``row_pairs`` are next to each other in a row round the body, ``seam_pairs`` face each other across a seam. A search
     for zero coupling also settles the layers on which elements stand, and the pairs that it looked at; otherwise these
-    are None and follow from the outlines.
+    are None and follow from the outlines. A patch is drawn about one foot, ``middle``, its centres at ``centres_m``
+    (elements, 2) [m]; both are None for a whole span.
     """
 
     feet: Feet
@@ -26,6 +27,8 @@ class Tiling:
     seam_pairs: tuple[tuple[int, int], ...] = ()
     layers: tuple[int, ...] | None = None
     pairs: tuple[tuple[int, int], ...] | None = None
+    middle: Feet | None = None
+    centres_m: Real | None = None
 
 
 def what(shape: str, sizes_m: Real) -> str:

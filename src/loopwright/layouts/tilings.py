@@ -75,12 +75,21 @@ def _patch(skin: Skin, request: TilingRequest) -> PatchLattice:
         pattern=request.pattern,
         columns=_columns(request, rows),
         row_sizes_m=sizes,
-        middle=skin.feet_towards(np.array([request.facing])),
+        middle=_middle(skin, request),
         stand_off_m=request.stand_off_m,
         overlap=overlap,
     )
     _check_patch_fits(skin, request, lattice)
     return lattice
+
+
+def _middle(skin: Skin, request: TilingRequest) -> Feet:
+    """Foot of a patch's middle; a film that was laid for this very patch knows it."""
+    match skin:
+        case FilmSkin(origin=Feet() as origin):
+            return origin
+        case _:
+            return skin.feet_towards(np.array([request.facing]))
 
 
 def _rings(skin: ColumnSkin, request: TilingRequest) -> RingLattice:

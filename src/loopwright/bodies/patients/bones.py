@@ -19,6 +19,8 @@ Real = NDArray[np.float64]
 
 #: Shell of the spine over its radius, and how much slimmer it is at the base of the skull (our own choice).
 _SHELL_OF_SPINE, _SLIMMER_NECK = 0.08, 0.4
+#: Share of the room round its axis that a bone takes, and its least radius where there is none. [1], [m]
+_OF_ROOM, _LEAST_M = 0.9, 3e-4
 _AROUND = 12
 #: A regular polygon of twelve corners has the area of the circle when its corners lie this much further out.
 _ROUND = float(np.sqrt(2 * np.pi / (_AROUND * np.sin(2 * np.pi / _AROUND))))
@@ -73,7 +75,7 @@ BONES = (
     Bone(
         start="wrist", end="middle knuckle", stations=(0.05, 0.4, 0.9), radii=(0.2, 0.22, 0.2), cortex=(0.2, 0.2, 0.2)
     ),
-    Bone(start="ankle", end="toes", stations=(0.0, 0.3, 0.8), radii=(0.17, 0.15, 0.08), cortex=(0.15, 0.15, 0.2)),
+    Bone(start="ankle", end="toes", stations=(0.0, 0.25, 0.55), radii=(0.15, 0.13, 0.08), cortex=(0.15, 0.15, 0.2)),
 )
 
 
@@ -93,20 +95,28 @@ def limb_bones(
     side : str
         Left or right.
     """
-    return [_bone(bone, landmarks_m, depth_m, cover_m=cover_m, side=side) for bone in BONES]
+    found = [_bone(bone, landmarks_m, depth_m, cover_m=cover_m, side=side) for bone in BONES]
+    return [one for one in found if one is not None]
 
 
 def _bone(
     bone: Bone, landmarks_m: Mapping[str, Real], depth_m: Depth, *, cover_m: float, side: str
-) -> tuple[Surface, Surface]:
+) -> tuple[Surface, Surface] | None:
+    """Outer and inner surface of a bone, ended where its axis has no cover; None where it never has any."""
     start, end = landmarks_m[f"{side} {bone.start}"], landmarks_m[f"{side} {bone.end}"]
     length = float(np.linalg.norm(end - start))
     across = _flat_side(landmarks_m, (end - start) / length, side)
     axis = start + np.outer(bone.stations, end - start) + bone.aside * length * across
-    radius = np.minimum(np.asarray(bone.radii) * length, np.maximum(depth_m(axis) - cover_m, 0.012 * length))
+    room = depth_m(axis) - cover_m
+    covered = np.flatnonzero(room > 0)
+    if len(covered) == 0 or covered[0] == covered[-1]:
+        return None
+    kept = slice(covered[0], covered[-1] + 1)
+    radius = np.minimum(np.asarray(bone.radii) * length, np.maximum(_OF_ROOM * room, _LEAST_M))
     if bone.aside:
         radius = np.minimum(radius, 0.95 * abs(bone.aside) * length)
-    return tube(axis, radius), tube(axis, radius * (1 - np.asarray(bone.cortex)))
+    inner = radius * (1 - np.asarray(bone.cortex))
+    return tube(axis[kept], radius[kept]), tube(axis[kept], inner[kept])
 
 
 def _flat_side(landmarks_m: Mapping[str, Real], along: Real, side: str) -> Real:

@@ -49,6 +49,15 @@ def patient_body(request: PatientRequest) -> PatientBody:
     return _built(request.model_copy(update={"voxel_m": 1.0, "hydration": ()}))
 
 
+def stance_of(fitted: FittedSurface) -> Stance:
+    """A fitted skin as a figure that can be posed."""
+    return Stance(
+        surface=fitted.surface,
+        landmarks_m=fitted.landmarks,
+        shares=dict(zip(fitted.part_names, fitted.part_weights.T, strict=True)),
+    )
+
+
 def tissue_masses(request: PatientRequest) -> tuple[TissueMass, ...]:
     """Masses of the whole patient, organ by organ, against those of a reference person."""
     return patient_body(request).masses
@@ -57,12 +66,7 @@ def tissue_masses(request: PatientRequest) -> tuple[TissueMass, ...]:
 @lru_cache(maxsize=6)
 def _built(request: PatientRequest) -> PatientBody:
     fitted = patient_surface(request.sex, request.age, request.measures)
-    stance = Stance(
-        surface=fitted.surface,
-        landmarks_m=fitted.landmarks,
-        shares=dict(zip(fitted.part_names, fitted.part_weights.T, strict=True)),
-    )
-    laid = lying(stance, request.pose)
+    laid = lying(stance_of(fitted), request.pose)
     reference = _reference(request, fitted)
     inside = interior(laid.stance, reference, sex=request.sex, age_years=max(fitted.age_years, 0.0))
     crop = crop_of(request.part, laid.stance, margin_m=request.margin_m)

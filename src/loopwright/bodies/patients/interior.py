@@ -48,7 +48,7 @@ def interior(stance: Stance, reference: ReferenceMasses, *, sex: str, age_years:
     sex : str
         Female or male.
     age_years : float
-        For the thickness of skull and fluid. [years]
+        For the thickness of skull and fluid. [a]
     """
     volumes = wanted_m3(reference)
     shells = layers(stance, skin_m3=volumes["skin"], fat_m3=FAT_UNDER_THE_SKIN * volumes["adipose"])

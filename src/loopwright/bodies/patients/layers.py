@@ -79,7 +79,7 @@ def medial_radius_m(surface: Surface, normals: Real) -> Real:
 
     References
     ----------
-    J. Ma, S. W. Bae, S. Choi, The Visual Computer 28, 7, 2012, the shrinking ball (from memory).
+    J. Ma, S. W. Bae, S. Choi, The Visual Computer 28, 7, 2012 [ma2012], the shrinking ball (from memory).
     """
     start = surface.vertices_m
     others = np.concatenate([start, surface.corners_m.mean(axis=1)])

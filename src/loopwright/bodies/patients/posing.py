@@ -35,12 +35,13 @@ BENT_SIDE = "left"
 ARM_ROOM_OF_LENGTH = 0.012
 #: Angle between an arm past the head and the long axis (our own choice). [rad]
 ARMS_UP_RAD = 0.45
-#: The table presses the trunk by this share of its depth (our own choice; nothing was measured).
-PRESSED_OF_DEPTH = 0.06
+#: The table presses the back until this share of the skin lies on it (our own choice; nothing was measured).
+CONTACT_OF_SKIN = 0.03
 #: What is pressed further than the table comes to lie this much nearer to it per 2.7-fold of the way, and never
 #: crosses it. [m]
 _CONTACT_M = 1.5e-3
 _HALVINGS = 14
+_MARKS_OF_HEAD = ("head", "left eye", "right eye", "glabella", "nasion", "nose tip", "chin")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,7 +66,7 @@ def lying(stance: Stance, pose: PoseRequest) -> Lying:
     Notes
     -----
     Every joint is a hinge: bones keep their lengths, and the skin near a joint takes part of the angle. In the offered
-    range the volume of an adult or an infant changes by less than 1 %; skin in the crease of a bent joint is not
+    range the volume of an adult or an infant changes by less than 1.5 %; skin in the crease of a bent joint is not
     pressed flat, and may cross itself there by millimetres. An arm beside the body lies in the plane of the trunk, not
     on the table. A bent knee is lifted by half of its angle at the hip.
     """
@@ -132,15 +133,13 @@ def _is_free(stance: Stance, hinge: Hinge, angle_rad: float, side: str) -> bool:
     return bool(np.all(SIGN[side] * arm[:, 0] > widest[at] + room))
 
 
-def pressed(stance: Stance, *, depth_of_trunk: float = PRESSED_OF_DEPTH) -> tuple[Stance, float]:
+def pressed(stance: Stance) -> tuple[Stance, float]:
     """The figure with its back flattened by a table, and where the table is.
 
     Parameters
     ----------
     stance : Stance
         On its back: y points down to the table.
-    depth_of_trunk : float
-        How far the table presses the trunk, over the depth of the trunk. [1]
 
     Returns
     -------
@@ -161,7 +160,7 @@ def pressed(stance: Stance, *, depth_of_trunk: float = PRESSED_OF_DEPTH) -> tupl
     surface = stance.surface
     trunk = surface.vertices_m[stance.share("trunk") > 0.5]
     depth = float(np.ptp(trunk[:, 1]))
-    table = float(trunk[:, 1].max()) - depth_of_trunk * depth
+    table = _table_m(stance)
     stance = _head_forward(stance, table)
     x, y, z = stance.surface.vertices_m.T
     near = table - _CONTACT_M
@@ -172,27 +171,33 @@ def pressed(stance: Stance, *, depth_of_trunk: float = PRESSED_OF_DEPTH) -> tupl
     return replace(stance, surface=swollen(flat, free, volume_m3=surface.volume_m3)), table
 
 
+def _table_m(stance: Stance) -> float:
+    """Place along y at which enough of the trunk lies on the table. [m]"""
+    surface, trunk = stance.surface, stance.share("trunk") > 0.5
+    of_trunk = np.all(trunk[surface.triangles], axis=1)
+    areas = np.maximum(surface.area_vectors_m2[of_trunk, 1], 0)
+    places = surface.corners_m[of_trunk, :, 1].mean(axis=1)
+    order = np.argsort(-places)
+    reached = np.searchsorted(np.cumsum(areas[order]), CONTACT_OF_SKIN * surface.area_m2)
+    return float(places[order][reached])
+
+
 def _head_forward(stance: Stance, table_m: float) -> Stance:
     """The figure with its head carried forward, where the back of the head reaches beyond the table."""
     of_head = stance.share("head")
     beyond = float(stance.surface.vertices_m[of_head > 0.5, 1].max()) - table_m
     if beyond <= 0:
         return stance
-    low, high = (stance.landmarks_m[name][2] for name in ("neck", "head"))
-
-    def moved(points_m: Real) -> Real:
-        up = np.clip((points_m[..., 2] - low) / (high - low), 0, 1)
-        shift = beyond * up**2 * (3 - 2 * up)
-        return np.stack([points_m[..., 0], points_m[..., 1] - shift, points_m[..., 2]], axis=-1)
-
-    followers = np.clip(stance.share("head", "neck", "trunk"), 0, 1)[:, None]  # not an arm past the head
+    low, high = (float(stance.landmarks_m[name][2]) for name in ("neck", "head"))
     vertices = stance.surface.vertices_m
-    vertices = vertices + followers * (moved(vertices) - vertices)
+    up = np.clip((vertices[:, 2] - low) / (high - low), 0, 1)
+    follows = of_head + stance.share("neck") * up**2 * (3 - 2 * up)
+    moved = vertices - np.outer(follows, [0.0, beyond, 0.0])
     marks = {
-        name: mark if name.startswith(SIDES) and not name.endswith("eye") else moved(mark)
+        name: mark - np.array([0.0, beyond, 0.0]) if name in _MARKS_OF_HEAD else mark
         for name, mark in stance.landmarks_m.items()
     }
-    return replace(stance, surface=stance.surface.at(vertices), landmarks_m=marks)
+    return replace(stance, surface=stance.surface.at(moved), landmarks_m=marks)
 
 
 def swollen(surface: Surface, amount: Real, *, volume_m3: float) -> Surface:
@@ -218,7 +223,7 @@ def _notes(standing: Stance, flat: Stance, pose: PoseRequest) -> tuple[str, ...]
     told_change = f"{change:+.1f}".replace("-", "\N{MINUS SIGN}")
     note = (
         f"On the back, arms {arms}, {', '.join(told) if told else 'limbs straight'}: joints are turned as hinges, the "
-        f"table presses the trunk by {100 * PRESSED_OF_DEPTH:.0f} % of its depth and the volume pressed out comes "
-        f"back as an even swelling (our own choice, nothing measured). The volume changes by {told_change} % in all."
+        f"back is pressed until {100 * CONTACT_OF_SKIN:.0f} % of the skin lie on the table, and the volume pressed out "
+        f"comes back as an even swelling (our own choice, nothing measured). The volume changes by {told_change} %."
     )
     return (note,)

@@ -41,7 +41,7 @@ class Cranium:
 
 
 def thicknesses_m(sex: str, age_years: float) -> tuple[float, float]:
-    """Thickness of skull and of the fluid round the brain, between the ages of the packaged figures by age. [m]"""
+    """Thickness of skull and of the fluid round the brain [m], between the ages [a] of the packaged figures."""
     names = (*_FIGURES, (20.0, f"adult {sex}"))
     rows = [figure_of(name) for _, name in names]
     ages = [age for age, _ in names]
@@ -65,7 +65,7 @@ def cranium(
     skull_m, fluid_m : float
         Their thickness. [m]
     age_years : float
-        Decides whether the skull has two tables. [years]
+        Decides whether the skull has two tables. [a]
     depth_m : callable
         Depth of points (n, 3) [m] under the inner surface of the fat, shape (n,). [m]
     """

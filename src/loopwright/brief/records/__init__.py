@@ -43,6 +43,12 @@ from loopwright.brief.records.body import (
 )
 from loopwright.brief.records.brief import Brief, DefaultUsed
 from loopwright.brief.records.capacitors import CapacitorsRequest, LumpedCapacitorRequest, PrintedCapacitorRequest
+from loopwright.brief.records.carrier import (
+    CarrierRequest,
+    FilmCarrierRequest,
+    PaddingRequest,
+    StretchingCarrierRequest,
+)
 from loopwright.brief.records.circuit import (
     CapacitorPart,
     CircuitRequest,
@@ -133,6 +139,7 @@ __all__ = [
     "Brief",
     "CapacitorPart",
     "CapacitorsRequest",
+    "CarrierRequest",
     "CircuitRequest",
     "CoaxialLineRequest",
     "CohortArray",
@@ -158,6 +165,7 @@ __all__ = [
     "FigureRequest",
     "FileOrigin",
     "FileUnit",
+    "FilmCarrierRequest",
     "FilmRequest",
     "FlatStripRequest",
     "FormulaRequest",
@@ -189,6 +197,7 @@ __all__ = [
     "NoUltimate",
     "OpeningRequest",
     "OwnWiringRequest",
+    "PaddingRequest",
     "PartRequest",
     "PartsStray",
     "PatientAge",
@@ -223,6 +232,7 @@ __all__ = [
     "SphereRegion",
     "SphereRequest",
     "StretchPoint",
+    "StretchingCarrierRequest",
     "SurfaceParts",
     "SurfaceRequest",
     "ThreadRequest",

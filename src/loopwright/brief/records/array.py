@@ -4,6 +4,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from loopwright.brief.records.carrier import CarrierRequest, FilmCarrierRequest
 from loopwright.brief.records.record import Positive, Record, UnitVector, Vector
 
 __all__ = [
@@ -163,17 +164,25 @@ class PieceRequest(Record):
 
 
 class ArrayRequest(Record):
-    """Explicit elements, or one tiling, or pieces with a tiling each."""
+    """Explicit elements, or one tiling with or without a carrier, or pieces with a tiling each."""
 
     elements: tuple[ElementRequest, ...] = ()
     tiling: TilingRequest | None = None
     pieces: tuple[PieceRequest, ...] = ()
+    carrier: CarrierRequest | None = None
 
     @model_validator(mode="after")
     def _one_of_the_three(self) -> Self:
         if bool(self.elements) + (self.tiling is not None) + bool(self.pieces) != 1:
             raise ValueError("an array is given by its elements, by a tiling or by pieces: one of the three")
+        if self.carrier is not None and self.tiling is None:
+            raise ValueError("a carrier holds the elements of a tiling")
         return self
+
+    @property
+    def film(self) -> FilmCarrierRequest | None:
+        """The film that carries the tiling; None where it stretches or nothing is said."""
+        return self.carrier if isinstance(self.carrier, FilmCarrierRequest) else None
 
     @property
     def count(self) -> int:

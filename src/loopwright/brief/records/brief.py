@@ -72,6 +72,8 @@ class Brief(Record):
                 "body": {"file"},  # the digest of its bytes tells more than its name
             },
         )
+        if asked["array"]["carrier"] is None:
+            del asked["array"]["carrier"]
         for topic in ("circuit", "tolerances", "family", "loading_equivalence"):
             if asked[topic] is None:
                 del asked[topic]  # so that a brief without it keeps the text that it had before there was such a topic

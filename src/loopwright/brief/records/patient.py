@@ -120,7 +120,7 @@ class PatientRequest(Record):
     age: PatientAge
     measures: BodyMeasures = BodyMeasures()
     part: PatientPart
-    margin_m: Annotated[float, Field(ge=0)] = 0.06
+    margin_m: Annotated[float, Field(ge=0)] = 0.1
     pose: PoseRequest = PoseRequest()
     hydration: tuple[TissueWater, ...] = ()
     voxel_m: Positive

@@ -8,6 +8,7 @@ from loopwright.brief.forms import NOTHING, Draft, Form, Trouble, Variants
 from loopwright.brief.keys import Absent, Words
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.records import ArrayRequest, PieceRequest, TilingRequest
+from loopwright.brief.topics.carrier import carrier_form, carrier_suits
 from loopwright.brief.topics.elements import ELEMENT, MOST_ELEMENTS
 from loopwright.brief.topics.facts import NO_FACTS, Facts
 from loopwright.brief.topics.tiling import piece_form, tiling_form
@@ -106,8 +107,15 @@ def array_form(facts: Facts) -> Form:
                 absent=Absent.ALLOWED,
                 meaning="Pieces that lie beside each other, such as a rigid posterior and a flexible anterior one.",
             ),
+            Part(
+                name="carrier",
+                of=carrier_form(facts),
+                absent=Absent.ALLOWED,
+                meaning="What carries the elements of a tiling. Left out: they follow the skin, and nothing is told of "
+                "strain.",
+            ),
         ),
-        rules=(_one_of_the_three,),
+        rules=(_one_of_the_three, carrier_suits),
         build=ArrayRequest,
         notes="Exactly one of `tiling`, `elements` and `pieces` is written.",
     )

@@ -21,6 +21,7 @@ from loopwright.ground.figures import (
 
 __all__ = [
     "AXES",
+    "LEAST_STAND_OFF_M",
     "NO_FACTS",
     "Box",
     "Facts",
@@ -74,6 +75,8 @@ class Facts:
         Room that the conductor takes where it is crossed: diameter of a wire, thickness of a strip. [m]
     seam_gap_m
         Gap of the seam between centre-lines, where the array has one. [m]
+    film_stand_off_m
+        What the layers under the conductor come to, where a film carries the array. [m]
     """
 
     body_kind: str | None = None
@@ -91,6 +94,7 @@ class Facts:
     crossing_separation_key: str = "array.tiling.crossing_separation"
     conductor_height_m: float | None = None
     seam_gap_m: float | None = None
+    film_stand_off_m: float | None = None
 
     def with_body_of(self, other: "Facts") -> "Facts":
         """Return these facts with those of another body in place of its own."""
@@ -100,6 +104,9 @@ class Facts:
 _OF_BODY = ("body_kind", "half_extents_m", "ground_m", "box_m", "voxel_m", "tissue_names")
 
 NO_FACTS = Facts()
+
+#: Least stand-off of a tiling. [m]
+LEAST_STAND_OFF_M = 0.5e-3
 
 
 def body_facts(draft: Draft) -> Facts:

@@ -10,8 +10,8 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import CoverRequest, OpeningRequest, SeamRequest, TilingRequest
 from loopwright.brief.topics.elements import GAPS, MOST_ELEMENTS, size_key
-from loopwright.brief.topics.facts import Facts
-from loopwright.brief.topics.tiling_kinds import cover_bounds
+from loopwright.brief.topics.facts import LEAST_STAND_OFF_M, Facts
+from loopwright.brief.topics.tiling_kinds import cover_bounds, stand_off_is_of_layers
 from loopwright.brief.topics.tiling_rules import LEAST_OVERLAP, MOST_OVERLAP, ZERO_COUPLING, piece_rules, tiling_rules
 from loopwright.brief.tree import Node, described
 
@@ -174,6 +174,8 @@ def tiling_form(facts: Facts) -> Form:
     Form
         Keys and rules of ``array.tiling``.
     """
+    layers_m = facts.film_stand_off_m
+    stand_off = None if layers_m is None else defaults.film_stand_off(max(LEAST_STAND_OFF_M, layers_m))
     return Form(
         title="tiling",
         keys=(
@@ -222,7 +224,9 @@ def tiling_form(facts: Facts) -> Form:
                 low="0.5 mm",
                 high="100 mm",
                 sample="10 mm",
-                meaning="From the skin to the centre-line of the conductor; of the innermost, where conductors cross.",
+                default=stand_off,
+                meaning="From the skin to the centre-line of the conductor; of the innermost, where conductors cross. "
+                "With a film as `array.carrier` it may be left out: the layers make it.",
             ),
             GAPS,
             Choice(
@@ -269,7 +273,7 @@ def tiling_form(facts: Facts) -> Form:
                 meaning="Part of the surface of a body of triangles that a whole span covers. Left out: all of it.",
             ),
         ),
-        rules=tiling_rules(facts),
+        rules=(*tiling_rules(facts), stand_off_is_of_layers(facts)),
         build=TilingRequest,
         strangers={
             "diameter": "write `size`, for circles and squares alike",

@@ -21,6 +21,7 @@ __all__ = [
     "search_has_pairs",
     "sizes_suit",
     "slab_has_one_face",
+    "stand_off_is_of_layers",
 ]
 
 RINGED, SLAB = ("elliptic cylinder", "trunk", "limb"), "slab"
@@ -43,6 +44,8 @@ _ENDS = {
 #: Bodies that are a cap on a column which ends below.
 DOMED = tuple(_ENDS)
 ZERO_COUPLING = "zero coupling"
+#: Layers and a stand-off that differ by less are the same. [m]
+_SAME_STAND_OFF_M = 0.05e-3
 #: Bodies by formula: all of them are covered whole, or in rows.
 _BY_FORMULA = ("sphere", "ellipsoid", *RINGED, SLAB, *DOMED)
 
@@ -232,6 +235,25 @@ def cover_bounds(draft: Draft) -> Iterator[Trouble]:
             allowed="heights above those of `lowest`, at the front and at the back",
             remedy="write greater heights: z runs to the head",
         )
+
+
+def stand_off_is_of_layers(facts: Facts) -> Rule:
+    """Refuse a stand-off that the layers under a film do not make."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        asked_m, layers_m = draft.get("stand_off"), facts.film_stand_off_m
+        if "stand_off" not in draft.written or asked_m is None or layers_m is None:
+            return
+        if abs(asked_m - layers_m) > _SAME_STAND_OFF_M:
+            yield Trouble(
+                key="stand_off",
+                found=engineering_text(asked_m, "m"),
+                allowed=f"{engineering_text(layers_m, 'm', digits=4)}, which the layers between skin and conductor "
+                "come to: films, padding and half the conductor",
+                remedy="leave `stand_off` out, or change `carrier.padding`",
+            )
+
+    return rule
 
 
 def search_has_pairs(draft: Draft) -> Iterator[Trouble]:

@@ -13,6 +13,7 @@ from loopwright.formats.pictures.choosing import break_even_picture
 from loopwright.formats.pictures.cohort import draw_cohort
 from loopwright.formats.pictures.curves import depth_picture, frequency_picture, plateau_picture
 from loopwright.formats.pictures.designs import draw_comparison
+from loopwright.formats.pictures.films import draped_pictures
 from loopwright.formats.pictures.layouts import layout_picture
 from loopwright.formats.pictures.loading import loading_picture
 from loopwright.formats.pictures.matching import match_picture, probe_picture
@@ -50,6 +51,7 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         *_correlations_through_circuit(evidence),
         *(() if evidence.built is None else (causes_picture(evidence.built),)),
         *(() if evidence.loading is None else (loading_picture(evidence.loading),)),
+        *draped_pictures(evidence.draped),
         *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
     )

@@ -148,6 +148,7 @@ def _sizes(cohort: Cohort) -> Picture:
     axes.plot(1e3 * cohort.circumference_m, np.full(len(cohort.patients), -0.6), linestyle="", marker="|", color=INK)
     axes.set_yticks(np.arange(len(labels)), labels)
     axes.set_ylim(len(labels) - 0.4, -0.8)
+    axes.use_sticky_edges = False
     axes.margins(x=0.03)
     axes.set_xlabel("circumference of the patients [mm]")
     axes.grid(visible=True, axis="x", color="#e6e6e6", linewidth=0.6)

@@ -8,10 +8,11 @@ from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from loopwright.designs import DrapedArray
 from loopwright.formats.pictures.style import FAINT, FONT_POINTS, INK, LINE_COLOURS, Picture, new_figure, plain, png
 from loopwright.layouts import FilmGaps, FilmPattern, FilmStrain, GorePlan, conductor_edges_m, elements_cut
 
-__all__ = ["gap_picture", "pattern_picture", "strain_picture"]
+__all__ = ["draped_pictures", "gap_picture", "pattern_picture", "strain_picture"]
 
 Real = NDArray[np.float64]
 
@@ -19,6 +20,20 @@ Real = NDArray[np.float64]
 _COLOURS = "cividis"
 _BINS = 30
 _TALLEST_IN, _MAP_IN = 4.2, 4.2
+
+
+def draped_pictures(draped: DrapedArray | None) -> tuple[Picture, ...]:
+    """Draw how an array lies on its body: gap, strain and flat drawing, as far as it has them."""
+    if draped is None or draped.pattern is None:
+        return ()
+    film, pattern, follow = draped.film, draped.pattern, draped.follow
+    if film is None:
+        return () if follow is None else (stretch_picture(pattern, follow, limit=draped.stretch_limit),)
+    return (
+        gap_picture(pattern, film.gaps, limit_m=film.request.gap_limit_m),
+        *(() if follow is None else (strain_picture(pattern, follow, limit=film.request.compression_limit),)),
+        pattern_picture(draped.slit_pattern or pattern),
+    )
 
 
 def gap_picture(pattern: FilmPattern, gaps: FilmGaps, *, limit_m: float) -> Picture:
@@ -54,25 +69,42 @@ def gap_picture(pattern: FilmPattern, gaps: FilmGaps, *, limit_m: float) -> Pict
 
 def strain_picture(pattern: FilmPattern, strain: FilmStrain, *, limit: float) -> Picture:
     """Draw how much the film is shortened over the flat film, hatched where it is more than it takes."""
+    caption = (
+        f"By how much the film would have to shorten to follow the skin; {100 * strain.share_wrinkled(limit):.0f} % of "
+        f"its area by more than {100 * limit:g} % (hatched), where it wrinkles or lifts. Largest: "
+        f"{100 * strain.compression.max():.1f} %."
+    )
+    return _strained(pattern, strain, strain.compression, limit=limit, label="shortening [%]", caption=caption)
+
+
+def stretch_picture(pattern: FilmPattern, strain: FilmStrain, *, limit: float) -> Picture:
+    """Draw the larger principal strain by size over the flat carrier, hatched where it is more than it takes."""
+    size = np.abs(strain.principal).max(axis=1)
+    share = np.average(size > limit, weights=strain.grid.areas_m2)
+    caption = (
+        f"By how much the carrier is stretched or gathered where it follows the skin, the larger of the two; "
+        f"{100 * share:.0f} % of its area by more than {100 * limit:g} % (hatched). Largest stretch "
+        f"{100 * max(strain.principal.max(), 0):.1f} %, largest shortening {100 * strain.compression.max():.1f} %."
+    )
+    return _strained(pattern, strain, size, limit=limit, label="size of the strain [%]", caption=caption)
+
+
+def _strained(
+    pattern: FilmPattern, strain: FilmStrain, values: Real, *, limit: float, label: str, caption: str
+) -> Picture:
     figure, axes = _map_beside(pattern, width_in=_MAP_IN)
-    compression = 100 * strain.compression
     nodes, triangles = strain.grid.nodes_m, strain.grid.triangles
-    _triangles(figure, axes[0], nodes, triangles, compression, label="shortening [%]")
-    _hatched(axes[0], nodes, triangles[strain.wrinkled(limit)])
+    _triangles(figure, axes[0], nodes, triangles, 100 * values, label=label)
+    _hatched(axes[0], nodes, triangles[values > limit])
     _conductors(axes[0], pattern, colour="white")
     shares = 100 * strain.grid.areas_m2 / strain.grid.areas_m2.sum()
-    axes[1].hist(compression, bins=_BINS, weights=shares, color=LINE_COLOURS[4], edgecolor="white", linewidth=0.4)
+    axes[1].hist(100 * values, bins=_BINS, weights=shares, color=LINE_COLOURS[4], edgecolor="white", linewidth=0.4)
     axes[1].axvline(100 * limit, color=INK, linestyle=":", linewidth=1.2, label=f"limit {100 * limit:g} %")
-    axes[1].set_xlabel("shortening [%]")
+    axes[1].set_xlabel(label)
     axes[1].set_ylabel("share of the film's area [%]")
     axes[1].set_xlim(left=0)
     axes[1].legend(fontsize=FONT_POINTS - 1, loc="upper right", facecolor="white", edgecolor="none", framealpha=0.9)
     plain(axes[1])
-    caption = (
-        f"By how much the film would have to shorten to follow the skin; {100 * strain.share_wrinkled(limit):.0f} % of "
-        f"its area by more than {100 * limit:g} % (hatched), where it wrinkles or lifts. Largest: "
-        f"{compression.max():.1f} %."
-    )
     return Picture(name="film_strain", caption=caption, png=png(figure))
 
 

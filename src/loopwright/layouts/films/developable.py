@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
-from loopwright.layouts.curved import Feet, frames, one_for_each, unit
+from loopwright.layouts.curved import Feet, frames, one_for_each, turned_foot, unit
 
 __all__ = ["FilmSkin"]
 
@@ -29,12 +29,14 @@ class FilmSkin:
 
     ``rulings_m`` (n, 3) is a point on each [m], all in one plane; ``upwards`` (n, 3) its unit direction; ``tip_m`` (n,)
     how far along it the tip lies [m], negative below, infinite for a cylinder; ``middle_m`` (3,) a point inside [m].
+    ``origin`` is the foot of a pattern's origin, with its axes, once a pattern is laid on it.
     """
 
     rulings_m: Real
     upwards: Real
     tip_m: Real
     middle_m: Real
+    origin: Feet | None = None
 
     @property
     def wrapping(self) -> str:
@@ -76,14 +78,7 @@ class FilmSkin:
         normals = self._faces()[1]
         heights = np.sum((point_m - self.rulings_m) * normals, axis=1)
         face = int(np.argmax(heights))
-        foot = self._feet((point_m - heights[face] * normals[face])[None], normals[[face]])
-        cos, sin = np.cos(turned_rad), np.sin(turned_rad)
-        return Feet(
-            points_m=foot.points_m,
-            along=cos * foot.along + sin * foot.across,
-            across=cos * foot.across - sin * foot.along,
-            normal=foot.normal,
-        )
+        return turned_foot(self._feet((point_m - heights[face] * normals[face])[None], normals[[face]]), turned_rad)
 
     def walked(self, foot: Feet, flat_m: Real, *, stand_off_m: float) -> Feet:
         """Feet at flat positions (n, 2) [m] drawn about one foot at this stand-off [m], with its axes carried along."""

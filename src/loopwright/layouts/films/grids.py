@@ -1,5 +1,6 @@
 """A flat film cut into small triangles, so that what happens on it can be told place by place."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -7,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
-__all__ = ["FilmGrid", "film_grid", "inside_outline"]
+__all__ = ["FilmGrid", "film_grid", "inside_outline", "within_outline"]
 
 Real = NDArray[np.float64]
 
@@ -70,6 +71,16 @@ def inside_outline(points_m: Real, outline_m: Real) -> NDArray[np.bool_]:
     rise = np.where(end[:, 1] == start[:, 1], 1.0, end[:, 1] - start[:, 1])
     at = start[:, 0] + (y - start[:, 1]) / rise * (end[:, 0] - start[:, 0])
     return np.asarray((spans & (x < at)).sum(axis=1) % 2 == 1)
+
+
+def within_outline(parts_m: Sequence[Real], outline_m: Real) -> tuple[Real, ...]:
+    """What of closed outlines (corners, 2) lies within another one; nothing of those outside. [m]"""
+    import shapely  # noqa: PLC0415 - slow to load, and only slits need it
+
+    whole = shapely.Polygon(outline_m)
+    kept = [shapely.intersection(shapely.make_valid(shapely.Polygon(part)), whole) for part in parts_m]
+    pieces = [piece for one in kept for piece in shapely.get_parts(one) if piece.geom_type == "Polygon" and piece.area]
+    return tuple(np.asarray(shapely.geometry.polygon.orient(piece).exterior.coords)[:-1] for piece in pieces)
 
 
 def _resampled_m(outline_m: Real, spacing_m: float) -> Real:

@@ -1,9 +1,7 @@
 """A film laid on a body: where its rulings run best, and how far it stays off the skin."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -14,13 +12,22 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.surface import Surface
 from loopwright.layouts.curved import Feet, frames
 from loopwright.layouts.films.developable import FilmSkin
+from loopwright.layouts.films.gaps import FilmGaps, film_gaps
 from loopwright.layouts.films.grids import FilmGrid, film_grid
 from loopwright.layouts.films.hull import Rulings, taut_over
 from loopwright.layouts.films.pattern import FilmPattern
 from loopwright.layouts.films.strains import FilmStrain, film_strain
 from loopwright.layouts.nearness import distances_to_m
+from loopwright.layouts.skins import Skin
 
-__all__ = ["FilmForm", "FilmGaps", "FilmPlacement", "LaidFilm", "film_laid"]
+__all__ = [
+    "FilmForm",
+    "FilmPlacement",
+    "LaidFilm",
+    "film_laid",
+    "film_laid_strain",
+    "film_notes",
+]
 
 Real = NDArray[np.float64]
 FilmForm = Literal["cylinder", "cone"]
@@ -32,8 +39,6 @@ _FIRST_STEP = np.array([0.13, 0.10, 0.15])
 _MOST_TRIALS = 70
 #: Size of the triangles on which strain is measured, over those of the grid.
 _SMALL = 0.01
-#: Halvings of the range of gaps on the way to a quantile.
-_HALVINGS = 40
 #: Nodes of a trial from the film's origin to its furthest corner.
 _NODES_OVER_REACH = 8
 #: A film's height range is widened by this share of it, for a cone's edges dip below their flat heights.
@@ -63,50 +68,6 @@ class FilmPlacement:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FilmGaps:
-    """Distance of a film's underside from the skin at the nodes of its grid, ``gap_m`` (nodes,) [m].
-
-    ``of_elements_m`` are medians along the centre-line of each element, by name. [m]
-    """
-
-    grid: FilmGrid
-    gap_m: Real
-    of_elements_m: Mapping[str, float]
-
-    @property
-    def median_m(self) -> float:
-        """Half of the film's area is closer. [m]"""
-        return self.quantile_m(0.5)
-
-    @property
-    def p95_m(self) -> float:
-        """All but a twentieth of the film's area is closer. [m]"""
-        return self.quantile_m(0.95)
-
-    def quantile_m(self, share: float) -> float:
-        """The gap that this share of the film's area stays below. [m]"""
-        low, high = float(self.gap_m.min()), float(self.gap_m.max())
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self.share_above(middle) > 1 - share else (low, middle)
-        return (low + high) / 2
-
-    def share_above(self, limit_m: float) -> float:
-        """Share of the film's area that is further off than a limit, the gap even over each triangle. [m]"""
-        low, middle, high = np.sort(self.gap_m[self.grid.triangles], axis=1).T
-        with np.errstate(divide="ignore", invalid="ignore"):
-            mostly = 1 - (limit_m - low) ** 2 / ((middle - low) * (high - low))
-            hardly = (high - limit_m) ** 2 / ((high - low) * (high - middle))
-        above = np.select([limit_m < low, limit_m < middle, limit_m < high], [1.0, mostly, hardly], 0.0)
-        return float(np.average(above, weights=self.grid.areas_m2))
-
-    @property
-    def worst_node(self) -> int:
-        """Node of the widest gap."""
-        return int(np.argmax(self.gap_m))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LaidFilm:
     """A film on a body: its hull, the foot of its origin, its gaps, its strain, and what limits the model."""
 
@@ -114,7 +75,6 @@ class LaidFilm:
     rulings: Rulings
     foot: Feet
     stand_off_m: float
-    laid_m: Real
     gaps: FilmGaps
     strain: FilmStrain
     notes: tuple[str, ...]
@@ -161,31 +121,29 @@ def film_laid(
     first, the two best refined by the simplex method together with their tilt and, for a cone, the place of its tip.
     """
     search = _Search(pattern=pattern, surface=surface, placement=placement, stand_off_m=stand_off_m)
-    unknowns = search.best(2 if form == "cylinder" else 3)
-    rulings = search.rulings(unknowns)
+    rulings = search.rulings(search.best(2 if form == "cylinder" else 3))
     skin, foot = search.skin(rulings)
-    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
-    under = skin.walked(foot, grid.nodes_m, stand_off_m=stand_off_m)
-    laid = under.points_m + stand_off_m * under.normal
-    of_elements = {
-        element.name: float(np.median(search.gaps_m(skin, foot, element.outline_m))) for element in pattern.elements
-    }
     return LaidFilm(
-        skin=skin,
+        skin=replace(skin, origin=foot),
         rulings=rulings,
         foot=foot,
         stand_off_m=stand_off_m,
-        laid_m=laid,
-        gaps=FilmGaps(
-            grid=grid, gap_m=distances_to_m(under.points_m, surface), of_elements_m=MappingProxyType(of_elements)
-        ),
-        strain=_strain(skin, foot, grid, stand_off_m),
-        notes=_notes(skin),
+        gaps=film_gaps(pattern, surface, skin, foot, stand_off_m=stand_off_m, spacing_m=spacing_m),
+        strain=film_laid_strain(pattern, skin, foot, stand_off_m=stand_off_m, spacing_m=spacing_m),
+        notes=film_notes(skin),
     )
 
 
-def _strain(skin: FilmSkin, foot: Feet, grid: FilmGrid, stand_off_m: float) -> FilmStrain:
-    """Strain about the middle of every triangle, from small copies: chords of a bent film are shorter than its arcs."""
+def film_laid_strain(
+    pattern: FilmPattern, skin: Skin, foot: Feet, *, stand_off_m: float, spacing_m: float
+) -> FilmStrain:
+    """Strain of a film whose origin is laid on one foot of a skin; parameters as of `film_laid`.
+
+    Notes
+    -----
+    About the middle of every triangle, from small copies: chords of a bent film are shorter than its arcs.
+    """
+    grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
     corners = grid.nodes_m[grid.triangles]
     middle = corners.mean(axis=1, keepdims=True)
     small = (middle + _SMALL * (corners - middle)).reshape(-1, 2)
@@ -271,7 +229,8 @@ class _Search:
         return float(heights.min() - more), float(heights.max() + more)
 
 
-def _notes(skin: FilmSkin) -> tuple[str, ...]:
+def film_notes(skin: FilmSkin) -> tuple[str, ...]:
+    """How a film comes to lie, and what is left out, in sentences."""
     taut = (
         "The film is taut and touches the body at its highest places; foam and skin do not give way, and the film's "
         "weight and stiffness are left out."
