@@ -241,13 +241,15 @@ def lying(case: Case) -> tuple[Worn, Real]:
 def newborn(cases: dict[tuple[str, str], Row]) -> list[str]:
     """What acceleration does to a newborn, in words."""
     own, adult = (cases["newborn", name] for name in (own_shell("newborn"), ADULT))
-    return [
-        f"A newborn, {name}: in the own shell the accelerated image has {over(own, adult, f'{name}: SNR outer, median'):.1f} "
-        f"times the SNR that it has in the adult shell in the outer 20 mm, {over(own, adult, f'{name}: SNR centre'):.1f} "
-        f"times at the centre, and mean g is {float(own[f'{name}: g, mean']):.2f} in place of "
-        f"{float(adult[f'{name}: g, mean']):.2f}."
-        for name in ("3 x 3", "4 x 4")
-    ]
+    told = []
+    for name in ("3 x 3", "4 x 4"):
+        outer, centre = (over(own, adult, f"{name}: {what}") for what in ("SNR outer, median", "SNR centre"))
+        g, other = (float(row[f"{name}: g, mean"]) for row in (own, adult))
+        told.append(
+            f"A newborn, {name}: in the own shell an accelerated image has {outer:.1f} times the SNR of the one in the "
+            f"adult shell in the outer 20 mm, {centre:.1f} times at the centre, and mean g is {g:.2f} in place of {other:.2f}."
+        )
+    return told
 
 
 def header(*titles: str) -> list[str]:
