@@ -1,8 +1,8 @@
 """Head shells from newborn to adult: what the study says beside what was published, and the guide's table of it.
 
 Usage:
-    loopwright cohort --device gpu --workers 4 --out RESULTS examples/cohort-head-shells.yaml
-    python benchmarks/head_shells.py peaks --device gpu --workers 4 --results RESULTS
+    loopwright cohort --device gpu --workers 4 --store STORE --out RESULTS examples/cohort-head-shells.yaml
+    python benchmarks/head_shells.py peaks --device gpu --workers 4 --store STORE --results RESULTS
     python benchmarks/head_shells.py renew --results RESULTS
     python benchmarks/head_shells.py draw --results RESULTS
 
@@ -28,14 +28,17 @@ import matplotlib.pyplot as plt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter
+from threadpoolctl import threadpool_limits
 
+from loopwright import __version__
 from loopwright.bodies import solid_of
 from loopwright.brief import read_cohort
 from loopwright.cohort import Asked, Case, Worn, cases_of
 from loopwright.cohort.images import outer_of
+from loopwright.formats.store import FolderStore
 from loopwright.ground.device import Device
 from loopwright.ground.means import Means
-from loopwright.ground.progress import Forgetful, Silent
+from loopwright.ground.progress import Forgetful, PieceStore, Silent
 from loopwright.layouts import arrange_on
 from loopwright.study import imaged_case, worn_array
 
@@ -56,7 +59,7 @@ def own_shell(patient: str) -> str:
     return f"shell, {patient}"
 
 
-def peaks(results: Path, device: Device, workers: int) -> None:
+def peaks(results: Path, device: Device, workers: int, store: Path | None) -> None:
     """Write ratios voxel by voxel in the outer layer: own shell, and array on the skin, to the adult shell."""
     text = (results / "brief.yaml").read_text("utf-8")
     wanted = read_cohort(text, "brief.yaml")
@@ -70,17 +73,17 @@ def peaks(results: Path, device: Device, workers: int) -> None:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(("patient", "array", "median of ratio", "95 % of ratio", "largest smoothed ratio"))
         with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-            for rows in pool.map(partial(peaks_of, device=device), of_each):
+            for rows in pool.map(partial(peaks_of, device=device, store=store), of_each):
                 writer.writerows(rows)
 
 
-def peaks_of(cases: list[Case], device: Device) -> list[tuple[str, ...]]:
+def peaks_of(cases: list[Case], device: Device, store: Path | None) -> list[tuple[str, ...]]:
     """Rows of one patient: the first case is what the others are held against."""
-    base, outer = snr_of(cases[0], device)
+    base, outer = snr_of(cases[0], device, store)
     where = np.nonzero(outer)
     rows = []
     for case in cases[1:]:
-        own, _ = snr_of(case, device)
+        own, _ = snr_of(case, device, store)
         ratio, smooth = own[where] / base[where], smoothed(own, outer)[where] / smoothed(base, outer)[where]
         found = (np.median(ratio), np.percentile(ratio, 95), smooth.max())
         rows.append((case.planned.patient.name, case.array_name, *(f"{value:.4f}" for value in found)))
@@ -88,9 +91,13 @@ def peaks_of(cases: list[Case], device: Device) -> list[tuple[str, ...]]:
     return rows
 
 
-def snr_of(case: Case, device: Device) -> tuple[Real, NDArray[np.bool_]]:
+def snr_of(case: Case, device: Device, store: Path | None) -> tuple[Real, NDArray[np.bool_]]:
     """SNR (x, y, z) of one case, and its outer layer."""
-    found = imaged_case(case, Means(progress=Silent(), store=Forgetful(), device=device)).found
+    pieces: PieceStore = Forgetful()
+    if store is not None:
+        pieces = FolderStore(store, note=print, brief="head shells", tool_version=__version__)
+    with threadpool_limits(1):
+        found = imaged_case(case, Means(progress=Silent(), store=pieces, device=device)).found
     snr, region = found.quality.snr, found.quality.region_mask
     if snr is None:
         raise SystemExit("the study has no absolute SNR")
@@ -112,7 +119,21 @@ def renew(results: Path) -> None:
     peak = {}
     if (results / "peaks.csv").exists():
         peak = {(row["patient"], row["array"]): row for row in read_rows(results / "peaks.csv")}
-    text = "\n".join([BEGIN, "", *computed_on(results), "", *gains(cases, peak), "", *accelerated(cases), "", END])
+    text = "\n".join(
+        [
+            BEGIN,
+            "",
+            *computed_on(results),
+            "",
+            *gains(cases, peak),
+            "",
+            *accelerated(cases),
+            "",
+            *newborn(cases),
+            "",
+            END,
+        ]
+    )
     guide = GUIDE.read_text("utf-8")
     GUIDE.write_text(guide[: guide.index(BEGIN)] + text + guide[guide.index(END) + len(END) :], "utf-8")
     for name in ("snr_over_patients", "g_over_patients"):
@@ -217,6 +238,20 @@ def lying(case: Case) -> tuple[Worn, Real]:
     return worn_array(case, layout, ground, patient), np.unique(patient.skin.outline_m, axis=0)
 
 
+def newborn(cases: dict[tuple[str, str], Row]) -> list[str]:
+    """What acceleration does to a newborn, in words."""
+    own, adult = (cases["newborn", name] for name in (own_shell("newborn"), ADULT))
+    told = []
+    for name in ("3 x 3", "4 x 4"):
+        outer, centre = (over(own, adult, f"{name}: {what}") for what in ("SNR outer, median", "SNR centre"))
+        g, other = (float(row[f"{name}: g, mean"]) for row in (own, adult))
+        told.append(
+            f"A newborn, {name}: in the own shell an accelerated image has {outer:.1f} times the SNR of the one in the "
+            f"adult shell in the outer 20 mm, {centre:.1f} times at the centre, and mean g is {g:.2f} in place of {other:.2f}."
+        )
+    return told
+
+
 def header(*titles: str) -> list[str]:
     """Head of a table, and the line below it."""
     return [f"| {' | '.join(titles)} |", "|---" * len(titles) + "|"]
@@ -234,9 +269,10 @@ def main() -> None:
     parser.add_argument("--results", type=Path, required=True)
     parser.add_argument("--device", choices=[device.value for device in Device], default=Device.CPU.value)
     parser.add_argument("--workers", type=int, default=1, help="processes for `peaks`")
+    parser.add_argument("--store", type=Path, help="store of the study, whose finished pieces `peaks` takes up again")
     asked = parser.parse_args()
     if asked.what == "peaks":
-        peaks(asked.results, Device(asked.device), asked.workers)
+        peaks(asked.results, Device(asked.device), asked.workers, asked.store)
     elif asked.what == "draw":
         draw(asked.results)
     else:

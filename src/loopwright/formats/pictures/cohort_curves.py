@@ -1,9 +1,13 @@
 """Pictures of a study over patients: SNR and 1/g of every array over age or size."""
 
 from collections.abc import Callable
+from math import ceil
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.ticker import NullLocator
+from numpy.typing import NDArray
 
 from loopwright.cohort import CaseFigures, Cohort
 from loopwright.dossier import display_unit
@@ -20,7 +24,15 @@ from loopwright.formats.pictures.style import (
 
 __all__ = ["MARKERS", "STYLES", "g_over_patients", "short", "snr_over_patients"]
 
+Real = NDArray[np.float64]
+
 STYLES = ("-", "--", ":", "-.")
+#: From conception to birth at term. [a]
+_BEFORE_BIRTH = 40 / 52.18
+#: Ages that are written at an axis, and room beside the outermost as a part of the axis.
+_AGES, _MARGIN = (0.0, 0.5, 1.0, 2.0, 4.0, 7.0, 10.0, 15.0, 20.0, 40.0, 80.0), 0.05
+#: Names in one row of a legend.
+_IN_A_ROW = 6
 MARKERS = ("o", "s", "^", "D", "v", "P", "X")
 
 
@@ -80,15 +92,32 @@ def _over_patients(
             log_ticks(axes.yaxis)
         else:
             axes.set_ylim(0, 1.04)
+        if ages is not None:
+            _since_conception(axes, across)
         axes.set_xlabel(label)
         axes.set_ylabel(title)
         axes.grid(visible=True, which="major", color="#e6e6e6", linewidth=0.6)
         axes.set_axisbelow(True)
         plain(axes)
     handles, labels = figure.axes[0].get_legend_handles_labels()
-    figure.legend(handles, labels, loc="upper center", ncols=min(len(labels), 6), frameon=False,
-                  fontsize=FONT_POINTS - 1, labelcolor=INK, handlelength=3)  # fmt: skip
+    columns = ceil(len(labels) / ceil(len(labels) / _IN_A_ROW))
+    figure.legend(handles, labels, loc="upper center", ncols=columns, frameon=False, fontsize=FONT_POINTS - 1,
+                  labelcolor=INK, handlelength=3)  # fmt: skip
     return Picture(name=name, caption=caption, png=png(figure))
+
+
+def _since_conception(axes: Axes, ages_years: Real) -> None:
+    """Spread ages as growth does: over the logarithm of the time since conception."""
+    axes.set_xscale(
+        "function", functions=(lambda age: np.log(age + _BEFORE_BIRTH), lambda at: np.exp(at) - _BEFORE_BIRTH)
+    )
+    low, high = float(ages_years.min()), float(ages_years.max())
+    spread = np.log((high + _BEFORE_BIRTH) / (low + _BEFORE_BIRTH)) or 1.0
+    factor = float(np.exp(_MARGIN * spread))
+    axes.set_xlim((low + _BEFORE_BIRTH) / factor - _BEFORE_BIRTH, (high + _BEFORE_BIRTH) * factor - _BEFORE_BIRTH)
+    axes.set_xticks([age for age in _AGES if low - 1e-9 <= age <= high + 1e-9] or [low, high])
+    axes.xaxis.set_major_formatter("{x:g}")
+    axes.xaxis.set_minor_locator(NullLocator())
 
 
 def _of_images(field: str) -> Callable[[CaseFigures], float]:
