@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from loopwright import __version__, bodies, circuits, conductors, dossier, fields, imaging, layouts
+from loopwright import __version__, bodies, circuits, conductors, designs, dossier, fields, imaging, layouts
 from loopwright.brief import Brief, WholeBodyRegion
 from loopwright.brief.records import NoUltimate
 from loopwright.ground.means import Means
@@ -48,6 +48,8 @@ def carry_out(brief: Brief, means: Means) -> JobOutcome:
     coarse_body = bodies.place(brief.body, frequency_hz=body.frequency_hz, voxel_m=coarse_voxel_m(brief))
     imaging.check_region(brief.imaging, body)
     imaging.check_region(judged_everywhere(brief).imaging, coarse_body)
+    if brief.loading_equivalence is not None:  # looked at before hours are spent on the array
+        designs.check_loads(brief, brief.loading_equivalence)
     dressed = dressed_array(brief, body, coarse_body, means)
     driven = driven_array(brief, dressed, fields.chosen_excitation(brief.computation.excitation, dressed, body))
     coarse = answers_on(judged_everywhere(brief), coarse_body, driven, means)

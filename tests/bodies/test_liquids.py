@@ -142,7 +142,27 @@ def test_the_water_itself_loses_at_high_frequency():
     assert at_7_tesla.eps_r == pytest.approx(77.5, abs=0.3)
 
 
+@pytest.mark.parametrize("molar", [0.25, 0.5, 0.6])
+def test_permittivity_of_saline_is_that_of_published_dielectric_spectra(molar):
+    # Noertemann, Hilland, Kaatze, J. Phys. Chem. A 101, 6864, 1997, abstract (read): at 20 degC, from 0.2 to 0.6 mol/L,
+    # the permittivity at rest is that of water times 1 - 0.19 c.
+    grams = 1e3 * molar * molar_mass_kg_per_mol("NaCl")
+    found = solution_at([dissolved("sodium chloride", grams)], temperature_k=ZERO_K + 20, frequency_hz=1e6)
+    measured = static_permittivity(ZERO_K + 20) * (1 - 0.19 * molar)
+    assert found.eps_r == pytest.approx(measured, abs=0.5)
+    assert found.eps_uncertainty >= 2
+
+
+def test_permittivity_beyond_half_a_mole_is_told_with_more_doubt():
+    grams = 1e3 * 0.95 * molar_mass_kg_per_mol("NaCl")
+    found = solution_at([dissolved("sodium chloride", grams)], temperature_k=ROOM_K, frequency_hz=1e6)
+    # 78.36 - 15.45 c + 3.76 c^1.5 at 25 degC [buchner1999], from memory
+    assert abs(found.eps_r - (78.36 - 15.45 * 0.95 + 3.76 * 0.95**1.5)) < found.eps_uncertainty
+
+
 def test_what_no_table_reaches_is_refused():
+    with pytest.raises(OutsideModelError, match="up to 1 GHz"):
+        solution_at([dissolved("sodium chloride", 3.0)], temperature_k=ROOM_K, frequency_hz=3e9)
     with pytest.raises(OutsideModelError, match="degC"):
         conduction([dissolved("sodium chloride", 3.0)], temperature_k=ZERO_K + 60)
     with pytest.raises(OutsideModelError, match="Measure"):

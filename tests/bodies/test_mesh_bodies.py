@@ -17,9 +17,8 @@ from loopwright.bodies import (
     voxelise,
 )
 from loopwright.fields import closed_loops, reply_to_sources
-from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.progress import Forgetful, Silent
-from loopwright.layouts.grounds import plate_of, skin_of
+from loopwright.layouts.grounds import plate_of
 from triangle_cases import ball, octahedron, rough
 
 RADIUS_M = 0.082  # of a head; no multiple of a voxel, so that both bodies get the same grid
@@ -126,8 +125,3 @@ def test_a_plate_touches_the_outermost_corner():
     assert isinstance(cut, MeshShape)
     half = Solid(name="cut", regions=(Region(shape=cut, tissue=0, within=None),), tissue_names=("gel",))
     assert plate_of(half, (0.0, 0.0, 1.0)).middle_m == pytest.approx((0.0, 0.0, 0.03))
-
-
-def test_elements_are_not_yet_laid_on_triangles():
-    with pytest.raises(OutsideModelError, match="no ellipsoid, dome, column or block"):
-        skin_of(layered_surface(octahedron(0.09), tissue_names=("gel",), name="octahedron"))

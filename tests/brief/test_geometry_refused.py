@@ -1,5 +1,9 @@
 """Files of geometry that cannot be used: each is told with its name, the line of the brief, and a remedy."""
 
+import gzip
+
+import nibabel
+import numpy as np
 import pytest
 from base_brief import BASE, text_of
 
@@ -86,3 +90,77 @@ def test_tables_that_do_not_fit_are_refused(tissues, words, tmp_path):
     (tmp_path / "block.nii").write_bytes(nifti(LABELLED))
     _, found = complaints(tmp_path, {**LABELS, "file": "block.nii", "tissues": tissues})
     assert any(words in one.found for one in found), [str(one) for one in found]
+
+
+@pytest.mark.parametrize(
+    "axes", [["left", "posterior", "head"], ["right", "anterior", "feet"]], ids=["turned", "upside down"]
+)
+def test_the_origin_of_an_image_is_refused_along_other_axes_than_its_own(axes, tmp_path):
+    (tmp_path / "a.nii").write_bytes(nifti(LABELLED))
+    _, found = complaints(tmp_path, {**LABELS, "file": "a.nii", "axes": axes, "origin": "as in file"})
+    told = {complaint.field: complaint.found for complaint in found}  # slices may lie beside such a body as well
+    assert "other axes than those of a.nii" in told["body.origin"]
+
+
+def ascii_ply(count, corner):
+    header = f"ply\nformat ascii 1.0\nelement vertex {count}\nproperty float x\nproperty float y\nproperty float z\n"
+    faces = "element face 1\nproperty list uchar int vertex_indices\nend_header\n"
+    return f"{header}{faces}0 0 0\n1 0 0\n0 1 0\n3 0 1 {corner}\n".encode()
+
+
+@pytest.mark.parametrize(
+    ("count", "corner", "words"),
+    [(3, 10**25, "a line of `face`"), ("9" * 5000, 2, "'element vertex 999")],
+    ids=["corner", "count"],
+)
+def test_numbers_larger_than_any_count_are_no_accident_of_the_program(count, corner, words, tmp_path):
+    (tmp_path / "a.ply").write_bytes(ascii_ply(count, corner))
+    _, (complaint,) = complaints(tmp_path, {**SURFACE, "file": "a.ply"})
+    assert words in complaint.found
+
+
+def test_an_image_without_voxels_is_refused(tmp_path):
+    content = bytearray(nifti(LABELLED))
+    content[42:44] = (0).to_bytes(2, "little")  # first size of the header
+    (tmp_path / "a.nii").write_bytes(bytes(content))
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii"})
+    assert "a size of 0 x" in complaint.found
+
+
+def test_a_small_file_that_unpacks_to_more_than_an_image_may_hold_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr("loopwright.formats.geometry.nifti._MOST_BYTES", 1_000_000)
+    (tmp_path / "a.nii.gz").write_bytes(gzip.compress(nifti(LABELLED) + bytes(2_000_000)))
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii.gz"})
+    assert "more than 1 MB when it is unpacked" in complaint.found
+
+
+def read_loads(folder, body, diameter):
+    sphere = {"name": "ball", "body": BASE["body"]}
+    loads = {"stand_off": "5 mm", "patients": [sphere], "phantoms": [{"name": "block", "body": body}]}
+    text = text_of({**BASE, "loading_equivalence": {**loads, "diameter": diameter}})
+    return read_brief(text, "brief.yaml", geometry=FolderGeometry(folder)).loading_equivalence
+
+
+def test_a_surface_can_be_a_load_and_has_its_width_looked_at(tmp_path):
+    (tmp_path / "b.stl").write_bytes(binary_stl(BLOCK))
+    body = {**SURFACE, "file": "b.stl"}
+    assert read_loads(tmp_path, body, "20 mm").phantoms[0].body.file == "b.stl"
+    with pytest.raises(BriefError, match=r"block, 90 mm wide at the stand-off"):
+        read_loads(tmp_path, body, "95 mm")
+
+
+def test_labels_are_refused_as_a_load_before_anything_is_solved(tmp_path):
+    (tmp_path / "b.nii").write_bytes(nifti(LABELLED))
+    with pytest.raises(BriefError, match="labels, on which no element can be laid"):
+        read_loads(tmp_path, {**LABELS, "file": "b.nii"}, "20 mm")
+
+
+def test_two_orientations_in_one_header_are_not_chosen_between(tmp_path):
+    image = nibabel.Nifti1Image(LABELLED, np.diag([2.0, 2, 2, 1]))
+    image.header.set_xyzt_units("mm")
+    image.set_sform(np.diag([2.0, 2, 2, 1]), 1)
+    image.set_qform(np.diag([-2.0, 2, 2, 1]), 1)
+    (tmp_path / "a.nii").write_bytes(image.to_bytes())
+    _, (complaint,) = complaints(tmp_path, {**LABELS, "file": "a.nii"})
+    assert complaint.field == "body.axes"
+    assert "or tells two" in complaint.found

@@ -5,10 +5,9 @@ from math import radians
 import pytest
 
 from brief.base_brief import brief_with
-from loopwright.bodies.patients import targets
-from loopwright.brief.records import AgeAfterTerm, GestationalAge
-from loopwright.brief.topics import patient
-from loopwright.ground.errors import BriefError
+from loopwright.bodies.patients.targets import aims
+from loopwright.brief.records import AgeAfterTerm, BodyMeasures, GestationalAge
+from loopwright.ground.errors import BriefError, OutsideModelError
 
 PATIENT = {"shape": "patient", "sex": "female", "age": "5 years", "part": "head", "voxel": "5 mm"}
 
@@ -43,7 +42,8 @@ def test_angles_are_degrees_and_what_is_not_written_is_straight():
 
 
 def test_the_brief_refuses_the_measures_that_the_fit_would():
-    assert (patient.PLAUSIBLE, patient.PLAUSIBLE_MASS) == (targets._PLAUSIBLE, targets._PLAUSIBLE_MASS)
     with pytest.raises(BriefError, match="a mass of 80 kg"):
         read(measures={"mass": "80 kg"})
+    with pytest.raises(OutsideModelError, match="mass 80 kg is"):
+        aims("female", AgeAfterTerm(age_years=5.0), BodyMeasures(mass_kg=80.0))
     assert read(measures={"mass": "21 kg"}).measures.mass_kg == 21.0

@@ -46,6 +46,16 @@ def test_who_is_served_by_nobody_is_named():
     assert "No array keeps it on small." in told
 
 
+def test_a_film_counts_among_the_sizes_by_what_it_stands_off():
+    film = "        carrier: {kind: film, padding: [{name: foam, thickness: 7.55 mm}]}\n"
+    first, _, last = SMALL_STUDY.rpartition("      array:\n")
+    text = f"{first}      array:\n{film}{last}".replace("gap: 5 mm", "gap: 6 mm")
+    outcome = carried_out(Asked.FIT, text=text)
+    assert 0.003 < outcome.cohort.gap_percentile_95_m[2].min() < outcome.cohort.gap_percentile_95_m[2].max() < 0.006
+    (told,) = [told for question, told in answers(outcome).items() if "gap" in question]
+    assert told.startswith("One of 3 arrays: on the skin for circumferences of 377 mm to 471 mm.")
+
+
 def test_no_page_pronounces_anything_safe():
     page = dossier_html(imaged()[0].dossier, pictures=(), references=())
     assert not re.search(r"\bsafe\b", page)

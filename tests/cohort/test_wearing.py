@@ -9,6 +9,7 @@ from loopwright.bodies import layered_elliptic_cylinder, layered_sphere
 from loopwright.cohort import fit_of, put_on
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element, Layout
+from made_draping import EGG, brief_text, film_on_egg, laid
 
 FORMER_M, PATIENT_M, STAND_OFF_M = 0.080, 0.070, 0.008
 
@@ -103,18 +104,6 @@ def test_columns_lie_on_their_backs_too():
     assert -found.shift_m[1] == pytest.approx(0.01, abs=2e-4)
 
 
-def test_padding_fills_no_hollow_that_the_array_bridged():
-    """A ring that stood 20 mm off its former, over a hollow, stops nobody who keeps 8 mm from it."""
-    far = rings(0.5, radius_m=FORMER_M + 0.020)
-    with pytest.raises(OutsideModelError, match=r"5\.0 mm are missing"):
-        worn(far, FORMER_M + 0.005, rest="centre")
-    found = put_on(
-        far, laid_on=ball(FORMER_M), patient=ball(FORMER_M + 0.005), rest="back", give_m=0.0, padding_m=STAND_OFF_M
-    )
-    assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
-    assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)
-
-
 def test_half_of_the_conductors_length_is_closer_than_the_median_however_it_is_cut_into_segments():
     """A long ring over a short one of as many segments: the long one decides on the median."""
     near, far = rings(np.pi / 2, radius_m=0.090), rings(0.2, radius_m=0.100)
@@ -139,3 +128,25 @@ def test_a_small_patient_is_not_carried_past_a_distant_back():
     found = put_on(ring, laid_on=ball(0.200), patient=ball(0.020), rest="back", give_m=0.0)
     way = 0.208 * np.cos(0.05) - np.sqrt(0.028**2 - (0.208 * np.sin(0.05)) ** 2)
     assert -found.shift_m[1] == pytest.approx(way, abs=3e-6)
+
+
+def test_padding_fills_no_hollow_that_the_array_bridged():
+    """A ring that stood 20 mm off its former, over a hollow, stops nobody who keeps 8 mm from it."""
+    far = rings(0.5, radius_m=FORMER_M + 0.020)
+    with pytest.raises(OutsideModelError, match=r"5\.0 mm are missing"):
+        worn(far, FORMER_M + 0.005, rest="centre")
+    found = put_on(
+        far, laid_on=ball(FORMER_M), patient=ball(FORMER_M + 0.005), rest="back", give_m=0.0, padding_m=STAND_OFF_M
+    )
+    assert found.skin_distance_m.min() == pytest.approx(STAND_OFF_M, abs=1e-6)
+    assert found.gap_m.min() == pytest.approx(STAND_OFF_M - 0.020, abs=1e-5)
+
+
+def test_a_film_that_was_laid_on_the_patient_has_the_gap_beyond_its_layers():
+    """Along the conductors: what the film's own map tells, within the sag of chords and the lean of the film."""
+    _, solid, layout = laid(brief_text(body=EGG))
+    fit = fit_of(put_on(layout, laid_on=solid, patient=solid, rest=None, give_m=0.0))
+    of_elements = list(film_on_egg().film.gaps.of_elements_m.values())
+    assert fit.gap_least_m == 0.0
+    assert fit.gap_median_m == pytest.approx(np.median(of_elements), abs=0.3e-3)
+    assert fit.gap_largest_m > max(of_elements)

@@ -68,7 +68,7 @@ def test_elements_and_neighbours_have_a_row_each():
     draped = film_on_egg()
     elements = table(draped, "draping_elements")
     assert [row[0] for row in elements.rows] == list(NAMES)
-    assert [row[1] for row in elements.rows] == list(draped.film.gaps.of_elements_m.values())
+    assert [row[3] for row in elements.rows] == list(draped.film.gaps.of_elements_m.values())
     neighbours = table(draped, "draping_neighbours")
     assert len(neighbours.rows) == len(draped.bends)
     sizes = [abs(row[4]) for row in neighbours.rows]
@@ -80,5 +80,7 @@ def test_a_cloth_has_strain_and_no_gap():
     assert told.pictures == ("film_strain",)
     keys = {one.key for one in told.findings}
     assert "draping.follow_compression" in keys
+    rows = next(one for one in told.tables if one.name == "draping_elements").rows
+    assert all(-3 < row[3] < row[4] < 0 for row in rows)  # per cent: a circle on an egg is squeezed all round
     assert not any("gap" in key for key in keys)
     assert [one.name for one in told.tables] == ["draping_elements", "draping_neighbours"]

@@ -1,6 +1,7 @@
 """From the body that is asked for to the body on its grid."""
 
 from dataclasses import replace
+from math import prod
 from typing import assert_never
 
 from loopwright.bodies.bottle import bottle
@@ -22,6 +23,8 @@ from loopwright.bodies.tissues import Tissue, tissue_at
 from loopwright.bodies.trunk import trunk, trunk_with_arms
 from loopwright.bodies.voxels import Body, voxelise
 from loopwright.brief.records import (
+    LEAST_HALVES,
+    MOST_VOXELS,
     BodyRequest,
     BottleRequest,
     EllipsoidRequest,
@@ -43,6 +46,7 @@ from loopwright.brief.records import (
     TrunkRequest,
     materials_of,
 )
+from loopwright.ground.errors import OutsideModelError
 
 
 def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = None) -> Body:
@@ -60,14 +64,34 @@ def place(request: BodyRequest, *, frequency_hz: float, voxel_m: float | None = 
     Raises
     ------
     OutsideModelError
-        If layers leave no core, or a tissue is not in the table.
+        If layers leave no core, a tissue is not in the table, or a patient makes too many voxels.
     """
+    solid = solid_of(request)
     return voxelise(
-        solid_of(request),
+        _on_voxels(solid, request.voxel_m) if isinstance(request, PatientRequest) else solid,
         spacing_m=request.voxel_m if voxel_m is None else voxel_m,
         tissues=tissues_of(request, frequency_hz=frequency_hz),
         frequency_hz=frequency_hz,
     )
+
+
+def _on_voxels(solid: Solid, voxel_m: float) -> Solid:
+    """A patient with a caution where it is thin for its voxels; its size is known no sooner than it is built."""
+    size = [high - low for low, high in zip(*solid.box_m, strict=True)]
+    count, least = prod(size) / voxel_m**3, min(size) / 2
+    if count > MOST_VOXELS:
+        raise OutsideModelError(
+            f"{solid.name}: {count / 1e6:.0f} million voxels of {voxel_m * 1e3:g} mm, more than "
+            f"{MOST_VOXELS / 1e6:.0f} million. Make the voxel larger than "
+            f"{1e3 * voxel_m * (count / MOST_VOXELS) ** (1 / 3):.2g} mm, or ask for less of the body."
+        )
+    if voxel_m <= least / LEAST_HALVES:
+        return solid
+    coarse = (
+        f"Voxels of {voxel_m * 1e3:g} mm are coarse for a body whose least half-width is {least * 1e3:.2g} mm: "
+        f"{LEAST_HALVES} fit between its middle and its skin only from {1e3 * least / LEAST_HALVES:.2g} mm down."
+    )
+    return replace(solid, cautions=(*solid.cautions, coarse))
 
 
 def solid_of(request: BodyRequest) -> Solid:

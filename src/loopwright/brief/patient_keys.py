@@ -2,17 +2,16 @@
 
 import re
 from dataclasses import dataclass
-from math import degrees, radians
+from math import radians
 
 from loopwright.brief.keys import Key, plain_number
 from loopwright.brief.records import AgeAfterTerm, GestationalAge, PatientAge
 from loopwright.brief.tree import Node, described
-from loopwright.ground.growth import TERM_WEEKS, YOUNGEST_WEEKS
+from loopwright.ground.growth import TERM_WEEKS, YEAR_PARTS, YOUNGEST_WEEKS
 
 __all__ = ["Age", "Angle"]
 
 _MOST_YEARS = 100.0
-_PER_YEAR = {"year": 1.0, "month": 12.0, "week": 365.25 / 7, "day": 365.25}
 _AGE = re.compile(r"([0-9.]+) (day|week|month|year)s?( of gestation)?")
 
 
@@ -51,22 +50,22 @@ class Age(Key):
             if not YOUNGEST_WEEKS <= number <= TERM_WEEKS:
                 raise self.unfit(described(node), "write weeks since the last menstruation, as `30 weeks of gestation`")
             return GestationalAge(gestation_weeks=number)
-        if number / _PER_YEAR[found[2]] > _MOST_YEARS:
+        if number / YEAR_PARTS[found[2]] > _MOST_YEARS:
             raise self.unfit(described(node), "write for example `5 years`")
-        return AgeAfterTerm(age_years=number / _PER_YEAR[found[2]])
+        return AgeAfterTerm(age_years=number / YEAR_PARTS[found[2]])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Angle(Key):
     """An angle in degrees; the record holds radians."""
 
-    low_rad: float
-    high_rad: float
+    low_deg: float
+    high_deg: float
 
     @property
     def allowed(self) -> str:
         """Range in degrees."""
-        return f"{degrees(self.low_rad):.0f} deg to {degrees(self.high_rad):.0f} deg"
+        return f"{self.low_deg:g} deg to {self.high_deg:g} deg"
 
     @property
     def kind(self) -> str:
@@ -82,6 +81,6 @@ class Angle(Key):
         """Read the angle. [rad]"""
         text = self.text_of(node)
         number = plain_number(text.removesuffix("deg").strip()) if text.endswith("deg") else None
-        if number is None or not self.low_rad - 1e-9 <= radians(number) <= self.high_rad + 1e-9:
+        if number is None or not self.low_deg <= number <= self.high_deg:
             raise self.unfit(described(node), "write degrees, such as `30 deg`")
         return radians(number)

@@ -162,11 +162,7 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
     title = take(_TITLE, written(node).get("title"), place)
     scanner, body = _topic("scanner", SCANNER, node, place), _topic("body", BODY, node, place)
-    facts = replace(
-        body_facts(body.draft),
-        conductor_height_m=_conductor_height_m(node),
-        film_stand_off_m=_film_stand_off_m(node),
-    )
+    facts = _facts_before_array(node, body)
     ground = facts if former is None else _facts_of_former(former, facts)
     array = _topic("array", array_form(ground), node, place)
     facts = array_facts(ground, array.record).with_body_of(facts)
@@ -199,6 +195,15 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         circuit=circuit.record,
         **{name: outcome.record for name, outcome in others.items()},
         defaults_used=tuple(place.notebook.defaults),
+    )
+
+
+def _facts_before_array(node: Mapping, body: Outcome) -> Facts:
+    """Facts of the body, and what the array has to know of the conductor."""
+    return replace(
+        body_facts(body.draft),
+        conductor_height_m=_conductor_height_m(node),
+        film_stand_off_m=_film_stand_off_m(node),
     )
 
 

@@ -6,6 +6,7 @@ from math import degrees
 from typing import Any
 
 from loopwright.brief.records import Brief
+from loopwright.ground.growth import age_text
 from loopwright.ground.units import engineering_text
 
 __all__ = ["SUFFIX_UNITS", "Told", "told"]
@@ -13,15 +14,18 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
     "_kg_per_m3": "kg/m^3",
+    "_kg_per_m2": "kg/m^2",
     "_db_per_m": "dB/m",
     "_v_per_m": "V/m",
     "_ohm_per_m": "ohm/m",
     "_kg_per_m": "kg/m",
+    "_n_per_m": "N/m",
     "_s_per_m": "S/m",
     "_a_per_m": "A/m",
     "_rad": "rad",
     "_ohm": "ohm",
     "_m3": "m^3",
+    "_kg": "kg",
     "_db": "dB",
     "_m2": "m^2",
     "_hz": "Hz",
@@ -37,12 +41,14 @@ SUFFIX_UNITS = {
 #: Fields whose key has another name, beside the ending.
 _KEYS = {
     "body.kind": "body.shape",
-    ".eps_r": ".permittivity",
+    "eps_r": "permittivity",
     ".sigma": ".conductivity",
     ".shift_fraction": ".shift",
     ".tissues": ".tissue",
     ".rated_current_rms": ".rated_current",
 }
+#: Liquids are weighed in grams for a litre, films and metals in kilograms for a cubic metre.
+_IN_GRAMS_PER_LITRE = ".concentration_kg_per_m3"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +78,12 @@ def told(brief: Brief) -> tuple[Told, ...]:
 
 def _told(path: str, value: Any) -> Iterator[Told]:
     match value:
+        case {"label": int(label), "material": material}:
+            yield from _told(f"{path.rpartition('[')[0]}.{label}", "air" if material is None else material)
+        case {"salts": _, "temperature_k": _} if not path.endswith(".liquid"):
+            yield from _told(f"{path}.liquid", value)
+        case dict() if words := _in_words(value):
+            yield Told(field=path, value=words)
         case dict():
             for name, entry in value.items():
                 yield from _told(f"{path}.{name}" if path else name, entry)
@@ -82,7 +94,21 @@ def _told(path: str, value: Any) -> Iterator[Told]:
             return
         case _:
             ending, unit = next(((e, u) for e, u in SUFFIX_UNITS.items() if path.endswith(e)), ("", ""))
+            unit = "g/L" if path.endswith(_IN_GRAMS_PER_LITRE) else unit
             yield Told(field=_key(path.removesuffix(ending)), value=_text(value, unit))
+
+
+def _in_words(record: dict[str, Any]) -> str:
+    """A record that stands behind one key as a phrase; empty for any other."""
+    match record:
+        case {"age_years": float(years)}:
+            return age_text(years)
+        case {"gestation_weeks": float(weeks)}:
+            return f"{weeks:g} weeks of gestation"
+        case {"tissue": str(tissue)} if len(record) == 1:
+            return tissue
+        case _:
+            return ""
 
 
 def _key(path: str) -> str:
@@ -96,7 +122,9 @@ def _key(path: str) -> str:
 def _text(value: Any, unit: str) -> str:
     if isinstance(value, tuple):
         return "[" + ", ".join(_text(item, unit) for item in value) + "]"
-    if isinstance(value, float) and unit.startswith("dB"):
+    if isinstance(value, float) and unit == "rad":
+        return f"{degrees(value):.6g} deg"
+    if isinstance(value, float) and unit.startswith(("dB", "g/L")):
         return f"{value:g} {unit}"
     if isinstance(value, float) and unit == "rad":
         return f"{degrees(value):.6g} deg"

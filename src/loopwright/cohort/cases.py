@@ -15,6 +15,7 @@ from loopwright.brief import CohortRequest, PlannedCase
 from loopwright.cohort.bearing import Bearing
 from loopwright.cohort.images import AcceleratedImages, Images
 from loopwright.cohort.wearing import Fit
+from loopwright.ground.tables import data_digest
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
@@ -63,7 +64,7 @@ class Case:
         former = None if array.former is None else array.former.model_dump(mode="json")
         rest = [request.rest, array.give_m, array.mass_kg, array.strap_tension_n_per_m]
         layers = [request.outer_layer_m, request.centre_radius_m] if self.asked is Asked.IMAGES else []
-        parts = [_FIGURES_OF, self.asked.value, self.planned.brief.canonical(), former, rest, layers]
+        parts = [_FIGURES_OF, data_digest(), self.asked.value, self.planned.brief.canonical(), former, rest, layers]
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
 

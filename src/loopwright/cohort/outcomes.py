@@ -40,7 +40,7 @@ class Cohort:
     snr_ratio : ndarray
         Outer SNR over that of the best array on the same patient; NaN without images.
     by_gap, by_snr : SizeSet or None
-        Smallest sets for the limits of the study, by gap of the stiff arrays only; None where it sets none.
+        Smallest sets for the limits of the study, by gap of stiff arrays and films only; None where it sets none.
     voxels_m : tuple of float
         Voxel of every patient. [m]
     """
@@ -133,21 +133,21 @@ def cohort_of(
         accelerations=accelerations,
         gap_percentile_95_m=gap_m,
         snr_ratio=ratio,
-        by_gap=_set_of_formed(request, gap_m, arrays, circumference_m),
+        by_gap=_set_of_gapped(request, gap_m, arrays, circumference_m),
         by_snr=by_snr,
         voxels_m=tuple(patient.body.voxel_m for patient in request.patients),
     )
 
 
-def _set_of_formed(
+def _set_of_gapped(
     request: CohortRequest, gap_m: Real, arrays: tuple[str, ...], circumference_m: Real
 ) -> SizeSet | None:
-    """Smallest set of stiff arrays: one that follows every skin has no gap by definition, and would always do."""
+    """Smallest set of stiff arrays and films: one that follows every skin has no gap by definition, and always does."""
     per_array = len(arrays) // len(request.arrays)
-    formed = np.repeat([array.former is not None for array in request.arrays], per_array)
-    if request.limits.gap_m is None or not formed.any():
+    gapped = [one.former is not None or one.array.film is not None for one in request.arrays]
+    if request.limits.gap_m is None or not any(gapped):
         return None
-    misfit = np.where(formed[:, None], gap_m, np.nan)
+    misfit = np.where(np.repeat(gapped, per_array)[:, None], gap_m, np.nan)
     return smallest_set(misfit, limit=request.limits.gap_m, circumference_m=circumference_m)
 
 

@@ -14,7 +14,7 @@ from loopwright.designs.depths import JudgedPoints, judged_points, profile_point
 from loopwright.designs.draping import DrapedArray, DrapedFilm, draped_array
 from loopwright.designs.excitation import CommonExcitation, common_excitation
 from loopwright.designs.figures import AcceleratedFigures, DepthFigures, DesignFigures, figures_of
-from loopwright.designs.loading import BareLoop, Load, LoadingEquivalence, loading_equivalence
+from loopwright.designs.loading import BareLoop, Load, LoadingEquivalence, check_loads, loading_equivalence
 from loopwright.designs.mass import conductor_length_m, conductor_mass_kg, conductor_mass_kg_per_m
 from loopwright.designs.optimum import optimum_size_m
 from loopwright.designs.rigid_rival import choose_conductor
@@ -47,6 +47,7 @@ __all__ = [
     "SizeEdge",
     "SizeRow",
     "beating",
+    "check_loads",
     "choose_conductor",
     "common_excitation",
     "compare",

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from loopwright.bodies import Body, place
+from loopwright.bodies import Body, place, solid_of
 from loopwright.brief.records import (
     ArrayRequest,
     BottleRequest,
@@ -25,10 +25,14 @@ from loopwright.conductors import (
 )
 from loopwright.fields import FaceRule, closed_loops, reply_to_sources
 from loopwright.ground.constants import MU_0_H_PER_M
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.means import Means
-from loopwright.layouts import arrange
+from loopwright.layouts import arrange, arrange_on
 
-__all__ = ["SWEPT", "BareLoop", "Load", "LoadingEquivalence", "equal_conductivity_s_per_m", "loading_equivalence"]
+__all__ = [
+    "SWEPT", "BareLoop", "Load", "LoadingEquivalence", "check_loads", "equal_conductivity_s_per_m",
+    "loading_equivalence",
+]  # fmt: skip
 
 Real = NDArray[np.float64]
 
@@ -177,6 +181,23 @@ def loading_equivalence(brief: Brief, request: LoadingRequest, means: Means) -> 
     )
 
 
+def check_loads(brief: Brief, request: LoadingRequest) -> None:
+    """Lay the element on every patient and phantom without solving anything.
+
+    Raises
+    ------
+    OutsideModelError
+        If it does not fit on one of them; the error names it.
+    """
+    for one in (*request.patients, *request.phantoms):
+        try:
+            arrange_on(
+                _alone(request, one), solid_of(one.body), segments_per_element=brief.computation.segments_per_element
+            )
+        except OutsideModelError as error:
+            raise OutsideModelError(f"loading equivalence, {one.name}: {error}") from error
+
+
 def equal_conductivity_s_per_m(tried_s_per_m: Real, added_ohm: Real, wanted_ohm: Real) -> Real:
     """Conductivities at which a phantom adds the wanted resistances.
 
@@ -211,7 +232,22 @@ def _towards(one: LoadRequest) -> tuple[float, float, float]:
 
 def _added_ohm(brief: Brief, request: LoadingRequest, one: LoadRequest, body: Body, means: Means) -> float:
     """Resistance that a body on its grid adds to the loop. [ohm]"""
-    alone = TilingRequest(
+    layout = arrange(_alone(request, one), body, segments_per_element=brief.computation.segments_per_element)
+    reply = reply_to_sources(
+        body,
+        closed_loops([layout.elements[0].vertices_m]),
+        face_rule=FaceRule(brief.computation.face_rule),
+        relative_residual=brief.computation.relative_residual,
+        progress=means.progress,
+        store=means.store,
+        device=means.device,
+    )
+    return float(reply.noise_resistance_ohm[0, 0].real)
+
+
+def _alone(request: LoadingRequest, one: LoadRequest) -> ArrayRequest:
+    """The element by itself, where it lies on this body."""
+    tiling = TilingRequest(
         pattern="hexagonal",
         shape="circle",
         count=1,
@@ -223,17 +259,7 @@ def _added_ohm(brief: Brief, request: LoadingRequest, one: LoadRequest, body: Bo
         span="patch",
         facing=_towards(one),
     )
-    layout = arrange(ArrayRequest(tiling=alone), body, segments_per_element=brief.computation.segments_per_element)
-    reply = reply_to_sources(
-        body,
-        closed_loops([layout.elements[0].vertices_m]),
-        face_rule=FaceRule(brief.computation.face_rule),
-        relative_residual=brief.computation.relative_residual,
-        progress=means.progress,
-        store=means.store,
-        device=means.device,
-    )
-    return float(reply.noise_resistance_ohm[0, 0].real)
+    return ArrayRequest(tiling=tiling)
 
 
 def _filled_by_number(one: LoadRequest) -> bool:

@@ -156,8 +156,9 @@ def _fit(cohort: Cohort) -> Section:
     stiff = (
         "Gap: distance of a conductor's line from the patient's skin, less its distance from the skin of the former on "
         "which the array was laid; percentiles are along all conductors. It is what comes on top of the stand-off. A "
-        f"patient lies in a stiff array {rest}; nothing turns. An array without a former follows the skin and has no "
-        "gap by that definition: what film and carrier cannot follow is not part of this study."
+        f"patient lies in a stiff array {rest}; nothing turns. A film without a former has the gap by "
+        "which it stands off beyond its layers. Any other array without a former follows the skin and has no gap by "
+        "definition: hollows that its carrier bridges are not part of this study."
     )
     return Section(
         anchor="fit",

@@ -94,11 +94,11 @@ def _cuts(what: str, cuts: Cuts) -> Iterator[str]:
         yield (
             f"{what}: {plan.number}, from {1e3 * plan.begin_m:.0f} mm off the middle outwards, up to "
             f"{1e3 * plan.widths_m.max():.1f} mm wide, would let the film follow the skin; {met}. The disc of the "
-            f"conductors loses {1e4 * plan.removed_area_m2:.1f} cm^2 by them; on the film they end at its edge."
+            f"conductors loses {1e4 * plan.removed_area_m2:.1f} cm² by them; on the film they end at its edge."
         )
     else:
         yield (
-            f"{what}: {plan.number} would do the same and remove {1e4 * plan.removed_area_m2:.1f} cm^2."
+            f"{what}: {plan.number} would do the same and remove {1e4 * plan.removed_area_m2:.1f} cm²."
             if plan.number > 1
             else f"{what}: none are needed."
         )

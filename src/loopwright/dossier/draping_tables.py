@@ -11,6 +11,7 @@ __all__ = ["draping_tables"]
 #: Rows that the page shows; the CSV files have all.
 _ROWS = 32
 _NOTHING = "–"
+_STRAINS = (Column(title="least strain [%]", decimals=2), Column(title="greatest strain [%]", decimals=2))
 
 
 def draping_tables(draped: DrapedArray, names: tuple[str, ...]) -> tuple[Table, ...]:
@@ -64,19 +65,19 @@ def _cut(way: str, cuts: Cuts) -> Iterator[Cell]:
 
 
 def _elements(draped: DrapedArray, names: tuple[str, ...]) -> Table:
-    gaps = None if draped.film is None else tuple(draped.film.gaps.of_elements_m.values())
-    shift = draped.shift
+    film = draped.film
+    of_carrier = (
+        "strain along it" if film is None else "median gap under its conductor; along a film nothing is strained"
+    )
     return Table(
         name="draping_elements",
-        caption="Each element as it lies: median gap under its conductor, least and largest distance of its line from "
-        "the skin, strain along it, and what bending does to it alone.",
+        caption="Each element as it lies: least and largest distance of its line from the skin, and what bending does "
+        f"to it alone; {of_carrier}.",
         columns=(
             Column(title="element"),
-            *(() if gaps is None else (Column(title="gap", unit="m", decimals=1),)),
             Column(title="least distance", unit="m", decimals=1),
             Column(title="largest distance", unit="m", decimals=1),
-            Column(title="least strain [%]", decimals=2),
-            Column(title="greatest strain [%]", decimals=2),
+            *(_STRAINS if film is None else (Column(title="gap", unit="m", decimals=1),)),
             Column(title="inductance flat", unit="H"),
             Column(title="inductance laid", unit="H"),
             Column(title="resonance moves by [%]", decimals=2),
@@ -84,19 +85,24 @@ def _elements(draped: DrapedArray, names: tuple[str, ...]) -> Table:
         rows=tuple(
             (
                 name,
-                *(() if gaps is None else (gaps[k],)),
                 float(draped.skin_distance_m[k, 0]),
                 float(draped.skin_distance_m[k, 2]),
-                100 * float(draped.conductor_strain[k, 0]),
-                100 * float(draped.conductor_strain[k, 2]),
-                float(shift.flat_h[k]),
-                float(shift.laid_h[k]),
-                100 * float(shift.relative[k]),
+                *_of_carrier(draped, k),
+                float(draped.shift.flat_h[k]),
+                float(draped.shift.laid_h[k]),
+                100 * float(draped.shift.relative[k]),
             )
             for k, name in enumerate(names)
         ),
         rows_on_page=_ROWS,
     )
+
+
+def _of_carrier(draped: DrapedArray, element: int) -> tuple[float, ...]:
+    """Gap under one element of a film; least and greatest strain along one of a cloth, in per cent."""
+    if draped.film is None:
+        return 100 * float(draped.conductor_strain[element, 0]), 100 * float(draped.conductor_strain[element, 2])
+    return (tuple(draped.film.gaps.of_elements_m.values())[element],)
 
 
 def _neighbours(draped: DrapedArray, names: tuple[str, ...]) -> Table:

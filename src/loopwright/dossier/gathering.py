@@ -31,6 +31,7 @@ from loopwright.dossier.mapping import acceleration_evidence, constant_lines, ma
 from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.settings import setting_lines
 from loopwright.dossier.shells import shell_evidence
+from loopwright.dossier.temperatures import temperature_cautions
 from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality, UltimateQuality
@@ -95,7 +96,7 @@ def gather(
         nucleus=brief.scanner.nucleus,
         b0_direction=brief.scanner.b0_direction,
         frequency_convention=brief.scanner.frequency_convention,
-        body=_body(fine.body),
+        body=_body(fine.body, temperature_cautions(brief)),
         layout=_layout(dressed),
         conductor=conductor_evidence(brief.conductor, tuned, frequency_hz=fine.array.frequency_hz),
         network=_network(fine.array, dressed, body_change_over_band),
@@ -125,7 +126,7 @@ def gather(
     )
 
 
-def _body(body: Body) -> BodyEvidence:
+def _body(body: Body, cautions: tuple[str, ...]) -> BodyEvidence:
     volumes = body.voxel_fraction.sum(axis=(1, 2, 3), dtype=np.float64) * body.grid.voxel_volume_m3
     return BodyEvidence(
         name=body.name,
@@ -142,7 +143,7 @@ def _body(body: Body) -> BodyEvidence:
             )
             for tissue, volume in zip(body.tissues, volumes, strict=True)
         ),
-        cautions=body.cautions,
+        cautions=(*body.cautions, *cautions),
     )
 
 

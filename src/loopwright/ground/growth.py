@@ -16,13 +16,29 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Published, Source
 from loopwright.ground.tables import packaged_lines
 
-__all__ = ["GROWN_UP_YEARS", "TERM_WEEKS", "YOUNGEST_WEEKS", "middle_sizes", "years_after_term"]
+__all__ = [
+    "GROWN_UP_YEARS",
+    "PLAUSIBLE",
+    "PLAUSIBLE_MASS",
+    "TERM_WEEKS",
+    "YEAR_PARTS",
+    "YOUNGEST_WEEKS",
+    "age_text",
+    "middle_sizes",
+    "years_after_term",
+]
 
 TERM_WEEKS = 40.0
 YOUNGEST_WEEKS = 26.0
 GROWN_UP_YEARS = 20.0
+#: Beyond these multiples of the middle of sex and age a measure is taken for a mistake of age or unit.
+PLAUSIBLE, PLAUSIBLE_MASS = (0.6, 1.7), (0.35, 3.5)
 
 _YEAR_WEEKS = 365.25 / 7
+#: Units in which an age since birth is told, and how many of them make a year.
+YEAR_PARTS = MappingProxyType({"year": 1.0, "month": 12.0, "week": _YEAR_WEEKS, "day": 365.25})
+#: An age is a whole number of a unit within this part of it.
+_WHOLE = 1e-9
 _COLUMNS = MappingProxyType(
     {
         "length": ("length_cm", 0.01, "m"),
@@ -51,6 +67,17 @@ class _Row:
 def years_after_term(gestation_weeks: float) -> float:
     """Age of one born early, in years after 40 weeks of gestation: negative before."""
     return (gestation_weeks - TERM_WEEKS) / _YEAR_WEEKS
+
+
+def age_text(age_years: float) -> str:
+    """Write a time since birth [a] as the ward does: newborn, or a whole number of the longest unit that has one."""
+    if age_years == 0:
+        return "newborn"
+    for unit, in_a_year in YEAR_PARTS.items():
+        number = round(age_years * in_a_year)
+        if number > 0 and abs(age_years * in_a_year - number) < _WHOLE * number:
+            return f"{number} {unit}" + ("s" if number > 1 else "")
+    return f"{age_years:.6g} years"
 
 
 def middle_sizes(sex: str, *, age_years: float) -> dict[str, Published]:

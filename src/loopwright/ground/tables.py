@@ -5,6 +5,7 @@ The files lie beside this module with every column and flag of their source and 
 """
 
 import csv
+import hashlib
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -20,6 +21,7 @@ __all__ = [
     "anthropometry_rows",
     "coaxial_cable_rows",
     "cole_cole_rows",
+    "data_digest",
     "density_thermal_rows",
     "packaged_lines",
     "stylised_figure_rows",
@@ -257,3 +259,14 @@ def packaged_lines(name: str) -> list[dict[str, str]]:
     """Lines of a packaged file, by the names of its columns."""
     text = (resources.files("loopwright.ground") / "data" / name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
+
+
+@cache
+def data_digest() -> str:
+    """sha256 of all packaged data, by name and content: what was found with other data is another result."""
+    folder = resources.files("loopwright.ground") / "data"
+    digest = hashlib.sha256()
+    for entry in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if entry.is_file():
+            digest.update(entry.name.encode() + b"\0" + hashlib.sha256(entry.read_bytes()).digest())
+    return digest.hexdigest()

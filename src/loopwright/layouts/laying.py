@@ -123,14 +123,12 @@ def lay(
         distances_m=distances,
         coupling_left=left,
         notes=_notes(request, skin, tiling, elements, pairs, distances, left, step_m),
-        drawn=Drawn(
-            skin=skin,
-            feet=tiling.feet,
-            stand_offs_m=request.stand_off_m + step_m * np.array(tiling.layers),
-            middle=tiling.middle,
-            centres_m=tiling.centres_m,
-        ),
+        drawn=_drawn(skin, tiling, request.stand_off_m + step_m * np.array(tiling.layers)),
     )
+
+
+def _drawn(skin: Skin, tiling: Tiling, levels_m: Real) -> Drawn:
+    return Drawn(skin=skin, feet=tiling.feet, stand_offs_m=levels_m, middle=tiling.middle, centres_m=tiling.centres_m)
 
 
 def _neighbours(request: TilingRequest, tiling: Tiling) -> Pairs:

@@ -154,5 +154,8 @@ def labelled_solid(
         for tissue, of_tissue in enumerate(labels)
         if tissue > 0
     ]
-    notes = ("The surface is that of the image's voxels, with their stairs.",)
-    return Solid(name=name, regions=(outer, *inner), tissue_names=tuple(tissue_names), notes=notes)
+    note = (
+        "The surface is that of the image's voxels, with their stairs. Depth counts from the nearest air, that of "
+        "airways and sinuses too."
+    )
+    return Solid(name=name, regions=(outer, *inner), tissue_names=tuple(tissue_names), notes=(note,))

@@ -7,6 +7,7 @@ from math import pi
 from loopwright.bodies.liquids.electrolytes import Conduction, conduction
 from loopwright.bodies.liquids.water import static_permittivity, water_permittivity
 from loopwright.ground.constants import EPSILON_0_F_PER_M
+from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.salts import Dissolved
 
 __all__ = ["SolutionAt", "limits_of", "solution_at"]
@@ -14,7 +15,10 @@ __all__ = ["SolutionAt", "limits_of", "solution_at"]
 #: By how much a mole of ionic strength in a litre lowers the permittivity: NaCl up to half a mole, by R. Buchner,
 #: G. T. Hefter, P. M. May, J. Phys. Chem. A 103, 1, 1999 [buchner1999], from memory. [m^3/mol]
 _LOWERED_M3_PER_MOL = 15.45e-3
-_EPS_OFF = 2.0
+#: The line holds up to half a mole of ionic strength; at a mole it is some 4 too low, as the curve of the same source
+#: bends upward there (from memory).
+_EPS_OFF, _EPS_OFF_STRONG, _STRONG_MOL_PER_M3 = 2.0, 5.0, 500.0
+_MOST_HZ = 1e9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +70,15 @@ def solution_at(salts: Sequence[Dissolved], *, temperature_k: float, frequency_h
     Raises
     ------
     OutsideModelError
-        If the temperature or the ionic strength lies outside of what was compared with tables.
+        If the temperature or the ionic strength lies outside of what was compared with tables, or the frequency above
+        1 GHz.
 
     Notes
     -----
     Conductivity of the ions at rest and one relaxation of the water, whose permittivity the ions lower.
     """
+    if frequency_hz > _MOST_HZ:
+        raise OutsideModelError(f"a liquid at {frequency_hz / 1e9:.3g} GHz: liquids are told up to 1 GHz")
     found = conduction(salts, temperature_k=temperature_k)
     at_rest = static_permittivity(temperature_k) - _LOWERED_M3_PER_MOL * found.ionic_strength_mol_per_m3
     eps = water_permittivity(frequency_hz, temperature_k, static=at_rest)
@@ -79,7 +86,7 @@ def solution_at(salts: Sequence[Dissolved], *, temperature_k: float, frequency_h
         frequency_hz=frequency_hz,
         temperature_k=temperature_k,
         eps_r=eps.real,
-        eps_uncertainty=_EPS_OFF,
+        eps_uncertainty=_EPS_OFF if found.ionic_strength_mol_per_m3 <= _STRONG_MOL_PER_M3 else _EPS_OFF_STRONG,
         sigma_s_per_m=found.sigma_s_per_m - 2 * pi * frequency_hz * EPSILON_0_F_PER_M * eps.imag,
         conduction=found,
     )

@@ -1,6 +1,6 @@
 """From the patient that is asked for to the body: fitted, laid on the back, filled, and cut."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -12,8 +12,9 @@ from loopwright.bodies.patients.masses import TissueMass
 from loopwright.bodies.patients.patient import FittedMeasure, FittedSurface, patient_surface
 from loopwright.bodies.patients.posing import lying
 from loopwright.bodies.solids import Region, Solid
-from loopwright.brief.records import AgeAfterTerm, PatientRequest
+from loopwright.brief.records import AgeAfterTerm, PatientRequest, TissueWater
 from loopwright.ground.figures import PATIENT_TISSUES
+from loopwright.ground.growth import age_text, middle_sizes
 from loopwright.ground.reference_masses import REFERENCE_SOURCE, ReferenceMasses, reference_masses
 
 _CAUTION = (
@@ -27,6 +28,7 @@ _CHILD = (
     "children at these frequencies are known to us."
 )
 _OFF_WORTH_TELLING = 0.02
+_HEAVIER_WORTH_TELLING = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,7 +48,18 @@ def patient_body(request: PatientRequest) -> PatientBody:
     OutsideModelError
         Where a measure cannot belong to this sex and age.
     """
-    return _built(request.model_copy(update={"voxel_m": 1.0, "hydration": ()}))
+    built = _built(request.model_copy(update={"voxel_m": 1.0, "hydration": ()}))
+    return replace(built, solid=_watered(built.solid, request.hydration)) if request.hydration else built
+
+
+def _watered(solid: Solid, hydration: tuple[TissueWater, ...]) -> Solid:
+    """The solid with what is to be said where the water of some of its tissues is given."""
+    given = [water.tissue for water in hydration if water.tissue in solid.tissue_names]
+    absent = [water.tissue for water in hydration if water.tissue not in solid.tissue_names]
+    unused = (f"Water was given for {', '.join(absent)} too, of which this part holds nothing.",) if absent else ()
+    but = f" That does not hold for {', '.join(given)}, whose water is given in the brief." if given else ""
+    cautions = tuple(caution + but if caution == _CHILD else caution for caution in solid.cautions)
+    return replace(solid, notes=(*solid.notes, *unused), cautions=cautions)
 
 
 def stance_of(fitted: FittedSurface) -> Stance:
@@ -77,7 +90,12 @@ def _built(request: PatientRequest) -> PatientBody:
         regions=_renumbered(regions, names),
         tissue_names=names,
         notes=(*_measures_note(fitted), *laid.notes, *inside.notes, _masses_note(inside.masses, reference), crop.told),
-        cautions=(_CAUTION, *fitted.limits, *((_CHILD,) if fitted.age_years < 18 else ())),
+        cautions=(
+            _CAUTION,
+            *fitted.limits,
+            *(_far_from_the_middle(fitted) if isinstance(request.age, AgeAfterTerm) else ()),
+            *((_CHILD,) if fitted.age_years < 18 else ()),
+        ),
     )
     return PatientBody(solid=solid, measures=fitted.measures, masses=inside.masses)
 
@@ -94,6 +112,20 @@ def _reference(request: PatientRequest, fitted: FittedSurface) -> ReferenceMasse
     )
 
 
+def _far_from_the_middle(fitted: FittedSurface) -> tuple[str, ...]:
+    """What to think of where a patient is much heavier or lighter than the one whose organs it has."""
+    own_kg = fitted.measure("mass").found
+    middle_kg = middle_sizes(fitted.sex, age_years=fitted.age_years)["mass"].value
+    if abs(own_kg / middle_kg - 1) < _HEAVIER_WORTH_TELLING:
+        return ()
+    sentence = (
+        f"The patient weighs {own_kg:.3g} kg, and {middle_kg:.3g} kg is the middle of this sex and age: skin, fat and "
+        "organs are those of a reference person, and the difference is all in what fills the rest, as muscle. The fat "
+        "of one who is overweight is too thin here, of one who is slight too thick."
+    )
+    return (sentence,)
+
+
 def _renumbered(regions: tuple[Region, ...], names: tuple[str, ...]) -> tuple[Region, ...]:
     place = {PATIENT_TISSUES.index(name): k for k, name in enumerate(names)}
     return tuple(Region(shape=one.shape, tissue=place[one.tissue], within=one.within) for one in regions)
@@ -102,7 +134,7 @@ def _renumbered(regions: tuple[Region, ...], names: tuple[str, ...]) -> tuple[Re
 def _name(request: PatientRequest) -> str:
     match request.age:
         case AgeAfterTerm(age_years=years):
-            age = "newborn" if years == 0 else f"{years:g} years"
+            age = age_text(years)
         case age_before:
             age = f"{age_before.gestation_weeks:g} weeks of gestation"
     return f"{request.sex} patient, {age}, {request.part}"

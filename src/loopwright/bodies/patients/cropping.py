@@ -105,15 +105,19 @@ def _of_limb(part: str, stance: Stance, margin_m: float) -> Crop:
     low = inf if part == "hand" else reach * length + margin_m
     high = reach * length + margin_m
     cut = "above it" if part == "hand" else "on either side of it"
+    along = (start - origin) / length
+    off, y = float(np.degrees(np.arccos(np.clip(along[2], -1, 1)))), _axes(along)[1, 1]
     return Crop(
         origin_m=origin,
-        along=(start - origin) / length,
+        along=along,
         low_m=-low,
         high_m=high,
         limb=tuple(f"{side} {name}" for name in (_LEG if part == "knee" else _ARM)),
         told=(
-            f"The origin is the {side} {joint}, z runs along the limb towards the {above}; the limb is cut "
-            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out."
+            f"The origin is the {side} {joint}, z runs along the limb towards the {above}, y to "
+            f"{'the back' if y > 0 else 'the front'}; the limb is cut "
+            f"{high * 1e3:.0f} mm {cut}, {margin_m * 1e3:.0f} mm of it margin. The rest of the body is left out. "
+            f"That z is {off:.0f} degrees from the patient's long axis; the static field is taken along it."
         ),
     )
 
@@ -161,10 +165,14 @@ def framed(surface: Surface, crop: Crop) -> Surface:
 
 def framed_m(points_m: Real, crop: Crop) -> Real:
     """Points (..., 3) [m] in the frame of a crop. [m]"""
-    z = crop.along
+    return np.asarray((points_m - crop.origin_m) @ _axes(crop.along))
+
+
+def _axes(z: Real) -> Real:
+    """Axes x, y, z of the frame of a crop in that of the patient, as columns; x as far to the left as z lets it."""
     x = np.array([1.0, 0.0, 0.0]) - z[0] * z if abs(z[0]) < 0.95 else np.array([0.0, 0.0, 1.0]) - z[2] * z
     x = x / np.linalg.norm(x)
-    return np.asarray((points_m - crop.origin_m) @ np.column_stack([x, np.cross(z, x), z]))
+    return np.column_stack([x, np.cross(z, x), z])
 
 
 def closed_part(surface: Surface, chosen: NDArray[np.bool_]) -> Surface:

@@ -51,7 +51,9 @@ def interior(stance: Stance, reference: ReferenceMasses, *, sex: str, age_years:
         For the thickness of skull and fluid. [a]
     """
     volumes = wanted_m3(reference)
-    shells = layers(stance, skin_m3=volumes["skin"], fat_m3=FAT_UNDER_THE_SKIN * volumes["adipose"])
+    shells = layers(
+        stance, skin_m3=volumes["skin"], fat_m3=FAT_UNDER_THE_SKIN * volumes["adipose"], age_years=age_years
+    )
     inside = quick_depth(shells.under_fat)
     trunk = trunk_of(stance, shells.under_fat)
     organs = trunk_organs(trunk, volumes, inside)

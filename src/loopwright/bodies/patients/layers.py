@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
+from loopwright.bodies.offsets import half_thickness_m
 from loopwright.bodies.patients.joints import Stance
 from loopwright.ground.surface import Surface
 
@@ -21,8 +21,17 @@ FAT_OF_PART = {
     "head": 0.2, "neck": 0.5, "trunk": 1.0, "shoulder": 0.8, "upper arm": 0.7, "forearm": 0.45, "hand": 0.15,
     "thigh": 0.9, "shank": 0.5, "foot": 0.2,
 }  # fmt: skip
+#: The same of infants, who carry more of it on their limbs (our own choice, from memory).
+FAT_OF_INFANTS_PART = {
+    "head": 0.25, "neck": 0.6, "trunk": 1.0, "shoulder": 1.0, "upper arm": 1.1, "forearm": 0.9, "hand": 0.3,
+    "thigh": 1.5, "shank": 1.2, "foot": 0.5,
+}  # fmt: skip
+#: Ages between which the one goes over into the other. [a]
+INFANT_UNTIL_YEARS, GROWN_FROM_YEARS = 2.0, 6.0
 #: Layers together reach at most this far to the middle of a slim part.
 MOST_OF_ROOM = 0.6
+#: Half of a thickness beyond which no part is slim. [m]
+_SLIM_M = 0.04
 _ROUNDS = 8
 
 
@@ -39,8 +48,8 @@ class Layers:
     fat_of_trunk_m: float
 
 
-def layers(stance: Stance, *, skin_m3: float, fat_m3: float) -> Layers:
-    """Skin and fat that hold these volumes. [m^3]
+def layers(stance: Stance, *, skin_m3: float, fat_m3: float, age_years: float) -> Layers:
+    """Skin and fat that hold these volumes [m^3], of a patient of this age [a].
 
     Notes
     -----
@@ -49,8 +58,9 @@ def layers(stance: Stance, *, skin_m3: float, fat_m3: float) -> Layers:
     """
     outer = stance.surface
     normals = outer.vertex_normals
-    room = MOST_OF_ROOM * medial_radius_m(outer, normals)
-    profile = np.sum([share * FAT_OF_PART[_plain(part)] for part, share in stance.shares.items()], axis=0)
+    room = MOST_OF_ROOM * half_thickness_m(outer, most_m=_SLIM_M)
+    of_part = fat_of_parts(age_years)
+    profile = np.sum([share * of_part[_plain(part)] for part, share in stance.shares.items()], axis=0)
 
     def below(depth: Real) -> Surface:
         return outer.at(outer.vertices_m - np.minimum(depth, room)[:, None] * normals)
@@ -63,41 +73,11 @@ def layers(stance: Stance, *, skin_m3: float, fat_m3: float) -> Layers:
     return Layers(under_skin=under_skin, under_fat=under_fat, skin_m=skin, fat_of_trunk_m=fat)
 
 
-def medial_radius_m(surface: Surface, normals: Real) -> Real:
-    """Radius of the largest ball inside that touches the surface at each vertex, shape (vertices,). [m]
-
-    Parameters
-    ----------
-    surface : Surface
-        Closed.
-    normals : ndarray, shape (vertices, 3)
-        Outward normals at its vertices.
-
-    Notes
-    -----
-    Balls shrink until no vertex or centre of a triangle lies inside: good to about the distance between these.
-
-    References
-    ----------
-    J. Ma, S. W. Bae, S. Choi, The Visual Computer 28, 7, 2012 [ma2012], the shrinking ball (from memory).
-    """
-    start = surface.vertices_m
-    others = np.concatenate([start, surface.corners_m.mean(axis=1)])
-    tree = cKDTree(others)
-    radius = np.full(len(start), float(np.ptp(start, axis=0).min()) / 2)
-    open_ = np.arange(len(start))
-    for _ in range(_ROUNDS):
-        centre = start[open_] - radius[open_, None] * normals[open_]
-        distance, nearest = tree.query(centre)
-        inside = distance < radius[open_] * (1 - 1e-3)
-        open_, nearest = open_[inside], nearest[inside]
-        if not len(open_):
-            break
-        apart = start[open_] - others[nearest]
-        along = np.sum(apart * normals[open_], axis=1)
-        smaller = np.sum(apart**2, axis=1) / (2 * np.where(along > 0, along, np.inf))
-        radius[open_] = np.where(along > 0, smaller, radius[open_] / 2)
-    return radius
+def fat_of_parts(age_years: float) -> dict[str, float]:
+    """Fat under the skin of each part at this age [a], over that of the trunk."""
+    grown = (age_years - INFANT_UNTIL_YEARS) / (GROWN_FROM_YEARS - INFANT_UNTIL_YEARS)
+    grown = min(max(grown, 0.0), 1.0)
+    return {part: grown * fat + (1 - grown) * FAT_OF_INFANTS_PART[part] for part, fat in FAT_OF_PART.items()}
 
 
 def _scaled(

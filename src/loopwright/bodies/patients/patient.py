@@ -10,8 +10,8 @@ from loopwright.bodies.patients.family import part_shares
 from loopwright.bodies.patients.fitting import Fit, fitted
 from loopwright.bodies.patients.landmarks import landmarks_m
 from loopwright.bodies.patients.measures import DENSITY_KG_PER_M3
-from loopwright.bodies.patients.targets import Aim, age_years_of, aims
-from loopwright.brief.records import BodyMeasures, PatientAge, Sex
+from loopwright.bodies.patients.targets import Aim, aims
+from loopwright.brief.records import BodyMeasures, PatientAge, Sex, age_years_of
 from loopwright.ground.body_shapes import body_shapes
 from loopwright.ground.growth import middle_sizes
 from loopwright.ground.sources import Flag, Source

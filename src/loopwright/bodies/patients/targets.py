@@ -9,12 +9,12 @@ from math import sqrt
 from types import MappingProxyType
 
 from loopwright.bodies.patients.fitting import Target
-from loopwright.brief.records import AgeAfterTerm, BodyMeasures, PatientAge, Sex
+from loopwright.brief.records import BodyMeasures, PatientAge, Sex, age_years_of
 from loopwright.ground.errors import OutsideModelError
-from loopwright.ground.growth import middle_sizes, years_after_term
+from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes
 from loopwright.ground.sources import Flag, Published, Source
 
-__all__ = ["Aim", "age_years_of", "aims"]
+__all__ = ["Aim", "aims"]
 
 _GIVEN = 0.002  # of a tape measure that was given: a millimetre in half a metre
 _BY_NAME = MappingProxyType(
@@ -35,10 +35,6 @@ _TRUNK_AND_LIMBS = tuple(_BY_NAME)[4:]
 #: Mass that was not measured gives way to girths that were.
 _MASS_WITH_GIRTHS = 0.05
 
-#: Beyond these multiples of the middle of sex and age a measure is taken for a mistake of age or unit.
-_PLAUSIBLE = (0.6, 1.7)
-_PLAUSIBLE_MASS = (0.35, 3.5)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
@@ -51,11 +47,6 @@ class Aim:
     def target(self) -> Target:
         """As the fit takes it."""
         return Target(value=self.published.value, deviation=self.deviation)
-
-
-def age_years_of(age: PatientAge) -> float:
-    """Years after term: below zero for one born early."""
-    return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
 
 
 def aims(sex: Sex, age: PatientAge, given: BodyMeasures) -> dict[str, Aim]:
@@ -106,7 +97,7 @@ def _scaled(middle: Published, factor: float, with_what: str) -> Published:
 
 def _refuse_mistakes(middle: dict[str, Published], measured: dict[str, float]) -> None:
     for name, value in measured.items():
-        low, high = _PLAUSIBLE_MASS if name == "mass" else _PLAUSIBLE
+        low, high = PLAUSIBLE_MASS if name == "mass" else PLAUSIBLE
         ratio = value / middle[name].value
         if not low <= ratio <= high:
             unit = f" {middle[name].unit}".rstrip()

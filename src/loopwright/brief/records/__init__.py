@@ -14,6 +14,8 @@ from loopwright.brief.records.array import (
 )
 from loopwright.brief.records.body import (
     BOTTLE_WALL,
+    LEAST_HALVES,
+    MOST_VOXELS,
     Arms,
     BodyRequest,
     BottleRequest,
@@ -116,6 +118,7 @@ from loopwright.brief.records.patient import (
     PoseRequest,
     Sex,
     TissueWater,
+    age_years_of,
 )
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
@@ -124,6 +127,8 @@ from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellR
 
 __all__ = [
     "BOTTLE_WALL",
+    "LEAST_HALVES",
+    "MOST_VOXELS",
     "AccelerationRequest",
     "AgeAfterTerm",
     "Arms",
@@ -247,5 +252,6 @@ __all__ = [
     "TrunkRequest",
     "UltimateRequest",
     "WholeBodyRegion",
+    "age_years_of",
     "materials_of",
 ]

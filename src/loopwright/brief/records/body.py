@@ -12,6 +12,8 @@ from loopwright.ground.surface import Surface
 
 __all__ = [
     "BOTTLE_WALL",
+    "LEAST_HALVES",
+    "MOST_VOXELS",
     "Arms",
     "BodyRequest",
     "BottleRequest",
@@ -40,6 +42,10 @@ __all__ = [
     "materials_of",
 ]
 
+#: Beyond it the memory of a common machine does not hold the fields of a body.
+MOST_VOXELS = 20e6
+#: So many voxels fit at least between the middle of a body and its nearest side.
+LEAST_HALVES = 5
 #: Name of the material of a bottle's wall.
 BOTTLE_WALL = "wall of the bottle"
 

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from loopwright.brief.records.record import Positive, Record
+from loopwright.ground.growth import years_after_term
 
 __all__ = [
     "AgeAfterTerm",
@@ -17,6 +18,7 @@ __all__ = [
     "PoseRequest",
     "Sex",
     "TissueWater",
+    "age_years_of",
 ]
 
 Sex = Literal["female", "male"]
@@ -37,6 +39,11 @@ class GestationalAge(Record):
 
 
 PatientAge = AgeAfterTerm | GestationalAge
+
+
+def age_years_of(age: PatientAge) -> float:
+    """Years after term: below zero for one born early. [a]"""
+    return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
 
 
 class BodyMeasures(Record):
@@ -83,7 +90,7 @@ class PoseRequest(Record):
     arms: PatientArms = "down"
     knee_bend_rad: Annotated[float, Field(ge=0, le=2.3)] = 0.0
     elbow_bend_rad: Annotated[float, Field(ge=0, le=2.3)] = 0.0
-    wrist_bend_rad: Annotated[float, Field(ge=-1.3, le=1.3)] = 0.0
+    wrist_bend_rad: Annotated[float, Field(ge=-1.31, le=1.31)] = 0.0
 
 
 class TissueWater(Record):

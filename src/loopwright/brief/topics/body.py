@@ -11,6 +11,8 @@ from loopwright.brief.lists import QuantityList
 from loopwright.brief.parts import Parts
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
+    LEAST_HALVES,
+    MOST_VOXELS,
     Arms,
     EllipsoidRequest,
     EllipticCylinderRequest,
@@ -33,8 +35,6 @@ from loopwright.ground.units import engineering_text
 
 __all__ = ["BODY"]
 
-_LEAST_HALVES = 5  # voxels from the centre to the nearest side
-_MOST_VOXELS = 20e6
 
 _LAYER = Form(
     title="layer",
@@ -109,7 +109,7 @@ def _voxel_fits(shape: str) -> Rule:
         if half is None or voxel_m is None:
             return
         least_m = min(half)
-        most = least_m / _LEAST_HALVES
+        most = least_m / LEAST_HALVES
         if voxel_m > most:
             yield Trouble(
                 key="voxel",
@@ -126,12 +126,12 @@ def _voxel_fits(shape: str) -> Rule:
 
 def _not_too_many(box_m3: float, voxel_m: float) -> Iterator[Trouble]:
     count = box_m3 / voxel_m**3
-    if count > _MOST_VOXELS:
-        least = (box_m3 / _MOST_VOXELS) ** (1 / 3)
+    if count > MOST_VOXELS:
+        least = (box_m3 / MOST_VOXELS) ** (1 / 3)
         yield Trouble(
             key="voxel",
             found=f"{engineering_text(voxel_m, 'm')}, which makes {count / 1e6:.0f} million voxels",
-            allowed=f"at most {_MOST_VOXELS / 1e6:.0f} million voxels",
+            allowed=f"at most {MOST_VOXELS / 1e6:.0f} million voxels",
             remedy=f"make the voxel larger than {engineering_text(least, 'm', digits=2)}",
         )
 
@@ -147,9 +147,9 @@ _SIZES: Mapping[str, str] = {
     "shoulder": "only a bottle has a `shoulder`",
     "wall": "only a bottle has a `wall`",
     "wall_permittivity": "only a bottle has a `wall`",
-    "age": "only a head, trunk or limb has an `age`",
-    "arms": "only a trunk has `arms`",
-    "part": "only a limb is a `part`",
+    "age": "only a patient, head, trunk or limb has an `age`",
+    "arms": "only a trunk has `arms`, and the `pose` of a patient",
+    "part": "only a limb or a patient has a `part`",
     "tissue": "write `material`",
     "layers": "the layers of a head, trunk or limb are its own",
     "material": "the tissues of a head, trunk or limb are its own",

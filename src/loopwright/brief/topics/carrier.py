@@ -1,7 +1,7 @@
 """Carrier: what holds the elements of a tiling together, and so how they come to lie on the body."""
 
 from collections.abc import Iterator
-from math import nan, pi
+from math import nan
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
@@ -78,8 +78,8 @@ def _film(facts: Facts) -> Form:
             Angle(
                 name="turned",
                 field="turned_rad",
-                low_rad=-pi,
-                high_rad=pi,
+                low_deg=-180,
+                high_deg=180,
                 default=defaults.FILM_TURNED,
                 meaning="By how much the pattern is turned about its middle, seen from outside, against the clock; at "
                 "0 deg its rows run across the direction to the head.",

@@ -1,19 +1,27 @@
 """Cohort: the patients, the arrays that are put on them, and the limits that the arrays have to keep."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import get_args
+from typing import Any, get_args
 
 from loopwright.brief import defaults
 from loopwright.brief.defaults import Default
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
-from loopwright.brief.keys import Absent, Choice, Count, Key, Words
+from loopwright.brief.keys import Absent, Choice, Count, Words
 from loopwright.brief.lists import QuantityList
 from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Part, Parts
+from loopwright.brief.patient_keys import Age
 from loopwright.brief.quantities import Quantity, Tolerance
-from loopwright.brief.records import CohortArray, CohortLimits, CohortPatient, CohortRequest, Rest
+from loopwright.brief.records import (
+    CohortArray,
+    CohortLimits,
+    CohortPatient,
+    CohortRequest,
+    PatientAge,
+    Rest,
+    age_years_of,
+)
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.tree import Mapping, Node, described
 from loopwright.ground.units import engineering_text
@@ -25,45 +33,6 @@ MOST_ARRAYS = 12
 _MOST_PATIENTS = 200
 _MOST_STAND_OFFS = 6
 _MOST_CASES = 2000
-
-_AGE = re.compile(r"(-?[0-9]+(?:\.[0-9]+)?) (years?|months?|weeks?|days?|weeks? of gestation)")
-_IN_YEARS = {"year": 1.0, "month": 1 / 12, "week": 7 / 365.25, "day": 1 / 365.25}
-_TERM_WEEKS = 40.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Age(Key):
-    """An age since birth, or weeks of gestation."""
-
-    @property
-    def allowed(self) -> str:
-        """Years, months, weeks or days since birth."""
-        return "`newborn`, or a number of years, months, weeks or days since birth, or of weeks of gestation"
-
-    @property
-    def kind(self) -> str:
-        """Age."""
-        return "age"
-
-    @property
-    def example(self) -> str:
-        """Return an age."""
-        return "4 years"
-
-    def value_of(self, node: Node) -> float:
-        """Read years since birth; weeks of gestation count from 40, so that they are negative before term."""
-        text = self.text_of(node)
-        if text == "newborn":
-            return 0.0
-        match = _AGE.fullmatch(text)
-        if match is None:
-            raise self.unfit(described(node))
-        number, unit = float(match[1]), match[2]
-        years = (number - _TERM_WEEKS) * _IN_YEARS["week"] if "gestation" in unit else None
-        years = number * _IN_YEARS[unit.removesuffix("s")] if years is None else years
-        if not -0.5 <= years <= 120:
-            raise self.unfit(described(node))
-        return years
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,12 +66,17 @@ class _KeysOfAnother:
 
 _NAME = Words(name="name", longest=40, sample="P1", meaning="Results go by it; everyone has their own.")
 
+
+def _patient(age: PatientAge | None = None, **fields: Any) -> CohortPatient:
+    return CohortPatient(age_years=None if age is None else age_years_of(age), **fields)
+
+
 _PATIENT = Form(
     title="patient",
     keys=(
         _NAME,
         Part(name="body", of=BODY, meaning="The body, as `body` of a brief; a pose or a loading is a body of its own."),
-        _Age(name="age", field="age_years", absent=Absent.ALLOWED, meaning="For the axes of pictures."),
+        Age(name="age", absent=Absent.ALLOWED, meaning="For the axes of pictures."),
         Quantity(name="circumference", field="circumference_m", unit="m", low="20 mm", high="3 m", sample="480 mm",
                  absent=Absent.ALLOWED, meaning="For axes and size bands. Left out: that of the skin at z = 0."),
         Words(name="pose", longest=40, sample="supine", absent=Absent.ALLOWED, meaning="A word for the table."),
@@ -114,7 +88,7 @@ _PATIENT = Form(
                        meaning="Keys that stand in for those of the cover of a tiling that follows the skin, where it "
                        "has one: planes for a head of this size."),
     ),
-    build=CohortPatient,
+    build=_patient,
     strangers={"shape": "write it below `body`", "voxel": "write it below `body`", "sex": "write it below `body`"},
 )  # fmt: skip
 

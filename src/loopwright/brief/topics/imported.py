@@ -40,6 +40,7 @@ __all__ = ["labels_form", "surface_form"]
 #: What a turn of the image is rounded to: the ends of a trunk move by less than a millimetre.
 _TURNED_DEG = 0.1
 _MOST_TOLD = 8
+AS_IN_FILE = "as in file"
 _SAMPLE = "[left, posterior, head]"
 
 _axes = partial(WordsList, name="axes", options=tuple(DIRECTIONS), lengths=(3,), sample=_SAMPLE)
@@ -95,7 +96,7 @@ def labels_form(*rules: Rule, voxel: Key, strangers: Mapping[str, str]) -> Form:
             _ORIGIN,
             voxel,
         ),
-        rules=(_axes_are_three, _axes_are_known, _size_is_believed, _labels_are_told, *rules),
+        rules=(_axes_are_three, _axes_are_known, _origin_is_known, _size_is_believed, _labels_are_told, *rules),
         build=_labels_request,
         strangers=strangers,
         notes="The share of every label in every voxel of the grid is exact, whatever the two sizes. A turn of the "
@@ -132,7 +133,7 @@ def _axes_are_known(draft: Draft) -> Iterator[Trouble]:
     if not file.axes:
         yield Trouble(
             key="axes",
-            found=f"{NOTHING}, and {file.name} does not tell its orientation",
+            found=f"{NOTHING}, and {file.name} does not tell its orientation, or tells two (sform and qform)",
             allowed="where the three axes of its voxels point",
             remedy="look at it in a viewer, and write for example `axes: [right, anterior, head]`",
         )
@@ -144,6 +145,20 @@ def _axes_are_known(draft: Draft) -> Iterator[Trouble]:
             remedy=f"write `axes: [{', '.join(file.axes)}]` to take the voxels as they lie, the patient turned by as "
             "much; or resample the labels along the axes by nearest neighbour",
         )
+
+
+def _origin_is_known(draft: Draft) -> Iterator[Trouble]:
+    """Refuse the origin of an image along other axes than its own: its place is told along these."""
+    file, axes = draft.get("file"), draft.get("axes")
+    if file is None or draft.get("origin") != AS_IN_FILE or axes is None or axes == file.axes:
+        return
+    its_own = f"which tells [{', '.join(file.axes)}]" if file.axes else "which tells none"
+    yield Trouble(
+        key="origin",
+        found=f"{AS_IN_FILE}, with other axes than those of {file.name}, {its_own}",
+        allowed="the origin of the file only along the axes of the file",
+        remedy="take out `origin`: the middle of the body's box then is the origin",
+    )
 
 
 def _size_is_believed(draft: Draft) -> Iterator[Trouble]:

@@ -10,10 +10,12 @@ from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
     BodyRequest,
     EllipticCylinderRequest,
+    LabelsRequest,
     LimbRequest,
     LoadingRequest,
     LoadRequest,
     SlabRequest,
+    SurfaceRequest,
     TrunkRequest,
 )
 from loopwright.brief.topics.body import BODY
@@ -36,6 +38,17 @@ def _side_of_a_column(draft: Draft) -> Iterator[Trouble]:
             found="a direction along z",
             allowed=f"a direction towards the side of the {body.kind}: its ends carry no elements",
             remedy="write for example `[0, -1, 0]` for the front",
+        )
+
+
+def _not_on_labels(draft: Draft) -> Iterator[Trouble]:
+    """Refuse an image as a load: no element can be laid on its stairs."""
+    if isinstance(draft.get("body"), LabelsRequest):
+        yield Trouble(
+            key="body",
+            found="labels, on which no element can be laid",
+            allowed="a body with a smooth skin",
+            remedy="export the surface of the segmentation, and write `shape: surface`",
         )
 
 
@@ -70,10 +83,18 @@ def _element_fits(draft: Draft) -> Iterator[Trouble]:
 
 def _width_m(body: BodyRequest, stand_off_m: float) -> float | None:
     """Least width at the stand-off of what elements lie on, where the brief knows it. [m]"""
-    half = half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
+    half = _half_extents_m(body)
     if half is None:
         return None
     return 2 * min(half[0], half[2]) if isinstance(body, SlabRequest) else 2 * (min(half[:2]) + stand_off_m)
+
+
+def _half_extents_m(body: BodyRequest) -> tuple[float, float, float] | None:
+    """Half-axes of a body that has been read; None of a patient, whose size is found when it is built. [m]"""
+    if isinstance(body, SurfaceRequest):
+        x, y, z = ((float(high) - float(low)) / 2 for low, high in zip(*body.surface.box_m, strict=True))
+        return x, y, z
+    return half_extents_m(body.kind, {name.removesuffix("_m"): value for name, value in body})
 
 
 def _some_of_both(draft: Draft) -> Iterator[Trouble]:
@@ -94,7 +115,7 @@ _LOAD = Form(
         ),
         Part(name="body", of=BODY, meaning="Shape, materials and voxel, with the keys of `body`."),
     ),
-    rules=(_side_of_a_column, _front_of_a_slab),
+    rules=(_side_of_a_column, _front_of_a_slab, _not_on_labels),
     build=LoadRequest,
     strangers={"facing": "write `towards`", "shape": "write it below `body`", "material": "write it below `body`"},
 )

@@ -11,25 +11,22 @@ from loopwright.brief.parts import Part, Parts
 from loopwright.brief.patient_keys import Age, Angle
 from loopwright.brief.quantities import Quantity
 from loopwright.brief.records import (
-    AgeAfterTerm,
+    MOST_VOXELS,
     BodyMeasures,
-    PatientAge,
     PatientArms,
     PatientPart,
     PatientRequest,
     PoseRequest,
     Sex,
     TissueWater,
+    age_years_of,
 )
 from loopwright.ground.figures import PATIENT_TISSUES
-from loopwright.ground.growth import middle_sizes, years_after_term
+from loopwright.ground.growth import PLAUSIBLE, PLAUSIBLE_MASS, middle_sizes
 from loopwright.ground.units import engineering_text
 
 __all__ = ["patient_form"]
 
-#: A measure beyond these multiples of the middle of sex and age is taken for a mistake of age or unit.
-PLAUSIBLE, PLAUSIBLE_MASS = (0.6, 1.7), (0.35, 3.5)
-_MOST_VOXELS = 20e6
 #: Volume of the box of a whole body over the cube of its length, from those of the family.
 _BOX_OF_LENGTH_CUBED = 0.066
 
@@ -95,12 +92,12 @@ _MEASURES = Form(
 )
 
 
-def _bend(joint: str, low_rad: float, high_rad: float, meaning: str) -> Angle:
+def _bend(joint: str, low_deg: float, high_deg: float, meaning: str) -> Angle:
     return Angle(
         name=f"{joint}_bend",
         field=f"{joint}_bend_rad",
-        low_rad=low_rad,
-        high_rad=high_rad,
+        low_deg=low_deg,
+        high_deg=high_deg,
         default=defaults.STRAIGHT,
         meaning=meaning,
     )
@@ -115,9 +112,9 @@ _POSE = Form(
             default=defaults.PATIENT_ARMS,
             meaning="Whether the arms lie beside the trunk or reach past the head.",
         ),
-        _bend("knee", 0.0, 2.0, "Bend of the left knee from straight; the hip lifts it by half of that."),
-        _bend("elbow", 0.0, 2.3, "Bend of the left elbow from straight."),
-        _bend("wrist", -1.3, 1.3, "Bend of the left wrist towards the palm."),
+        _bend("knee", 0, 115, "Bend of the left knee from straight; the hip lifts it by half of that."),
+        _bend("elbow", 0, 130, "Bend of the left elbow from straight."),
+        _bend("wrist", -75, 75, "Bend of the left wrist towards the palm."),
     ),
     build=PoseRequest,
 )
@@ -186,16 +183,12 @@ def patient_form(voxel: Key) -> Form:
     )
 
 
-def _age_years(age: PatientAge) -> float:
-    return age.age_years if isinstance(age, AgeAfterTerm) else years_after_term(age.gestation_weeks)
-
-
 def _measures_of_this_age(draft: Draft) -> Iterator[Trouble]:
     """Refuse a measure that cannot belong to this sex and age."""
     sex, age, measures = draft.get("sex"), draft.get("age"), draft.get("measures")
     if sex is None or age is None or measures is None:
         return
-    for name, middle in middle_sizes(sex, age_years=_age_years(age)).items():
+    for name, middle in middle_sizes(sex, age_years=age_years_of(age)).items():
         field = f"{name.replace(' ', '_')}_{'kg' if name == 'mass' else 'm'}"
         value = getattr(measures, field, None)
         low, high = (bound * middle.value for bound in (PLAUSIBLE_MASS if name == "mass" else PLAUSIBLE))
@@ -215,13 +208,13 @@ def _not_too_many_voxels(draft: Draft) -> Iterator[Trouble]:
     if sex is None or age is None or voxel_m is None or part != "whole body":
         return
     measures = draft.get("measures")
-    length_m = (measures and measures.length_m) or middle_sizes(sex, age_years=_age_years(age))["length"].value
+    length_m = (measures and measures.length_m) or middle_sizes(sex, age_years=age_years_of(age))["length"].value
     count = _BOX_OF_LENGTH_CUBED * length_m**3 / voxel_m**3
-    if count > _MOST_VOXELS:
-        least = voxel_m * math.cbrt(count / _MOST_VOXELS)
+    if count > MOST_VOXELS:
+        least = voxel_m * math.cbrt(count / MOST_VOXELS)
         yield Trouble(
             key="voxel",
             found=f"{engineering_text(voxel_m, 'm')}, which makes about {count / 1e6:.0f} million voxels",
-            allowed=f"at most {_MOST_VOXELS / 1e6:.0f} million voxels",
+            allowed=f"at most {MOST_VOXELS / 1e6:.0f} million voxels",
             remedy=f"make the voxel larger than {engineering_text(least, 'm', digits=2)}, or ask for one part",
         )

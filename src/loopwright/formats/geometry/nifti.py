@@ -2,6 +2,7 @@
 
 import gzip
 import zlib
+from io import BytesIO
 from itertools import permutations
 from typing import Any
 
@@ -16,9 +17,14 @@ __all__ = ["label_file"]
 Real = NDArray[np.float64]
 
 _MOST_VOXELS = 100_000_000
+#: Of the unpacked file: eight for every voxel, and a header with its extensions.
+_MOST_BYTES = 8 * _MOST_VOXELS + 1_000_000
 _MOST_LABELS = 200
 #: Cosine between two axes of voxels beyond which they count as sheared: about a sixteenth of a degree.
 _SHEAR = 1e-3
+#: Cosine between the axes of both affines of a header above which they agree: one may be turned as a correction, but
+#: where axes are swapped or mirrored nobody can tell which of the two is right.
+_SAME_WAY = 0.7
 _UNITS = {"mm": "mm", "meter": "m", "micron": "um", "unknown": ""}
 #: Words for the two ways along each axis of the body frame: the axis itself, and against it.
 _WORDS = (("left", "right"), ("posterior", "anterior"), ("head", "feet"))
@@ -68,7 +74,7 @@ def _image(name: str, content: bytes) -> Any:
     import nibabel  # noqa: PLC0415 - heavy, and only few briefs bring an image
 
     try:
-        raw = gzip.decompress(content) if content[:2] == b"\x1f\x8b" else content
+        raw = _unpacked(name, content) if content[:2] == b"\x1f\x8b" else content
     except (EOFError, OSError, zlib.error) as error:
         raise refused(name, f"broken compression ({error})", "a whole .nii.gz", CUT_SHORT) from error
     sort = nibabel.Nifti2Image if raw[:4] in (b"\x1c\x02\0\0", b"\0\0\x02\x1c") else nibabel.Nifti1Image
@@ -80,6 +86,17 @@ def _image(name: str, content: bytes) -> Any:
     return image
 
 
+def _unpacked(name: str, content: bytes) -> bytes:
+    """What is compressed, as far as an image that is not refused may reach: a small file may hold any amount."""
+    with gzip.GzipFile(fileobj=BytesIO(content)) as stream:
+        raw = stream.read(_MOST_BYTES + 1)
+    if len(raw) > _MOST_BYTES:
+        found = f"more than {_MOST_BYTES / 1e6:.0f} MB when it is unpacked"
+        remedy = "cut it to the body, write whole numbers of 16 bits, or resample its labels to 1 mm"
+        raise refused(name, found, f"at most {_MOST_VOXELS / 1e6:.0f} million voxels", remedy)
+    return raw
+
+
 def _labels(name: str, image: Any) -> NDArray[np.integer]:
     """Labels as whole numbers, shape (nx, ny, nz)."""
     shape = tuple(int(n) for n in image.shape)
@@ -89,6 +106,8 @@ def _labels(name: str, image: Any) -> NDArray[np.integer]:
     if len(shape) != 3:
         remedy = "write one volume of labels: a segmentation, not a series or a vector"
         raise refused(name, f"{len(shape)} dimensions, {told}", "3 dimensions", remedy)
+    if min(shape) < 1:
+        raise refused(name, f"a size of {told} voxels", "at least one voxel along each axis", "export it again")
     if np.prod(shape, dtype=np.float64) > _MOST_VOXELS:
         remedy = "cut it to the body, or resample its labels to 1 mm by nearest neighbour"
         found = f"{told} = {np.prod(shape, dtype=np.float64) / 1e6:.0f} million voxels"
@@ -133,13 +152,27 @@ def _axes(name: str, image: Any, to_body: Real, sizes: Real) -> tuple[tuple[str,
             name, f"an affine with shear: axes of voxels that are not square to one another (by {worst:.1f} degrees)",
             "box-shaped voxels", "resample the labels to a straight grid by nearest neighbour",
         )  # fmt: skip
-    header = image.header
-    if not (int(header["sform_code"]) or int(header["qform_code"])):
+    if not _tells_one_orientation(image):
         return (), 0.0
     order = max(permutations(range(3)), key=lambda one: sum(abs(directions[one[i], i]) for i in range(3)))
     words = tuple(_WORDS[order[i]][int(directions[order[i], i] < 0)] for i in range(3))
     nearest = min(abs(float(directions[order[i], i])) for i in range(3))
     return words, float(np.degrees(np.arccos(min(nearest, 1.0))))
+
+
+def _tells_one_orientation(image: Any) -> bool:
+    """Whether a header tells an orientation, and both of the affines that it may hold tell the same."""
+    header = image.header
+    if not (int(header["sform_code"]) and int(header["qform_code"])):
+        return bool(int(header["sform_code"]) or int(header["qform_code"]))
+    from nibabel.spatialimages import HeaderDataError  # noqa: PLC0415 - as above
+
+    try:
+        other = header.get_qform()[:3, :3]
+    except (HeaderDataError, ValueError):  # a quaternion that is none
+        return False
+    first, second = (matrix / np.linalg.norm(matrix, axis=0) for matrix in (image.affine[:3, :3], other))
+    return bool(np.all(np.sum(first * second, axis=0) > _SAME_WAY))
 
 
 def _unit(name: str, image: Any) -> str:

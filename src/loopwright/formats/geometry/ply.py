@@ -21,6 +21,8 @@ _TYPES = {
 _ORDERS = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
 _LISTS = ("vertex_indices", "vertex_index")
 _END = b"end_header"
+#: A number in a file that has more of these is no count and no vertex, and too large for what it goes into.
+_MOST_DIGITS = 18
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +79,7 @@ def _header(name: str, content: bytes) -> tuple[str, tuple[_Element, ...], bytes
         match row.split():
             case ["format", word, _] if word in _ORDERS:
                 order = _ORDERS[word]
-            case ["element", element, number] if number.isdecimal():
+            case ["element", element, number] if number.isdecimal() and len(number) < _MOST_DIGITS:
                 elements.append(_Element(name=element, number=int(number), properties=()))
             case ["property", *words] if elements and (one := _property(words)):
                 last = elements.pop()
@@ -145,8 +147,9 @@ def _corners_in(words: list[str], element: _Element, which: int) -> list[int]:
         count = int(words[at]) if one.count else 1
         at += bool(one.count)
         if number == which:
-            found = [int(word) for word in words[at : at + count]]
-            if len(found) < max(count, 3):
+            own = words[at : at + count]
+            found = [int(word) for word in own]
+            if len(found) < max(count, 3) or any(len(word) > _MOST_DIGITS for word in own):
                 raise ValueError(words)
             return found
         at += count

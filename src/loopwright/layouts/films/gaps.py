@@ -69,7 +69,7 @@ class FilmGaps:
 def film_gaps(
     pattern: FilmPattern, surface: Surface, skin: FilmSkin, foot: Feet, *, stand_off_m: float, spacing_m: float
 ) -> FilmGaps:
-    """Gaps under a film whose origin is laid on one foot of a skin; parameters as of film_laid."""
+    """Gaps under a film whose origin is laid on one foot of a skin; lengths [m] and the rest as of film_laid."""
     grid = film_grid(pattern.outline_m, spacing_m=spacing_m)
 
     def gaps_m(flat_m: Real) -> Real:

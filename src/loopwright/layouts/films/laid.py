@@ -137,7 +137,7 @@ def film_laid(
 def film_laid_strain(
     pattern: FilmPattern, skin: Skin, foot: Feet, *, stand_off_m: float, spacing_m: float
 ) -> FilmStrain:
-    """Strain of a film whose origin is laid on one foot of a skin; parameters as of `film_laid`.
+    """Strain of a film whose origin is laid on one foot of a skin; lengths [m] and the rest as of `film_laid`.
 
     Notes
     -----
