@@ -246,8 +246,9 @@ def newborn(cases: dict[tuple[str, str], Row]) -> list[str]:
         outer, centre = (over(own, adult, f"{name}: {what}") for what in ("SNR outer, median", "SNR centre"))
         g, other = (float(row[f"{name}: g, mean"]) for row in (own, adult))
         told.append(
-            f"A newborn, {name}: in the own shell an accelerated image has {outer:.1f} times the SNR of the one in the "
-            f"adult shell in the outer 20 mm, {centre:.1f} times at the centre, and mean g is {g:.2f} in place of {other:.2f}."
+            f"A newborn, {name}: in the own shell an accelerated image has {outer:.1f} times the SNR of the one in "
+            f"the adult shell in the outer 20 mm, {centre:.1f} times at the centre, and mean g is {g:.2f} "
+            f"in place of {other:.2f}."
         )
     return told
 
