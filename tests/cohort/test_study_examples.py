@@ -93,10 +93,10 @@ def test_the_command_leaves_page_tables_database_and_says_where(call, tmp_path):
 
 
 def test_a_wrong_study_leaves_with_2_and_a_cluster_that_is_not_there_too(call, tmp_path):
-    (tmp_path / "wrong.yaml").write_text(SMALL_STUDY.replace("rest: centre", "rest: front"), "utf-8")
+    (tmp_path / "wrong.yaml").write_text(SMALL_STUDY.replace("rest: centre", "rest: side"), "utf-8")
     code, _, told = call("wrong.yaml")
     assert code == 2
-    assert "cohort.rest = 'front'" in told
+    assert "cohort.rest = 'side'" in told
     assert call("--ask", "pictures", "study.yaml")[0] == 2
     assert not (tmp_path / "wrong-cohort").exists()
 
