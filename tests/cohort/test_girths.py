@@ -44,7 +44,10 @@ def arc(*turns, radius_m=0.11):
 
 def test_an_array_spans_all_but_the_widest_piece_that_is_left_free():
     quarter = arc(*np.linspace(-3 * pi / 4, -pi / 4, 30))
-    for body in (of(ball(0.10, 4)), layered_elliptic_cylinder((0.1, 0.1), 0.4, tissue_names=["Muscle"], thicknesses_m=[])):
+    for body in (
+        of(ball(0.10, 4)),
+        layered_elliptic_cylinder((0.1, 0.1), 0.4, tissue_names=["Muscle"], thicknesses_m=[]),
+    ):
         assert spanned_share(quarter, body) == pytest.approx(0.25, abs=4e-3)
     two = arc(*np.linspace(-3 * pi / 4, -pi / 4, 30), *np.linspace(0, pi / 4, 30))
     assert spanned_share(two, of(ball(0.10, 4))) == pytest.approx(0.5, abs=4e-3)

@@ -1,4 +1,4 @@
-"""How large patients are round: the section of the skin at z = 0, as a tape measures it, and how much of it is spanned."""
+"""How large patients are round: the section of the skin at z = 0, as a tape measures it, and what spans it."""
 
 import numpy as np
 from numpy.typing import NDArray

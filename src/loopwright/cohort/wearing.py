@@ -201,7 +201,8 @@ def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
         low, high = high, high + min(high, _LONGEST_STEP_M)
         if high > 1.0:
             raise OutsideModelError(
-                "the array has nothing behind the patient that would stop it: write `rest: front`, where it is laid on the chest, or `rest: centre`"
+                "the array has nothing behind the patient that would stop it: "
+                "write `rest: front`, where it is laid on the chest, or `rest: centre`"
             )
     for _ in range(_HALVINGS):
         middle = (low + high) / 2

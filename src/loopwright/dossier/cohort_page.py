@@ -75,7 +75,8 @@ def _size_answers(cohort: Cohort) -> list[Answer]:
         limit = printed_as_given(cohort.by_gap.limit, "m")
         answers.append(
             Answer(
-                question=f"Which sizes keep the gap at or below {limit} along 95 % of the conductors{_spanning(cohort)}?",
+                question=f"Which sizes keep the gap at or below {limit} along 95 % of the "
+                f"conductors{_spanning(cohort)}?",
                 answer=_set_told(cohort.by_gap, cohort),
                 section="fit",
             )
@@ -164,8 +165,8 @@ def _fit(cohort: Cohort) -> Section:
         "which the array was laid; percentiles are along all conductors. It is what comes on top of the stand-off. A "
         f"patient lies in a stiff array {rest}; nothing turns. A film without a former has the gap by "
         "which it stands off beyond its layers. Any other array without a former follows the skin and has no gap by "
-        "definition: hollows that its carrier bridges are not part of this study. Spanned: the part of a tape round the "
-        "patient at z = 0, seen along z, that lies from one end of the array to the other."
+        "definition: hollows that its carrier bridges are not part of this study. Spanned: the part of a tape round "
+        "the patient at z = 0, seen along z, that lies from one end of the array to the other."
     )
     return Section(
         anchor="fit",
