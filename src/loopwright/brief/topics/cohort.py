@@ -246,7 +246,7 @@ def cohort_form(*, array: Form, conductor: Variants) -> Form:
                      meaning="The part of the imaging region this close to its centroid counts as centre."),
             Choice(name="rest", options=get_args(Rest), default=defaults.REST,
                    meaning="Where patients lie in a stiff array: origin on origin, or moved to the back (+y) from "
-                   "there until the array's padding stops them, or brought to the front (-y) from behind until it does: "
+                   "there until the array's padding stops them, or brought to the front (-y) from behind likewise: "
                    "a shell that is laid on the chest."),
             Part(name="limits", of=_LIMITS, default=defaults.NO_KEYS, meaning="What is to be kept."),
         ),
