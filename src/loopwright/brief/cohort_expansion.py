@@ -122,7 +122,9 @@ def _with_stand_offs_of_films(root: Mapping) -> Mapping:
 
 
 def _with_stand_off_of_film(array: Node, root: Mapping) -> Node:
-    here = written(array).get("array") if isinstance(array, Mapping) else None
+    if not isinstance(array, Mapping):
+        return array
+    here = written(array).get("array")
     if here is None or not isinstance(here.value, Mapping):
         return array
     keys, tiling = written(array), written(here.value).get("tiling")
