@@ -202,6 +202,7 @@ def _figures(case: Case, worn: cohort.Worn, patient: bodies.Solid) -> CaseFigure
     return CaseFigures(
         elements=len(worn.layout.elements),
         shift_m=0.0 - worn.shift_m[1],  # no negative zero
+        spanned_share=cohort.spanned_share(worn.layout, patient),
         fit=fit,
         bearing=bearing,
     )

@@ -31,6 +31,33 @@ def test_every_array_on_every_patient_is_a_case():
     assert found.planned[0].brief.array == found.planned[3].brief.array != found.planned[1].brief.array
 
 
+_FILM = """facing: [0, 1, 0], gaps: 4}
+        carrier: {kind: film, padding: [{name: foam, thickness: 7.55 mm}]}
+  rest"""
+
+
+def test_a_film_of_a_study_needs_no_stand_off_as_in_a_run():
+    (case,) = read(("facing: [0, 1, 0], stand_off: 8 mm, gaps: 4}\n  rest", _FILM)).planned[2:3]
+    assert case.brief.array.tiling.stand_off_m == pytest.approx(8e-3, abs=1e-9)
+
+
+def test_what_an_array_has_to_span_stands_beside_a_gap():
+    (told,) = complaints(("gap: 5 mm", "spanned: 40 %"))
+    assert (told.field, told.remedy) == ("cohort.limits.spanned", "add `gap`, or take `spanned` out")
+    assert read(("gap: 5 mm", "gap: 5 mm, spanned: 40 %")).request.limits.spanned_share == pytest.approx(0.4)
+    assert [one.found for one in complaints(("gap: 5 mm", "gap: 5 mm, spanned: 120 %"))] == ["'120 %'"]
+
+
+def test_only_shells_that_are_open_behind_are_laid_on_the_chest():
+    assert read(("rest: centre", "rest: front")).request.rest == "front"
+    ring = (
+        "overlap: 1.2, span: patch,\n                 facing: [0, 1, 0], stand_off: 8 mm",
+        "span: whole, stand_off: 8 mm",
+    )
+    (told,) = complaints(("rest: centre", "rest: front"), ring, ("rows: 1, ", ""))
+    assert told.field == "cohort.rest"
+
+
 def test_stand_offs_take_the_place_of_that_of_every_tiling():
     found = read(("  rest: centre", "  stand_offs: [5 mm, 12 mm]\n  rest: centre"))
     assert len(found.planned) == 12

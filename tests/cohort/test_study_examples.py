@@ -33,7 +33,7 @@ def fitted(name):
 def test_every_study_is_tried_here():
     """The head shells in a file of their own, test_head_shells.py."""
     assert {path.name for path in EXAMPLES.glob("cohort-*.yaml")} == {
-        "cohort-heads.yaml", "cohort-chests.yaml", "cohort-head-shells.yaml",
+        "cohort-heads.yaml", "cohort-chests.yaml", "cohort-chest-shells.yaml", "cohort-head-shells.yaml",
     }  # fmt: skip
 
 
@@ -49,6 +49,20 @@ def test_chests_need_a_size_for_each_trunk_of_its_own():
     assert np.isfinite(found.gap_percentile_95_m[5]).all()
     assert np.isnan(upper[[0, 1, 2]]).all()  # larger trunks do not go into the smallest ring
     assert found.gap_percentile_95_m[5, 0] > 2e-3 * (half_y[5] - half_y[0])
+
+
+@pytest.mark.long
+def test_chests_of_patients_share_a_shell_at_three_and_five_years_only():
+    found = fitted("cohort-chest-shells.yaml")
+    assert found.by_gap.unserved == ()
+    assert len(found.by_gap.arrays) == 7
+    assert sorted(len(band.patients) for band in found.by_gap.bands) == [1] * 6 + [2]
+    gaps, own = found.gap_percentile_95_m, [0, 2, 3, 4, 5, 6, 7]
+    for shell, patient in enumerate(own):
+        assert -2e-3 <= gaps[shell, patient] <= 1e-3
+        assert np.all(np.delete(gaps[shell], [1, patient]) > 8e-3)
+    assert np.all(gaps[8] > 8e-3)  # the larger film bridges on every chest
+    assert np.all(np.diff(found.spanned_share[8, [0, 2, 3, 6, 7]]) < 0)  # and reaches less far round larger ones
 
 
 def test_a_head_lies_in_the_shell_of_its_own_size_without_gap_and_ever_looser_in_larger_ones():
@@ -93,10 +107,10 @@ def test_the_command_leaves_page_tables_database_and_says_where(call, tmp_path):
 
 
 def test_a_wrong_study_leaves_with_2_and_a_cluster_that_is_not_there_too(call, tmp_path):
-    (tmp_path / "wrong.yaml").write_text(SMALL_STUDY.replace("rest: centre", "rest: front"), "utf-8")
+    (tmp_path / "wrong.yaml").write_text(SMALL_STUDY.replace("rest: centre", "rest: side"), "utf-8")
     code, _, told = call("wrong.yaml")
     assert code == 2
-    assert "cohort.rest = 'front'" in told
+    assert "cohort.rest = 'side'" in told
     assert call("--ask", "pictures", "study.yaml")[0] == 2
     assert not (tmp_path / "wrong-cohort").exists()
 

@@ -4,6 +4,7 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 from test_study_carried_out import carried_out, imaged
 
@@ -44,6 +45,18 @@ def test_who_is_served_by_nobody_is_named():
     text = SMALL_STUDY.replace("gap: 5 mm", "gap: 1 mm")
     (told,) = [told for question, told in answers(carried_out(Asked.FIT, text=text)).items() if "gap" in question]
     assert "No array keeps it on small." in told
+
+
+def test_an_array_that_spans_too_little_of_a_patient_does_not_serve_that_patient():
+    film = "        carrier: {kind: film, padding: [{name: foam, thickness: 7.55 mm}]}\n"
+    first, _, last = SMALL_STUDY.rpartition("      array:\n")
+    text = f"{first}      array:\n{film}{last}".replace("gap: 5 mm", "gap: 6 mm, spanned: 27 %")
+    outcome = carried_out(Asked.FIT, text=text)
+    small, large = outcome.cohort.spanned_share[2]  # a sheet of one length: 1.2 * 55 mm + 55 mm
+    assert small == pytest.approx(0.121 / (2 * np.pi * 0.068), rel=0.03)
+    assert large == pytest.approx(0.121 / (2 * np.pi * 0.083), rel=0.03)
+    assert [outcome.cohort.patients[n].name for n in outcome.cohort.by_gap.unserved] == ["large"]
+    assert any("and span 27 % of the circumference or more?" in question for question in answers(outcome))
 
 
 def test_a_film_counts_among_the_sizes_by_what_it_stands_off():

@@ -66,6 +66,28 @@ def test_a_ball_that_lies_behind_touches_there_and_leaves_the_rest_in_front():
     assert found.layout.elements[0].centre_m[1] == pytest.approx(radius * np.cos(back) - way, abs=3e-6)
 
 
+def test_a_shell_laid_on_the_chest_touches_there_and_takes_larger_patients_too():
+    """A ring of polar angle a about -y stops a ball of any size on its whole length."""
+    ring = rings(2.5)
+    for patient in (PATIENT_M, FORMER_M, 0.095):
+        found = worn(ring, patient, rest="front")
+        assert np.ptp(found.skin_distance_m) < 2e-5
+        np.testing.assert_allclose(found.gap_m, 0, atol=3e-5)
+    radius, near = FORMER_M + STAND_OFF_M, PATIENT_M + STAND_OFF_M
+    way = -radius * np.cos(2.5) - np.sqrt(near**2 - (radius * np.sin(2.5)) ** 2)
+    assert worn(ring, PATIENT_M, rest="front").shift_m[1] == pytest.approx(way, abs=3e-5)
+
+
+def test_a_shell_too_narrow_for_a_chest_stands_on_its_edge_and_off_the_middle():
+    found = worn(rings(2.2, 2.9), 0.095, rest="front")
+    radius, near = FORMER_M + STAND_OFF_M, 0.095 + STAND_OFF_M
+    way = -radius * np.cos(2.2) - np.sqrt(near**2 - (radius * np.sin(2.2)) ** 2)
+    inner = np.sqrt(radius**2 + way**2 + 2 * radius * way * np.cos(2.9)) - near
+    assert inner > 1e-3
+    assert found.gap_m.max() == pytest.approx(inner, abs=5e-5)
+    assert found.gap_m.min() == pytest.approx(0, abs=3e-5)
+
+
 def test_who_is_larger_than_the_former_does_not_go_in_unless_padding_gives():
     with pytest.raises(OutsideModelError, match=r"5\.0 mm are missing"):
         worn(rings(0.5, 2.4), 0.085, rest="centre")

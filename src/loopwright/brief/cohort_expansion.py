@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
+from math import isfinite
 
 from loopwright.brief.expansion import changed
 from loopwright.brief.filling import read, written
 from loopwright.brief.geometry import GeometryFiles
 from loopwright.brief.notebook import Notebook, Place
-from loopwright.brief.reader import BRIEF, brief_of
+from loopwright.brief.reader import BRIEF, brief_of, stand_off_of_film_m
 from loopwright.brief.records import Brief, CohortArray, CohortPatient, CohortRequest
 from loopwright.brief.tree import Entry, Mapping, Node, Scalar, Sequence, tree_of
 from loopwright.ground.errors import BriefError, Complaint
@@ -104,10 +105,37 @@ def _request(
 ) -> tuple[CohortRequest | None, list[Complaint]]:
     """The topic itself, and all complaints about it."""
     notebook = Notebook(file_name, geometry=geometry)
-    entry = written(root)["cohort"]
+    entry = written(_with_stand_offs_of_films(root))["cohort"]
     form = next(key for key in BRIEF.keys if key.name == "cohort").of  # type: ignore[union-attr]
     outcome = read(form, entry.value, Place(notebook=notebook, path="cohort", line=entry.line))
     return outcome.record, list(notebook.complaints)
+
+
+def _with_stand_offs_of_films(root: Mapping) -> Mapping:
+    """A study whose films have the stand-off that their layers make, where it does not write one."""
+    cohort = written(root)["cohort"].value
+    arrays = written(cohort).get("arrays") if isinstance(cohort, Mapping) else None
+    if arrays is None or not isinstance(arrays.value, Sequence):
+        return root
+    items = tuple(_with_stand_off_of_film(item, root) for item in arrays.value.items)
+    return changed(root, ("cohort", "arrays"), Sequence(items, arrays.value.line))
+
+
+def _with_stand_off_of_film(array: Node, root: Mapping) -> Node:
+    if not isinstance(array, Mapping):
+        return array
+    here = written(array).get("array")
+    if here is None or not isinstance(here.value, Mapping):
+        return array
+    keys, tiling = written(array), written(here.value).get("tiling")
+    if tiling is None or not isinstance(tiling.value, Mapping) or "stand_off" in written(tiling.value):
+        return array
+    alone = changed(root, ("array",), here.value)
+    alone = changed(alone, ("conductor",), keys["conductor"].value) if "conductor" in keys else alone
+    layers_m = stand_off_of_film_m(alone)
+    if layers_m is None or not isfinite(layers_m):
+        return array
+    return changed(array, ("array", "tiling", "stand_off"), Scalar(f"{layers_m!r} m", tiling.line))
 
 
 def _cases(root: Mapping) -> Iterator[tuple[tuple[int, int], Mapping, Node | None, str]]:

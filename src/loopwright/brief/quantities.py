@@ -6,7 +6,7 @@ from loopwright.brief.keys import Key, Unfit, plain_number
 from loopwright.brief.tree import Node, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Decibels", "Depth", "Quantity", "Ratio", "Tolerance", "part_of_one"]
+__all__ = ["Decibels", "Depth", "Quantity", "Ratio", "Share", "Tolerance", "part_of_one"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,6 +169,33 @@ class Tolerance(Key):
         """Read the part of one."""
         part = part_of_one(self.text_of(node))
         if part is None or not 1e-4 <= part <= 0.5:
+            raise self.unfit(described(node))
+        return part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share(Key):
+    """How much of a whole there is at least, in per cent or as a part of one."""
+
+    @property
+    def allowed(self) -> str:
+        """Range."""
+        return "1 % to 99 %"
+
+    @property
+    def kind(self) -> str:
+        """Per cent."""
+        return "per cent"
+
+    @property
+    def example(self) -> str:
+        """Return half."""
+        return "50 %"
+
+    def value_of(self, node: Node) -> float:
+        """Read the part of one."""
+        part = part_of_one(self.text_of(node))
+        if part is None or not 0.01 <= part <= 0.99:
             raise self.unfit(described(node))
         return part
 

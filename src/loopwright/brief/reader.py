@@ -30,7 +30,7 @@ from loopwright.brief.topics.tolerances import tolerances_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
 from loopwright.ground.errors import BriefError
 
-__all__ = ["BRIEF", "brief_of", "read_brief"]
+__all__ = ["BRIEF", "brief_of", "read_brief", "stand_off_of_film_m"]
 
 _TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
 
@@ -203,7 +203,7 @@ def _facts_before_array(node: Mapping, body: Outcome) -> Facts:
     return replace(
         body_facts(body.draft),
         conductor_height_m=_conductor_height_m(node),
-        film_stand_off_m=_film_stand_off_m(node),
+        film_stand_off_m=stand_off_of_film_m(node),
     )
 
 
@@ -225,8 +225,11 @@ def _conductor_height_m(node: Mapping) -> float | None:
     return None if entry is None else conductor_height_m(read(_CONDUCTOR, entry.value, aside).draft)
 
 
-def _film_stand_off_m(node: Mapping) -> float | None:
-    """What the layers under a film come to, from topics that are read, and complained of, after it or within it. [m]"""
+def stand_off_of_film_m(node: Mapping) -> float | None:
+    """What the layers under a film come to; None without a film. [m]
+
+    It reads ``array.carrier`` and ``conductor``, which are read, and complained of, within and after ``array``.
+    """
     aside = Place(notebook=Notebook(""), path="", line=1)
     array, conductor = (written(node).get(topic) for topic in ("array", "conductor"))
     carrier = None if array is None else written(array.value).get("carrier")

@@ -15,7 +15,7 @@ from loopwright.cohort.cases import (
     from_arrays,
     to_arrays,
 )
-from loopwright.cohort.girths import circumference_m
+from loopwright.cohort.girths import circumference_m, spanned_share
 from loopwright.cohort.images import AcceleratedImages, Images, images_of
 from loopwright.cohort.outcomes import Cohort, cohort_of
 from loopwright.cohort.sizes import Band, SizeSet, smallest_set
@@ -47,5 +47,6 @@ __all__ = [
     "images_of",
     "put_on",
     "smallest_set",
+    "spanned_share",
     "to_arrays",
 ]

@@ -19,7 +19,7 @@ from loopwright.ground.tables import data_digest
 
 __all__ = ["Asked", "Case", "CaseFigures", "CaseResult", "Outcome", "cases_of", "from_arrays", "to_arrays"]
 
-_FIGURES_OF = f"cohort case 4, loopwright {__version__}"
+_FIGURES_OF = f"cohort case 5, loopwright {__version__}"
 Arrays = dict[str, NDArray[np.generic]]
 
 
@@ -77,6 +77,8 @@ class CaseFigures:
     elements : int
     shift_m : float
         By how much the array moved against the patient to the front (-y), to its rest. [m]
+    spanned_share : float
+        Part of the tape round the patient at z = 0 that the array spans.
     fit : Fit
     bearing : Bearing
     images : Images or None
@@ -87,6 +89,7 @@ class CaseFigures:
 
     elements: int
     shift_m: float
+    spanned_share: float
     fit: Fit
     bearing: Bearing
     images: Images | None = None
@@ -115,6 +118,7 @@ def to_arrays(figures: CaseFigures) -> Arrays:
     flat: dict[str, object] = {
         "elements": figures.elements,
         "shift_m": figures.shift_m,
+        "spanned_share": figures.spanned_share,
         "excitation": np.frombuffer(figures.excitation.encode(), dtype=np.uint8),
         **{f"fit_{name}": value for name, value in _fields(figures.fit)},
         **{f"bearing_{name}": value for name, value in _fields(figures.bearing)},
@@ -136,6 +140,7 @@ def from_arrays(arrays: Mapping[str, NDArray[np.generic]]) -> CaseFigures | None
         return CaseFigures(
             elements=int(arrays["elements"]),
             shift_m=float(arrays["shift_m"]),
+            spanned_share=float(arrays["spanned_share"]),
             fit=Fit(**_taken(Fit, "fit_", arrays)),
             bearing=Bearing(**_taken(Bearing, "bearing_", arrays)),
             images=images,

@@ -1,4 +1,4 @@
-"""How large patients are round: the section of the skin at z = 0, as a tape measures it."""
+"""How large patients are round: the section of the skin at z = 0, as a tape measures it, and what spans it."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,10 +9,14 @@ from scipy.spatial import ConvexHull
 from loopwright.bodies import MeshShape, Solid
 from loopwright.ground.figures import ring_perimeter_m
 from loopwright.ground.surface import Surface
+from loopwright.layouts import Layout
 
-__all__ = ["circumference_m", "half_axes_m"]
+__all__ = ["circumference_m", "half_axes_m", "spanned_share"]
 
 Real = NDArray[np.float64]
+
+#: Points along a tape: a share is then known to a thousandth.
+_ALONG = 2000
 
 
 def circumference_m(patient: Solid) -> float:
@@ -25,6 +29,40 @@ def circumference_m(patient: Solid) -> float:
             return float(ConvexHull(_section_m(surface)).area)
         case _:
             return ring_perimeter_m(*half_axes_m(patient))
+
+
+def spanned_share(layout: Layout, patient: Solid) -> float:
+    """Part of the tape round the skin at z = 0 that an array spans.
+
+    All but the widest piece of the tape that no conductor lies over, seen along z, at whatever height; so windows
+    between elements count as spanned, and a closed ring leaves out one of them at most.
+    """
+    tape = _tape_m(patient)
+    middle = (tape.min(axis=0) + tape.max(axis=0)) / 2
+    way_m = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(tape, axis=0), axis=1)))
+    even_m = np.linspace(0, way_m[-1], _ALONG, endpoint=False)
+    along = np.stack([np.interp(even_m, way_m, tape[:, axis]) for axis in (0, 1)], axis=1)
+    conductors = np.sort(_azimuth(np.concatenate([one.vertices_m for one in layout.elements])[:, :2] - middle))
+    ahead = np.append(conductors[1:], conductors[0] + 2 * np.pi) - conductors
+    widest = int(np.argmax(ahead))
+    past = (_azimuth(along - middle) - conductors[widest]) % (2 * np.pi)
+    return float(1 - np.mean((past > 0) & (past < ahead[widest])))
+
+
+def _azimuth(points_m: Real) -> Real:
+    return np.arctan2(points_m[:, 1], points_m[:, 0])
+
+
+def _tape_m(patient: Solid) -> Real:
+    """Points (n, 2) along the tape round the skin at z = 0, the first once more at the end. [m]"""
+    match patient.skin:
+        case MeshShape(surface=surface):
+            section = _section_m(surface)
+            tape = section[ConvexHull(section).vertices]
+        case _:
+            turn = np.linspace(0, 2 * np.pi, _ALONG, endpoint=False)
+            tape = np.stack([np.cos(turn), np.sin(turn)], axis=1) * half_axes_m(patient)
+    return np.vstack([tape, tape[:1]])
 
 
 def half_axes_m(patient: Solid) -> tuple[float, float]:

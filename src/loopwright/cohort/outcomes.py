@@ -37,6 +37,8 @@ class Cohort:
         Their names.
     gap_percentile_95_m : ndarray
         [m]
+    spanned_share : ndarray
+        Part of the tape round the patient that the array spans.
     snr_ratio : ndarray
         Outer SNR over that of the best array on the same patient; NaN without images.
     by_gap, by_snr : SizeSet or None
@@ -56,6 +58,7 @@ class Cohort:
     unit: str
     accelerations: tuple[str, ...]
     gap_percentile_95_m: Real
+    spanned_share: Real
     snr_ratio: Real
     by_gap: SizeSet | None
     by_snr: SizeSet | None
@@ -115,6 +118,7 @@ def cohort_of(
         Names of the accelerations.
     """
     gap_m = _matrix(results, len(arrays), lambda found: found.fit.gap_percentile_95_m)
+    spanned = _matrix(results, len(arrays), lambda found: found.spanned_share)
     ratio = _ratio(_matrix(results, len(arrays), _outer_snr))
     limits = request.limits
     by_snr = None
@@ -132,22 +136,27 @@ def cohort_of(
         unit=unit,
         accelerations=accelerations,
         gap_percentile_95_m=gap_m,
+        spanned_share=spanned,
         snr_ratio=ratio,
-        by_gap=_set_of_gapped(request, gap_m, arrays, circumference_m),
+        by_gap=_set_of_gapped(request, gap_m, spanned, arrays, circumference_m),
         by_snr=by_snr,
         voxels_m=tuple(patient.body.voxel_m for patient in request.patients),
     )
 
 
 def _set_of_gapped(
-    request: CohortRequest, gap_m: Real, arrays: tuple[str, ...], circumference_m: Real
+    request: CohortRequest, gap_m: Real, spanned: Real, arrays: tuple[str, ...], circumference_m: Real
 ) -> SizeSet | None:
-    """Smallest set of stiff arrays and films: one that follows every skin has no gap by definition, and always does."""
+    """Smallest set of stiff arrays and films: one that follows every skin has no gap by definition, and always does.
+
+    One that spans too little of a patient does not serve that patient.
+    """
     per_array = len(arrays) // len(request.arrays)
     gapped = [one.former is not None or one.array.film is not None for one in request.arrays]
     if request.limits.gap_m is None or not any(gapped):
         return None
     misfit = np.where(np.repeat(gapped, per_array)[:, None], gap_m, np.nan)
+    misfit = np.where(spanned >= (request.limits.spanned_share or 0.0), misfit, np.nan)
     return smallest_set(misfit, limit=request.limits.gap_m, circumference_m=circumference_m)
 
 

@@ -24,6 +24,9 @@ _PROBES = 3
 _HALVINGS = 18
 #: Steps towards the back are no longer, so that a small patient is not carried past what would stop it. [m]
 _LONGEST_STEP_M = 10e-3
+#: A patient is at rest with less room than this; without end it would be approached ever more slowly. [m]
+_AT_REST_M = 1e-5
+_STEPS_FROM_BEHIND = 100
 #: Rounding, not padding: what a shape's distance may be off. [m]
 _ROUNDING_M = 1e-7
 
@@ -97,7 +100,7 @@ def put_on(
         The array on what it was laid on.
     laid_on, patient : Solid
         That body, and the patient.
-    rest : "centre" or "back" or None
+    rest : "centre", "back", "front" or None
         Where the patient lies in a stiff array; None for an array that was laid on the patient.
     give_m : float
         By how much its padding can be pressed in. [m]
@@ -128,13 +131,14 @@ def put_on(
             "former: they would enter the patient. Write a smaller `give` or a larger `stand_off`"
         )
     needed_m = np.minimum(own, padding_m) - give_m - _ROUNDING_M
+    way_m = -_way_from_behind_m(points, needed_m, patient) if rest == "front" else 0.0
     least = float(np.min(-patient.depth_m(points) - needed_m))
-    if least < 0:
+    if rest != "front" and least < 0:
         raise OutsideModelError(
             f"the patient does not go into the array: {-least * 1e3:.1f} mm are missing between conductors and skin, "
             f"after {give_m * 1e3:g} mm by which the padding gives"
         )
-    way_m = 0.0 if rest == "centre" else _way_to_rest_m(points, needed_m, patient)
+    way_m = _way_to_rest_m(points, needed_m, patient) if rest == "back" else way_m
     shift = (0.0, -way_m, 0.0)
     distance = -patient.depth_m(points + np.array(shift))
     there = replace(_shifted(layout, shift), least_skin_distance_m=float(distance.min()))
@@ -197,12 +201,30 @@ def _way_to_rest_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
         low, high = high, high + min(high, _LONGEST_STEP_M)
         if high > 1.0:
             raise OutsideModelError(
-                "the array has nothing behind the patient that would stop it: write `rest: centre` in the study"
+                "the array has nothing behind the patient that would stop it: "
+                "write `rest: front`, where it is laid on the chest, or `rest: centre`"
             )
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if room_m(middle) >= 0 else (low, middle)
     return low
+
+
+def _way_from_behind_m(points_m: Real, needed_m: Real, patient: Solid) -> float:
+    """How far a patient who is brought from behind comes to the front (-y) past the origin; negative if not so far. [m]
+
+    Nothing can be met within the room that is left, so each step is as long as that room.
+    """
+    high_y = float(patient.skin.box_m[1][1])
+    way_m = float(patient.skin.box_m[0][1] - points_m[:, 1].max() - needed_m.max())
+    for _ in range(_STEPS_FROM_BEHIND):
+        room_m = float(np.min(-patient.depth_m(points_m + np.array([0.0, way_m, 0.0])) - needed_m))
+        if room_m < _AT_REST_M:
+            break
+        way_m += room_m
+        if way_m > high_y - float(points_m[:, 1].min()):
+            raise OutsideModelError("the array has nothing before the patient that would stop it: write another `rest`")
+    return way_m
 
 
 def _shifted(layout: Layout, shift_m: Triple) -> Layout:

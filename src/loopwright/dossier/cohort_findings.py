@@ -51,6 +51,8 @@ def _of_array(number: int, cohort: Cohort) -> Iterator[Finding]:
     yield told("gap_percentile_95_m", "95th percentile of the gap", "m", _SHAPES, lambda f: f.fit.gap_percentile_95_m)
     yield told("skin_distance_median_m", "median distance of conductors from the skin", "m", _SHAPES,
                lambda f: f.fit.skin_distance_median_m)  # fmt: skip
+    yield told("spanned_share", "part of the tape round the patient that it spans", "1", _SHAPES,
+               lambda f: f.spanned_share)  # fmt: skip
     yield told("mass_per_area_kg_per_m2", "mass over covered area", "kg/m^2", _SHAPES,
                lambda f: f.bearing.mass_per_area_kg_per_m2)  # fmt: skip
     if not cohort.images_known:

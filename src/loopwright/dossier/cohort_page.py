@@ -75,7 +75,8 @@ def _size_answers(cohort: Cohort) -> list[Answer]:
         limit = printed_as_given(cohort.by_gap.limit, "m")
         answers.append(
             Answer(
-                question=f"Which sizes keep the gap at or below {limit} along 95 % of the conductors?",
+                question=f"Which sizes keep the gap at or below {limit} along 95 % of the "
+                f"conductors{_spanning(cohort)}?",
                 answer=_set_told(cohort.by_gap, cohort),
                 section="fit",
             )
@@ -97,6 +98,11 @@ def _size_answers(cohort: Cohort) -> list[Answer]:
             )
         )
     return answers
+
+
+def _spanning(cohort: Cohort) -> str:
+    least = cohort.request.limits.spanned_share
+    return "" if least is None else f" and span {100 * least:g} % of the circumference or more"
 
 
 def _set_told(found: SizeSet, cohort: Cohort) -> str:
@@ -152,13 +158,15 @@ def _fit(cohort: Cohort) -> Section:
     rest = {
         "back": "moved from origin on origin to the back (+y), until padding stops it anywhere",
         "centre": "with its origin on that of the array's former",
+        "front": "brought to the front (-y) from behind it, until padding stops it anywhere",
     }[cohort.request.rest]
     stiff = (
         "Gap: distance of a conductor's line from the patient's skin, less its distance from the skin of the former on "
         "which the array was laid; percentiles are along all conductors. It is what comes on top of the stand-off. A "
         f"patient lies in a stiff array {rest}; nothing turns. A film without a former has the gap by "
         "which it stands off beyond its layers. Any other array without a former follows the skin and has no gap by "
-        "definition: hollows that its carrier bridges are not part of this study."
+        "definition: hollows that its carrier bridges are not part of this study. Spanned: the part of a tape round "
+        "the patient at z = 0, seen along z, that lies from one end of the array to the other."
     )
     return Section(
         anchor="fit",

@@ -38,7 +38,7 @@ def cases_table(cohort: Cohort) -> Table:
 
 def results_table(cohort: Cohort) -> Table:
     """What the page prints of every case that has figures; all of them are in the table of cases."""
-    names = ("gap, 95 %", "skin distance, median", "touching")
+    names = ("gap, 95 %", "skin distance, median", "touching", "spanned")
     columns = [one for one in _OF_FIT if one[0].title in names]
     columns += _columns_of_images(cohort)[: -1 - 7 * len(cohort.accelerations)] if cohort.images_known else ()
     rows = [
@@ -68,6 +68,7 @@ _OF_FIT: tuple[_Told, ...] = (
     (Column(title="gap, largest", unit="m", decimals=1), lambda found: found.fit.gap_largest_m),
     (Column(title="gap, least", unit="m", decimals=1), lambda found: found.fit.gap_least_m),
     (Column(title="touching", unit="1", digits=2), lambda found: found.fit.touching_share),
+    (Column(title="spanned", unit="1", digits=2), lambda found: found.spanned_share),
     (Column(title="mass", unit="kg"), lambda found: found.bearing.mass_kg),
     (Column(title="covered area", unit="m^2"), lambda found: found.bearing.covered_area_m2),
     (Column(title="mass over area", unit="kg/m^2"), lambda found: found.bearing.mass_per_area_kg_per_m2),

@@ -76,7 +76,7 @@ def tissue_masses(request: PatientRequest) -> tuple[TissueMass, ...]:
     return patient_body(request).masses
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=16)
 def _built(request: PatientRequest) -> PatientBody:
     fitted = patient_surface(request.sex, request.age, request.measures)
     laid = lying(stance_of(fitted), request.pose)

@@ -74,6 +74,13 @@ def crop_of(part: PatientPart, stance: Stance, *, margin_m: float) -> Crop:
             origin = (marks["neck"] + marks["head"]) / 2 * [0, 1, 1]
             low, high = (float(marks[name][2] - origin[2]) for name in ("suprasternal notch", "chin"))
             told = "The origin is the middle of the neck; cut below the notch of the breastbone and above the chin"
+        case "chest":
+            origin = np.array([0.0, middle, (marks["left nipple"][2] + marks["right nipple"][2]) / 2])
+            low, high = (float(marks[name][2] - origin[2]) for name in ("navel", "suprasternal notch"))
+            told = (
+                "The origin is the middle of the trunk at the height of the nipples; cut below the navel and above the "
+                "notch of the breastbone"
+            )
         case "trunk":
             origin = np.array([0.0, middle, (marks["crotch"][2] + marks["suprasternal notch"][2]) / 2])
             low, high = (float(marks[name][2] - origin[2]) for name in ("crotch", "suprasternal notch"))

@@ -11,7 +11,7 @@ from loopwright.brief.records.record import Positive, Record
 
 __all__ = ["CohortArray", "CohortLimits", "CohortPatient", "CohortRequest", "Rest"]
 
-Rest = Literal["centre", "back"]
+Rest = Literal["centre", "back", "front"]
 
 
 class CohortPatient(Record):
@@ -76,6 +76,8 @@ class CohortLimits(Record):
     ----------
     gap_m
         95th percentile, along the conductors, of the gap beyond the stand-off. [m]
+    spanned_share
+        Least part of the tape round the patient at z = 0 that an array spans.
     snr_loss
         Part of the outer layer's SNR that may be lost against the best array on the same patient.
     mass_kg
@@ -87,6 +89,7 @@ class CohortLimits(Record):
     """
 
     gap_m: Positive | None = None
+    spanned_share: Annotated[float, Field(gt=0, lt=1)] | None = None
     snr_loss: Annotated[float, Field(gt=0, lt=1)] | None = None
     mass_kg: Positive
     mass_per_area_kg_per_m2: Positive

@@ -22,7 +22,7 @@ __all__ = [
 ]
 
 Sex = Literal["female", "male"]
-PatientPart = Literal["whole body", "head", "neck", "trunk", "knee", "elbow", "wrist", "hand"]
+PatientPart = Literal["whole body", "head", "neck", "chest", "trunk", "knee", "elbow", "wrist", "hand"]
 PatientArms = Literal["down", "up"]
 
 

@@ -12,7 +12,7 @@ from loopwright.brief.lists import QuantityList
 from loopwright.brief.notebook import Place
 from loopwright.brief.parts import Part, Parts
 from loopwright.brief.patient_keys import Age
-from loopwright.brief.quantities import Quantity, Tolerance
+from loopwright.brief.quantities import Quantity, Share, Tolerance
 from loopwright.brief.records import (
     CohortArray,
     CohortLimits,
@@ -137,12 +137,25 @@ def _array(array: Form, conductor: Variants) -> Form:
     )  # fmt: skip
 
 
+def _spanned_beside_gap(draft: Draft) -> Iterator[Trouble]:
+    if "spanned" in draft.written and "gap" not in draft.written:
+        yield Trouble(
+            key="spanned",
+            found="no `gap`",
+            allowed="beside `gap` only: one set of sizes keeps both",
+            remedy="add `gap`, or take `spanned` out",
+        )
+
+
 _LIMITS = Form(
     title="limits",
     keys=(
         Quantity(name="gap", field="gap_m", unit="m", low="0.1 mm", high="200 mm", sample="8 mm", absent=Absent.ALLOWED,
                  meaning="95th percentile, along the conductors, of the gap beyond the stand-off: the smallest set of "
                  "sizes keeps it on every patient."),
+        Share(name="spanned", field="spanned_share", absent=Absent.ALLOWED,
+              meaning="Least part that an array spans of a tape round the patient at z = 0; beside `gap`, whose set of "
+              "sizes then keeps both."),
         Tolerance(name="snr_loss", absent=Absent.ALLOWED,
               meaning="SNR in the outer layer that may be lost against the best array on the same patient: a second "
               "set of sizes keeps it."),
@@ -154,6 +167,7 @@ _LIMITS = Form(
         Count(name="flex_cycles", low=1, high=10_000_000, sample="10000", absent=Absent.ALLOWED,
               meaning="Bends that the array has to live through."),
     ),
+    rules=(_spanned_beside_gap,),
     build=CohortLimits,
 )  # fmt: skip
 
@@ -188,7 +202,18 @@ def _stand_offs_once(draft: Draft) -> Iterator[Trouble]:
         )
 
 
-_RULES: tuple[Rule, ...] = (_enough_of_each, _stand_offs_once)
+def _front_is_open_behind(draft: Draft) -> Iterator[Trouble]:
+    stiff = [array.array for array in draft.get("arrays") or () if array.former is not None]
+    if draft.get("rest") == "front" and any(tiling.span != "patch" for array in stiff for tiling in array.tilings):
+        yield Trouble(
+            key="rest",
+            found="a stiff array with `span: whole`",
+            allowed="front beside stiff arrays with `span: patch` only: nobody is brought into a ring from behind",
+            remedy="write `rest: back` or `rest: centre`",
+        )
+
+
+_RULES: tuple[Rule, ...] = (_enough_of_each, _stand_offs_once, _front_is_open_behind)
 
 
 def cohort_form(*, array: Form, conductor: Variants) -> Form:
@@ -221,7 +246,8 @@ def cohort_form(*, array: Form, conductor: Variants) -> Form:
                      meaning="The part of the imaging region this close to its centroid counts as centre."),
             Choice(name="rest", options=get_args(Rest), default=defaults.REST,
                    meaning="Where patients lie in a stiff array: origin on origin, or moved to the back (+y) from "
-                   "there until the array's padding stops them."),
+                   "there until the array's padding stops them, or brought to the front (-y) from behind likewise: "
+                   "a shell that is laid on the chest."),
             Part(name="limits", of=_LIMITS, default=defaults.NO_KEYS, meaning="What is to be kept."),
         ),
         rules=_RULES,

@@ -41,9 +41,9 @@ def draw_cohort(cohort: Cohort) -> tuple[Picture, ...]:
 
 def _gap_matrix(cohort: Cohort) -> Picture:
     limit = cohort.request.limits.gap_m
-    told = "" if limit is None else f" A ring marks what keeps the limit of {1e3 * limit:g} mm."
+    told = "" if limit is None else f" A ring marks what keeps the limit of {1e3 * limit:g} mm{_and_spans(cohort)}."
     gaps_mm = 1e3 * cohort.gap_percentile_95_m
-    kept = np.zeros(gaps_mm.shape, dtype=np.bool_) if limit is None else cohort.gap_percentile_95_m <= limit
+    kept = np.zeros(gaps_mm.shape, dtype=np.bool_) if limit is None else _kept(cohort, limit)
     return _matrix(
         cohort, gaps_mm, kept, name="gap_matrix", label="gap, 95th percentile [mm]", largest=_top(gaps_mm), decimals=1,
         caption="Gap beyond the stand-off of every array on every patient; crossed out where an array does not go on."
@@ -60,6 +60,17 @@ def _snr_matrix(cohort: Cohort) -> Picture:
         label=f"outer {cohort.quantity} over the best [1]",
         caption=f"Median {cohort.quantity} of the outer layer, over that of the best array on the same patient.{told}",
     )  # fmt: skip
+
+
+def _and_spans(cohort: Cohort) -> str:
+    least = cohort.request.limits.spanned_share
+    return "" if least is None else f" and spans {100 * least:g} % of the circumference"
+
+
+def _kept(cohort: Cohort, limit_m: float) -> NDArray[np.bool_]:
+    """Which arrays keep a gap, and span as much as is asked, on which patients (arrays, patients)."""
+    least = cohort.request.limits.spanned_share or 0.0
+    return np.asarray((cohort.gap_percentile_95_m <= limit_m) & (cohort.spanned_share >= least))
 
 
 def _top(values: Real) -> float:
@@ -167,6 +178,8 @@ def _band(axes: Axes, line: int, array: int, found: SizeSet, cohort: Cohort, whi
     """Dots for the patients that an array of a set serves, and a bar over its band."""
     misfit = cohort.gap_percentile_95_m if found is cohort.by_gap else 1 - cohort.snr_ratio
     served = np.nan_to_num(misfit[array], nan=np.inf) <= found.limit
+    if found is cohort.by_gap:
+        served = _kept(cohort, found.limit)[array]
     girth_mm = 1e3 * cohort.circumference_m
     axes.plot(girth_mm[served], np.full(int(served.sum()), line), linestyle="", marker=MARKERS[which],
               color=LINE_COLOURS[which], markersize=5, zorder=3)  # fmt: skip
