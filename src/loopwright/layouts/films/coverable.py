@@ -80,7 +80,7 @@ def _left_at_m(surface: Surface, lower_m: Real, upper_m: Real, facing: Real) -> 
         u = np.sum((start - a) * across, axis=1) / size
         turned = np.cross(start - a, first)
         v, way = turned @ ray / size, np.sum(second * turned, axis=1) / size
-    met = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (way > 0)
+        met = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (way > 0)
     if not met.any():
         raise OutsideModelError("facing does not leave the body through its surface. Choose another `facing`.")
     point = start + way[met].max() * ray
