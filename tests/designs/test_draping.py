@@ -146,6 +146,8 @@ def test_a_turned_film_turns_its_pattern():
 
 
 def test_a_film_past_the_cut_of_a_patient_is_refused():
-    text = brief_text(body=KNEE).replace("size: 50 mm", "size: 90 mm")
+    text = brief_text(body=KNEE.replace("part: knee", "part: knee, margin: 60 mm")).replace(
+        "size: 50 mm", "size: 90 mm"
+    )
     with pytest.raises(OutsideModelError, match="past a plane across z where the body is cut"):
         laid(re.sub("rows: 2", "rows: 4", text))
