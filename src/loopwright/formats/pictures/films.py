@@ -125,9 +125,11 @@ def pattern_picture(pattern: FilmPattern, gores: GorePlan | None = None) -> Pict
         x, y = element.centre_m
         axes.text(1e3 * x, 1e3 * y, element.name, ha="center", va="center", fontsize=FONT_POINTS - 1)
     for name, (x, y) in pattern.marks_m.items():
+        inwards = -1 if x > pattern.outline_m[:, 0].mean() else 1  # so that the words stay on the film
         axes.plot(1e3 * x, 1e3 * y, marker="x", color=LINE_COLOURS[2], markersize=6)
-        axes.annotate(name, (1e3 * x, 1e3 * y), xytext=(5, 4), textcoords="offset points",
-                      fontsize=FONT_POINTS - 1, color=LINE_COLOURS[2])  # fmt: skip
+        axes.annotate(name, (1e3 * x, 1e3 * y), xytext=(5 * inwards, 4), textcoords="offset points",
+                      ha="right" if inwards < 0 else "left", fontsize=FONT_POINTS - 1,
+                      color=LINE_COLOURS[2])  # fmt: skip
     _flat_axes(axes)
     caption = "The flat film as seen from outside: conductors at their width, gaps as squares" + (
         ", what is cut away filled." if pattern.slits_m else ", gores dashed." if gores is not None else "."
