@@ -4,6 +4,7 @@ import re
 
 import numpy as np
 import pytest
+import shapely
 
 from loopwright import bodies, layouts
 from loopwright.brief import read_brief
@@ -134,6 +135,14 @@ def test_on_a_patients_knee_elements_stay_outside_and_gaps_are_those_of_the_film
     )
     assert found.film.gaps.p95_m == pytest.approx(by_hand.gaps.p95_m, rel=0.02)
     assert found.film.gaps.median_m == pytest.approx(by_hand.gaps.median_m, rel=0.02)
+
+
+def test_every_slit_opens_at_the_edge_of_the_film():
+    found = film_on_egg()
+    edge = shapely.LinearRing(found.pattern.outline_m)
+    slits = found.film.slits.slits_m
+    assert len(slits) >= 3
+    assert all(edge.distance(shapely.Polygon(slit)) < 1e-9 for slit in slits)
 
 
 def test_a_turned_film_turns_its_pattern():

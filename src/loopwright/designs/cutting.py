@@ -69,8 +69,18 @@ def slits_of(carrier: FilmCarrierRequest, pattern: FilmPattern, solid: Solid, re
     slits: tuple[Real, ...] = ()
     if isinstance(cuts.plan, SlitPlan):
         opened = replace(cuts.plan, widths_m=np.maximum(cuts.plan.widths_m, _BLADE_M))
-        slits = within_outline(opened.outlines_m, pattern.outline_m)
+        far_m = float(np.linalg.norm(pattern.outline_m, axis=1).max())
+        slits = within_outline([_drawn_out(one, far_m) for one in opened.outlines_m], pattern.outline_m)
     return replace(cuts, slits_m=slits, conductors=elements_cut(replace(pattern, slits_m=slits)))
+
+
+def _drawn_out(slit_m: Real, by_m: float) -> Real:
+    """A slit whose outer end is drawn outwards, past the edge of the film, for it opens nothing that it ends within."""
+    middle = slit_m.mean(axis=0)
+    outwards = middle / np.linalg.norm(middle)
+    along = slit_m @ outwards
+    end = along > along.max() - 1e-9
+    return np.asarray(slit_m + by_m * end[:, None] * outwards)
 
 
 def gores_of(carrier: FilmCarrierRequest, pattern: FilmPattern, solid: Solid, request: ArrayRequest) -> Cuts:
