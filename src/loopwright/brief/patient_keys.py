@@ -1,15 +1,14 @@
-"""Keys that only a patient has: an age in the words of the ward, and the angle of a joint."""
+"""The key that only a patient has: an age in the words of the ward."""
 
 import re
 from dataclasses import dataclass
-from math import radians
 
 from loopwright.brief.keys import Key, plain_number
 from loopwright.brief.records import AgeAfterTerm, GestationalAge, PatientAge
 from loopwright.brief.tree import Node, described
 from loopwright.ground.growth import TERM_WEEKS, YEAR_PARTS, YOUNGEST_WEEKS
 
-__all__ = ["Age", "Angle"]
+__all__ = ["Age"]
 
 _MOST_YEARS = 100.0
 _AGE = re.compile(r"([0-9.]+) (day|week|month|year)s?( of gestation)?")
@@ -53,34 +52,3 @@ class Age(Key):
         if number / YEAR_PARTS[found[2]] > _MOST_YEARS:
             raise self.unfit(described(node), "write for example `5 years`")
         return AgeAfterTerm(age_years=number / YEAR_PARTS[found[2]])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Angle(Key):
-    """An angle in degrees; the record holds radians."""
-
-    low_deg: float
-    high_deg: float
-
-    @property
-    def allowed(self) -> str:
-        """Range in degrees."""
-        return f"{self.low_deg:g} deg to {self.high_deg:g} deg"
-
-    @property
-    def kind(self) -> str:
-        """Angle."""
-        return "angle"
-
-    @property
-    def example(self) -> str:
-        """Return an angle."""
-        return "30 deg"
-
-    def value_of(self, node: Node) -> float:
-        """Read the angle. [rad]"""
-        text = self.text_of(node)
-        number = plain_number(text.removesuffix("deg").strip()) if text.endswith("deg") else None
-        if number is None or not self.low_deg <= number <= self.high_deg:
-            raise self.unfit(described(node), "write degrees, such as `30 deg`")
-        return radians(number)

@@ -1,12 +1,13 @@
 """The kinds of values that have a unit or several parts, and how each is read."""
 
 from dataclasses import dataclass
+from math import radians
 
 from loopwright.brief.keys import Key, Unfit, plain_number
 from loopwright.brief.tree import Node, described
 from loopwright.ground.units import UnitTextError, quantity_name, si_value
 
-__all__ = ["Decibels", "Depth", "Quantity", "Ratio", "Share", "Tolerance", "part_of_one"]
+__all__ = ["Angle", "Decibels", "Depth", "Quantity", "Ratio", "Share", "Tolerance", "part_of_one"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,3 +205,34 @@ def part_of_one(text: str) -> float | None:
     """Read per cent, or a part of one; None for what is neither."""
     number = plain_number(text.removesuffix("%").strip())
     return None if number is None else float(f"{number / 100 if text.endswith('%') else number:.12g}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Angle(Key):
+    """An angle in degrees; the record holds radians."""
+
+    low_deg: float
+    high_deg: float
+
+    @property
+    def allowed(self) -> str:
+        """Range in degrees."""
+        return f"{self.low_deg:g} deg to {self.high_deg:g} deg"
+
+    @property
+    def kind(self) -> str:
+        """Angle."""
+        return "angle"
+
+    @property
+    def example(self) -> str:
+        """Return an angle."""
+        return "30 deg"
+
+    def value_of(self, node: Node) -> float:
+        """Read the angle. [rad]"""
+        text = self.text_of(node)
+        number = plain_number(text.removesuffix("deg").strip()) if text.endswith("deg") else None
+        if number is None or not self.low_deg <= number <= self.high_deg:
+            raise self.unfit(described(node), "write degrees, such as `30 deg`")
+        return radians(number)

@@ -71,11 +71,6 @@ def stance_of(fitted: FittedSurface) -> Stance:
     )
 
 
-def tissue_masses(request: PatientRequest) -> tuple[TissueMass, ...]:
-    """Masses of the whole patient, organ by organ, against those of a reference person."""
-    return patient_body(request).masses
-
-
 @lru_cache(maxsize=16)
 def _built(request: PatientRequest) -> PatientBody:
     fitted = patient_surface(request.sex, request.age, request.measures)

@@ -7,8 +7,7 @@ from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Rule, Trouble, Variants
 from loopwright.brief.keys import Absent, Choice, Words
 from loopwright.brief.parts import Parts
-from loopwright.brief.patient_keys import Angle
-from loopwright.brief.quantities import Quantity, Tolerance
+from loopwright.brief.quantities import Angle, Quantity, Tolerance
 from loopwright.brief.records import FilmCarrierRequest, PaddingRequest, StretchingCarrierRequest
 from loopwright.brief.topics.facts import LEAST_STAND_OFF_M, Facts
 from loopwright.ground.units import engineering_text

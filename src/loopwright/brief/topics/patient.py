@@ -8,8 +8,8 @@ from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Trouble
 from loopwright.brief.keys import Absent, Choice, Key, Number
 from loopwright.brief.parts import Part, Parts
-from loopwright.brief.patient_keys import Age, Angle
-from loopwright.brief.quantities import Quantity
+from loopwright.brief.patient_keys import Age
+from loopwright.brief.quantities import Angle, Quantity
 from loopwright.brief.records import (
     MOST_VOXELS,
     BodyMeasures,
