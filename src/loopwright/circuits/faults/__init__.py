@@ -1,0 +1,1 @@
+"""What may fail, part by part and all over the array."""

@@ -1,0 +1,1 @@
+"""Transmit fields: what the resonator of the scanner sets up, without array and body and with them."""
