@@ -1,4 +1,4 @@
-"""Thirty-two loops round a cylinder in a transmit field: states on the port network against loads in the wires themselves.
+"""Thirty-two loops round a cylinder in a transmit field: states on the port network against loads in the wires.
 
 The layout is our own: loops of 80 mm, eight round a cylinder of 100 mm radius in four rows 90 mm apart, without
 crossings. Which electric field goes with the magnetic one moves tuned currents little and detuned ones by a tenth or
