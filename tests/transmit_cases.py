@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.constants import epsilon_0
+from scipy.constants import epsilon_0, mu_0
 from scipy.special import spherical_jn, spherical_yn
 
 from exact.radial import regular
@@ -85,3 +85,30 @@ def multipole_power_in_sphere_w(*, b, radius_m, eps_r, sigma_s_per_m, frequency_
     r = radius_m * (nodes + 1) / 2
     radial = radius_m / 2 * weights @ (np.abs(inside * 3 * spherical_jn(1, k * r) / k) ** 2 * r**2)
     return sigma_s_per_m * omega**2 / 8 * radial * 8 * np.pi / 3 * np.sum(np.abs(b) ** 2)
+
+
+def taken_w(found, source):
+    """Power that the source's field puts into the body's currents: Re integral E_inc^* . J dV / 2."""
+    faces = found.body.faces
+    field = source.electric_v_per_m_per_t(faces.centres_m())[np.arange(len(faces.index)), faces.families()]
+    density = 2j * np.pi * faces.frequency_hz * epsilon_0 * found.body.current_v_per_m[-1]
+    return 0.5 * faces.spacing_m**3 * np.vdot(field, density).real
+
+
+def radiated_w(faces, current_v_per_m):
+    """Power that the body's currents alone radiate, by their far field."""
+    omega = 2 * np.pi * faces.frequency_hz
+    k = omega / SPEED_OF_LIGHT_M_PER_S
+    moments = np.zeros((len(current_v_per_m), 3), dtype=complex)
+    moments[np.arange(len(moments)), faces.families()] = (
+        1j * omega * epsilon_0 * faces.spacing_m**3 * np.asarray(current_v_per_m)
+    )
+    cosines, weights = np.polynomial.legendre.leggauss(8)
+    total = 0.0
+    for cosine, weight in zip(cosines, weights, strict=True):
+        for phi in np.pi * np.arange(16) / 8:
+            way = np.array([np.sqrt(1 - cosine**2) * np.cos(phi), np.sqrt(1 - cosine**2) * np.sin(phi), cosine])
+            seen = np.exp(1j * k * faces.centres_m() @ way) @ moments
+            across = seen - way * (way @ seen)
+            total += weight * np.pi / 8 * np.sum(np.abs(across) ** 2)
+    return mu_0 * SPEED_OF_LIGHT_M_PER_S * k**2 / (32 * np.pi**2) * total
