@@ -120,7 +120,7 @@ def test_a_small_poor_conductor_leaves_b1_plus_as_it_is(sense):
 
 
 def test_the_field_in_the_voxels_is_that_of_a_sphere():
-    """E = -j omega B x r / 2 inside; its squares add up to the power that the matrix tells."""
+    """E = -j omega B x r / 2 inside."""
     body = low_sphere(0.05)
     found = reply(body, UniformField(frequency_hz=LOW_HZ))
     (field,) = electric_field_by_case_v_per_m(found, body, [[1.0]])
