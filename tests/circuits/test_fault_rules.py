@@ -29,6 +29,7 @@ from loopwright.circuits.states import (
     Diodes,
     NoBias,
     PartFault,
+    PartOff,
     PartOpen,
     PartShort,
     PlugContact,
@@ -164,6 +165,25 @@ def test_words_tell_where_a_trap_is_lost():
     assert "L series open" in words
     across = wired("match with PIN trap across it", gaps=2).circuits[0]
     assert "L series open" in {one.words for one in possible_faults(across)}
+
+
+@pytest.mark.parametrize(
+    ("circuit", "part", "kinds"),
+    [
+        (two_traps(), "C trap 2", [PartOpen, PartShort, PartOff, PartOff]),
+        (two_traps(), "L series", [PartOpen, PartShort, PartOff, PartOff]),
+        (two_traps(), "D trap 2", [PartOpen, PartShort]),
+        (two_traps(), "D trap 3", [PartOpen, PartShort, NoBias]),
+        (with_fuse(), "Fuse 4", [PartOpen, PartShort]),
+        (with_line(), "line", [PartOpen, PartShort, PartOff, PartOff]),
+        (two_traps(), RECEIVER, [AmplifierOff, PlugContact, CableBroken]),
+    ],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_each_kind_of_part_fails_in_every_way_that_it_can(circuit, part, kinds):
+    own = [one.fault for one in possible_faults(circuit) if one.part == part]
+    assert [type(fault) for fault in own] == kinds
+    assert all(fault.part == part for fault in own if isinstance(fault, PartFault))
 
 
 def test_drift_is_a_tenth_to_either_side():
