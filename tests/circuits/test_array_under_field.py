@@ -13,6 +13,7 @@ from circuits.one_loop import F as ONE_LOOP_HZ
 from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES, junction_admittance_s
+from loopwright.circuits.faults.listing import states_of
 from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
 from loopwright.circuits.parts import OffGap, Resistor
 from loopwright.circuits.states import (
@@ -32,7 +33,6 @@ from loopwright.circuits.states import (
 from loopwright.circuits.under_field.array_under_field import (
     array_under_field,
     in_transmit_field,
-    states_of,
 )
 from loopwright.circuits.under_field.diode_onset import diode_onset
 from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
@@ -89,7 +89,7 @@ def test_every_part_fails_in_every_way_that_it_can():
     assert PartOff(part="L trap 2", factor=0.9) in faults
     assert not any(isinstance(fault, PartOff) for fault in faults if fault.part.startswith("D"))
     line = faults_of(wired("match at the end of a line", gaps=2).circuits)
-    assert {type(fault) for fault in line if fault.part == "line"} == {PartOff}
+    assert {type(fault) for fault in line if fault.part == "line"} == {PartOff, PartOpen, PartShort}
 
 
 def test_states_are_those_that_the_diodes_can_bring_about():

@@ -7,13 +7,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
+from loopwright.circuits.faults.listing import states_of
 from loopwright.circuits.outcome import CircuitOutcome
 from loopwright.circuits.parts import CrossedDiodes, PinDiode, Resistor
 from loopwright.circuits.readings.bench_readings import BenchReadings, Surroundings, bench_readings
 from loopwright.circuits.states import (
-    ACTIVELY_DETUNED,
-    BIAS_MISSING,
-    DETUNED_BY_BOTH,
     PASSIVELY_DETUNED,
     RECEIVING,
     UNPLUGGED,
@@ -36,7 +34,6 @@ __all__ = [
     "TrapAlone",
     "array_under_field",
     "in_transmit_field",
-    "states_of",
 ]
 
 #: Fields at which crossed diodes are driven, from this share of the asked field to all of it.
@@ -190,18 +187,6 @@ def array_under_field(outcome: CircuitOutcome, *, emf_v: ArrayLike, b1_plus_t: f
             surroundings=Surroundings.DETUNED if _has(circuits, PinDiode) else Surroundings.RECEIVING,
         ),
     )  # fmt: skip
-
-
-def states_of(circuits: Sequence[ElementCircuit]) -> tuple[ElementState, ...]:
-    """States that the diodes and the plug of these circuits can bring about; the tuned array comes last."""
-    active, passive = _has(circuits, PinDiode), _has(circuits, CrossedDiodes)
-    return (
-        RECEIVING,
-        *((ACTIVELY_DETUNED,) if active else ()),
-        *((DETUNED_BY_BOTH,) if active and passive else ()),
-        *((BIAS_MISSING, PASSIVELY_DETUNED) if passive else ()),
-        UNPLUGGED,
-    )
 
 
 def _is_detuned(state: ElementState, circuits: Sequence[ElementCircuit]) -> bool:
