@@ -18,7 +18,7 @@ __all__ = ["NetlistNames", "branch_lines", "conductor_lines", "impedance_lines",
 
 
 #: Nodes of the netlist's own begin so, or are ground.
-_OWN_NODES = ("loop", "in_", "sense_", "emf")
+_OWN_NODES = ("loop", "in_", "sense_", "emf", "x")
 _GROUND = ("0", "gnd")
 
 

@@ -53,7 +53,7 @@ def transient_netlist(
     emf_v: float,
     frequency_hz: float,
     periods: int,
-    steps: int = 200,
+    steps: int = 500,
     title: str,
 ) -> str:
     """Write one element in a field, the other elements open, as a netlist that ngspice runs in time.
@@ -73,15 +73,15 @@ def transient_netlist(
     periods : int
         How long it runs, from rest.
     steps : int
-        Of every period.
+        Of every period; where they are short enough SPICE keeps them even, which a Fourier sum asks for.
     title : str
         First line.
 
     Returns
     -------
     str
-        The last two periods are written to ``element.txt``: time, the current of the loop, time, the voltage across
-        each pair of crossed diodes in turn.
+        The last three periods are written to ``element.txt``, each value behind its time: the current of the loop,
+        then the voltage across each pair of crossed diodes and the current through it.
 
     Raises
     ------
@@ -96,23 +96,28 @@ def transient_netlist(
     plain = in_state(bare, bare_state)
     words = {branch.name: f"{number}_{part_word(branch.name)}" for number, branch in enumerate(plain.branches, start=1)}
     ends = {b.name: tuple(names.of(node) for node in b.between) for b in plain.branches if isinstance(b, Branch)}
-    told = " ".join(_across(*ends[pair.part]) for pair in pairs)
+    told = " ".join(f"{_across(*ends[pair.part])} i(vx{words[pair.part]})" for pair in pairs)
     return "\n".join(
         (
             f"* {title}",
             *_driven_conductor_lines(circuit, names, loop_ohm, frequency_hz, emf_v),
             *(line for b in plain.branches for line in branch_lines(b, words[b.name], names, frequency_hz)),
-            *(line for p in pairs for line in crossed_diode_lines(f"x{words[p.part]}", *ends[p.part], law=p.law)),
+            *(line for p in pairs for line in _metered_pair_lines(f"x{words[p.part]}", *ends[p.part], law=p.law)),
             *_receiver_lines(circuit, state, names, frequency_hz),
-            ".options rshunt=1e12 reltol=1e-5 interp",
+            ".options rshunt=1e12 reltol=1e-4 interp",
             ".control",
-            f"tran {step} {periods * period_s:.12g} {(periods - 2) * period_s:.12g} {step} uic",
+            f"tran {step} {periods * period_s:.12g} {(periods - 3) * period_s:.12g} {step} uic",
             f"wrdata element.txt i(vemf1) {told}",
             ".endc",
             ".end",
             "",
         )
     )
+
+
+def _metered_pair_lines(name: str, one: str, other: str, *, law: DiodeLaw) -> tuple[str, ...]:
+    """Put a source of no voltage in front of a pair, whose current SPICE tells."""
+    return f"V{name} {one} {name} 0", *crossed_diode_lines(name, name, other, law=law)
 
 
 def _across(one: str, other: str) -> str:
