@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from averaged_spheres import smooth_peak_rho2_m2
 from loopwright.bodies import Tissue, layered_sphere, voxelise
 from loopwright.ground.errors import OutsideModelError
 from loopwright.transmit.averaging import (
     VoxelStatus,
     averaging_cubes,
     cube_sar_w_per_kg,
+    parts_along_voxel,
     spread_over_voxels,
     voxel_mass_kg,
 )
@@ -165,32 +167,32 @@ def test_cubes_of_a_sphere_converge_with_the_square_of_the_voxel():
         assert np.max(np.abs(found - exact)[inner]) <= 0.5 * spacing**2
 
 
-def peak_over_cubes_of_the_sphere():
-    """Largest mean of rho^2 over cubes of 10 g in the smooth sphere, a tenth of them outside: by quadrature."""
-    side = TEN_GRAM_SIDE_M / 0.9 ** (1 / 3)
-    steps = side * ((np.arange(80) + 0.5) / 80 - 0.5)
-    x, y, z = np.meshgrid(steps, steps, steps, indexing="ij")
-
-    def tissue(distance, angle):
-        return (x + distance * np.cos(angle)) ** 2 + (y + distance * np.sin(angle)) ** 2 + z**2 < RADIUS_M**2
-
-    found = []
-    for angle in np.linspace(0, pi / 4, 10):
-        distance = brentq(lambda d, a=angle: tissue(d, a).mean() - 0.9, 0.4 * RADIUS_M, RADIUS_M, xtol=1e-5)
-        inside = tissue(distance, angle)
-        if inside[-1].any() and inside[:, -1].any():
-            rho2 = (x + distance * np.cos(angle)) ** 2 + (y + distance * np.sin(angle)) ** 2
-            found.append(rho2[inside].mean())
-    return max(found)
-
-
 def test_peak_of_the_sphere_and_its_place(fine_sphere):
     body, mass, cubes, _ = fine_sphere
     sar = cube_sar_w_per_kg(cubes, (rho_squared_m2(body) * mass)[None])[0]
-    assert sar.max() == pytest.approx(peak_over_cubes_of_the_sphere(), rel=0.01)
+    assert sar.max() == pytest.approx(smooth_peak_rho2_m2(RADIUS_M, TEN_GRAM_SIDE_M), rel=0.01)
     place = cubes.centre_m(body.grid.origin_m)[sar.argmax()]
     assert abs(place[2]) < 3e-3
     assert RADIUS_M - TEN_GRAM_SIDE_M < np.hypot(*place[:2]) < RADIUS_M - TEN_GRAM_SIDE_M / 3
+
+
+@pytest.mark.parametrize("spacing_m", [8e-3, 6e-3, 5e-3, 4e-3])
+def test_coarse_voxels_are_cut_until_the_peak_is_met(spacing_m):
+    body = sphere(spacing_m)
+    mass, parts = voxel_mass_kg(body), parts_along_voxel(spacing_m)
+    cubes = averaging_cubes(mass, body.voxel_cover(), spacing_m=spacing_m, parts=parts)
+    assert spacing_m / parts <= 2.5e-3
+    sar = cube_sar_w_per_kg(cubes, (rho_squared_m2(body) * mass)[None])[0]
+    assert sar.max() == pytest.approx(smooth_peak_rho2_m2(RADIUS_M, TEN_GRAM_SIDE_M), rel=0.06)
+    assert spread_over_voxels(cubes, sar).shape == body.grid.shape
+    assert spread_over_voxels(cubes, sar).max() == sar.max()
+
+
+def test_parts_of_voxels_hold_the_mass_of_their_cubes():
+    body = sphere(7.5e-3)
+    mass = voxel_mass_kg(body)
+    cubes = averaging_cubes(mass, body.voxel_cover(), spacing_m=7.5e-3, parts=3)
+    np.testing.assert_allclose(cube_sar_w_per_kg(cubes, 2.5 * mass[None]), 2.5, rtol=1e-9)
 
 
 def test_cubes_across_two_tissues_weigh_each_by_its_density():

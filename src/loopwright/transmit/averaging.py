@@ -15,12 +15,16 @@ The rule, as held here (from memory: no readable copy was found, so check the st
 Our own readings, as the rule knows whole voxels only: every share of a voxel that no tissue fills is background; a
 voxel is of tissue if half of it is, and what lies in the others counts in every cube but has no average of its own
 (slivers on the skin would else grow cubes of little else than air); a voxel lies in a cube if its centre does;
-one-sided cubes contain the voxel that they grow from.
+one-sided cubes contain the voxel that they grow from. Voxels of more than 2.5 mm are first cut into equal parts, each
+with its share of mass and power, and the rule is applied to those: cubes that can only be centred on coarse voxels miss
+the place of the largest average.
 """
 
 from dataclasses import dataclass
 from enum import IntEnum
 from itertools import product
+from math import ceil
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +48,7 @@ __all__ = [
     "VoxelStatus",
     "averaging_cubes",
     "cube_sar_w_per_kg",
+    "parts_along_voxel",
     "spread_over_voxels",
     "voxel_mass_kg",
 ]
@@ -52,6 +57,8 @@ Real = NDArray[np.float64]
 
 #: The mass over which the limits for local SAR are told.
 TEN_GRAMS_KG = 10e-3
+#: Longest edge of the voxels to which the rule is applied; coarser ones are cut up. [m]
+LONGEST_EDGE_M = 2.5e-3
 #: Most of a centred cube that may be background.
 MOST_BACKGROUND = 0.1
 #: Volumes of one-sided cubes over that of the smallest up to which they count.
@@ -80,19 +87,22 @@ class AveragingCubes:
     cube_mass_kg : float
         What every cube holds. [kg]
     spacing_m : float
-        Edge of a voxel. [m]
-    status : ndarray of int8, shape (nx, ny, nz)
-        :class:`VoxelStatus`.
+        Edge of the parts. [m]
+    parts : int
+        Into which a voxel was cut along each axis.
+    status : ndarray of int8, shape (parts nx, parts ny, parts nz)
+        :class:`VoxelStatus` of the parts.
     voxel : ndarray of int, shape (cubes, 3)
-        Whose cube it is: the valid voxels first, in the order of the grid, then the unused ones, some of them twice.
+        Whose cube it is, by parts: the valid ones first, in the order of the grid, then the unused ones, some twice.
     low : ndarray, shape (cubes, 3)
-        Lower corner, in voxels from the corner of the grid.
+        Lower corner, in parts from the corner of the grid.
     side : ndarray, shape (cubes,)
-        In voxels.
+        In parts.
     """
 
     cube_mass_kg: float
     spacing_m: float
+    parts: int
     status: NDArray[np.int8]
     voxel: NDArray[np.int64]
     low: Real
@@ -144,8 +154,13 @@ def voxel_mass_kg(body: Body) -> Real:
     return np.asarray(np.tensordot(density, body.voxel_fraction, axes=1) * body.grid.voxel_volume_m3)
 
 
+def parts_along_voxel(spacing_m: float) -> int:
+    """Into how many parts a voxel of this edge [m] is cut along each axis before cubes are laid. [1]"""
+    return max(1, ceil(spacing_m / LONGEST_EDGE_M - 1e-6))
+
+
 def averaging_cubes(
-    mass_kg: Real, cover: NDArray[np.floating], *, spacing_m: float, cube_mass_kg: float = TEN_GRAMS_KG
+    mass_kg: Real, cover: NDArray[np.floating], *, spacing_m: float, parts: int = 1, cube_mass_kg: float = TEN_GRAMS_KG
 ) -> AveragingCubes:
     """Cubes of a body, to average any number of fields over.
 
@@ -157,6 +172,8 @@ def averaging_cubes(
         Share of every voxel that is tissue. [1]
     spacing_m : float
         Edge of a voxel. [m]
+    parts : int
+        Into which each voxel is cut along each axis, see :func:`parts_along_voxel`.
     cube_mass_kg : float
         That a cube holds. [kg]
 
@@ -172,14 +189,17 @@ def averaging_cubes(
 
     Notes
     -----
-    Exact for what the voxels hold, to 1e-9 of the mass. Where a model is cut off, the cut counts as background: cubes
-    there are one-sided or lean inwards.
+    Exact for what the voxels hold, to 1e-9 of the mass. In a sphere in a uniform field (SAR as the square of the
+    distance from the axis, fitted to the faces) with voxels of 4 to 10 mm cut into parts of 2.5 mm or less, the largest
+    average lies within 6 % of that of the smooth sphere, uncut within 19 %; whole voxels of 2 mm are within 1 %. Where a
+    model is cut off, the cut counts as background: cubes there are one-sided or lean inwards.
 
     References
     ----------
     IEC/IEEE 62704-1:2017 [iecieee2017], from memory.
     """
     _refuse_little(float(mass_kg.sum()), float(cover.max()), cube_mass_kg)
+    mass_kg, cover = _cut(mass_kg, parts) / parts**3, _cut(cover, parts)
     tissue = np.argwhere(cover >= 0.5 - _ROUNDING)
     least = (cube_mass_kg / mass_kg.max()) ** (1 / 3)
     mass_table, cover_table = sums_before(mass_kg), sums_before(np.minimum(cover, 1))
@@ -193,12 +213,26 @@ def averaging_cubes(
     owner, own_low, own_side = _one_sided(mass_table, np.argwhere(status == VoxelStatus.UNUSED), cube_mass_kg, least)
     return AveragingCubes(
         cube_mass_kg=cube_mass_kg,
-        spacing_m=spacing_m,
+        spacing_m=spacing_m / parts,
+        parts=parts,
         status=status,
         voxel=np.concatenate([tissue[valid], owner]),
         low=np.concatenate([low[valid], own_low]),
         side=np.concatenate([side[valid], own_side]),
     )
+
+
+def _cut(values: NDArray[Any], parts: int) -> NDArray[Any]:
+    """Values of voxels, handed to their parts."""
+    for axis in range(3):
+        values = np.repeat(values, parts, axis=axis)
+    return values
+
+
+def _largest_part(values: Real, parts: int) -> Real:
+    """Largest value of the parts of every voxel."""
+    nx, ny, nz = np.array(values.shape) // parts
+    return np.asarray(values.reshape(nx, parts, ny, parts, nz, parts).max(axis=(1, 3, 5)))
 
 
 def _refuse_little(body_kg: float, most_cover: float, cube_mass_kg: float) -> None:
@@ -249,7 +283,8 @@ def cube_sar_w_per_kg(cubes: AveragingCubes, power_w: NDArray[np.floating]) -> R
     ndarray, shape (rows, cubes)
         The largest over the cubes is the peak of the whole body: what the other voxels take is one of these. [W/kg]
     """
-    held = [box_contents(sums_before(row), cubes.low, cubes.side) for row in power_w]
+    low, side = cubes.low / cubes.parts, cubes.side / cubes.parts  # in whole voxels: their power is even within them
+    held = [box_contents(sums_before(row), low, side) for row in power_w]
     return np.maximum(np.array(held), 0) / cubes.cube_mass_kg
 
 
@@ -266,7 +301,7 @@ def spread_over_voxels(cubes: AveragingCubes, cube_sar: Real) -> Real:
     Returns
     -------
     ndarray, shape (nx, ny, nz)
-        In the unit of ``cube_sar``; zero in voxels that are not of tissue.
+        In the unit of ``cube_sar``, the largest of the voxel's parts; zero in voxels that are not of tissue.
     """
     centred = cubes.centred
     found = np.zeros(cubes.status.shape)
@@ -274,4 +309,4 @@ def spread_over_voxels(cubes: AveragingCubes, cube_sar: Real) -> Real:
     around = _largest(cube_sar[:centred], cubes.voxel[:centred], cubes.side[:centred], cubes.status)
     found = np.where(cubes.status == VoxelStatus.USED, around, found)
     np.maximum.at(found, tuple(cubes.voxel[centred:].T), cube_sar[centred:])
-    return found
+    return _largest_part(found, cubes.parts)
