@@ -26,11 +26,8 @@ def layer(thickness_m, conductivity=0.5, density=1000.0, heat_capacity=3500.0, *
 def slab_under_flux(x_m, times_s, length_m, k, diffusivity, perfusion, flux):
     """Rise in a slab with flux at x = 0 and 0 at x = L, perfused: its steady profile less its decaying series."""
     m = np.sqrt(perfusion / k)
-    steady = (
-        flux / k * (length_m - x_m)
-        if m == 0
-        else flux * np.sinh(m * (length_m - x_m)) / (k * m * np.cosh(m * length_m))
-    )
+    depth = length_m - x_m
+    steady = flux / k * (np.sinh(m * depth) / (m * np.cosh(m * length_m)) if m else depth)
     n = np.arange(4000)
     b = (n + 0.5) * np.pi / length_m  # cos(b x) has slope 0 at 0 and is 0 at L
     rate = diffusivity * (b**2 + m**2)

@@ -20,12 +20,12 @@ Array = NDArray[np.float64]
 class Row(NamedTuple):
     """Links in a row and the nodes between them, per area; a contact resistance is a link that stores nothing.
 
-    Heat that flows into a link at one of its ends is own x T_here - across x T_there - share, with ``own`` and ``across``
-    (links,) [W/(m^2 K)] and with the share of its sources that comes out there. [W/m^2] ``bled`` (links,) is what blood
-    takes of the sources while both ends are at 0. [W/m^2] ``ends`` (layers, 2) are the nodes at the faces of each layer,
-    ``free`` those that are not held at a temperature. ``diagonal`` [W/(m^2 K)] and ``source`` [W/m^2] (nodes,) hold
-    the surroundings too, ``mass`` (nodes,) is what stores heat. [J/(m^2 K)] ``transfers`` [W/(m^2 K)] and ``held_c``
-    [degC] belong to the surroundings.
+    Heat that flows into a link at one of its ends is own x T_here - across x T_there - share, with ``own`` and
+    ``across`` (links,) [W/(m^2 K)] and the share of its sources that comes out there. [W/m^2] ``bled`` (links,) is what
+    blood takes of the sources while both ends are at 0. [W/m^2] ``ends`` (layers, 2) are the nodes at the faces of a
+    layer, ``free`` those that are not held at a temperature. ``diagonal`` [W/(m^2 K)] and ``source`` [W/m^2] (nodes,)
+    hold the surroundings too, ``mass`` (nodes,) is what stores heat. [J/(m^2 K)] ``transfers`` [W/(m^2 K)] and
+    ``held_c`` [degC] belong to the surroundings.
     """
 
     own: Array

@@ -148,7 +148,7 @@ def given_w_per_m2(stack: Stack, heat: Heat) -> float:
 
 
 def left_w_per_m2(row: Row, nodes_c: Array) -> tuple[float, float]:
-    """Heat that leaves a row of links through its first and last node. [W/m^2]"""
+    """Heat that leaves a row of links with these nodes [degC] through its first and last one. [W/m^2]"""
     flows = []
     for node, inner, link, transfer, outside_c in zip(
         (0, -1), (1, -2), (0, -1), row.transfers, row.held_c, strict=True
