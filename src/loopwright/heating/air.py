@@ -34,6 +34,8 @@ class Facing(Enum):
 #: h = c (dT / L)^(1/4), laminar, in air of room temperature [cengel2003]
 _NATURAL = {Facing.UP: 1.32, Facing.VERTICAL: 1.42, Facing.DOWN: 0.59}
 
+_TURNED = {Facing.UP: Facing.DOWN, Facing.VERTICAL: Facing.VERTICAL, Facing.DOWN: Facing.UP}
+
 #: Below this difference the body's own warmth and draughts keep the air moving; common practice. [K]
 LEAST_DIFFERENCE_K = 1.0
 
@@ -138,7 +140,9 @@ def air_outside(
     facing : Facing
     emissivity : float
     """
-    transfer = natural_transfer_w_per_m2_k(abs(surface_c - ambient_c), length_m, facing)
+    # air that is cooled sinks as air that is warmed rises, so a cool surface acts as a warm one turned over
+    turned = facing if surface_c >= ambient_c else _TURNED[facing]
+    transfer = natural_transfer_w_per_m2_k(abs(surface_c - ambient_c), length_m, turned)
     radiated = radiated_transfer_w_per_m2_k(surface_c, ambient_c, emissivity)
     return Outside(temperature_c=ambient_c, transfer_w_per_m2_k=transfer + radiated)
 

@@ -82,9 +82,7 @@ class Bodies:
                 )
         for joint in self.joints:
             if joint.first == joint.second or not {joint.first, joint.second} <= set(names):
-                raise OutsideModelError(
-                    f"a joint from {joint.first!r} to {joint.second!r}; there are {', '.join(names)}"
-                )
+                raise OutsideModelError(f"no joint {joint.first!r} to {joint.second!r}; there are {', '.join(names)}")
             if joint.conductance_w_per_k < 0:
                 raise OutsideModelError(f"the joint from {joint.first!r} to {joint.second!r} must not be negative")
 

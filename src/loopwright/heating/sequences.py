@@ -130,6 +130,8 @@ def _time_of_s(response: StepResponse, rise_k: float) -> float:
     late = 0.0
     while short_k(late) < 0:
         late += 2.0
+        if late > 100:  # the final rise itself is short by rounding alone
+            return math.inf
     early = min(late - 2.0, 0.0)
     while short_k(early) > 0:
         early -= 2.0

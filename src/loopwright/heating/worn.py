@@ -116,34 +116,36 @@ def heat_limits(start_c: float) -> tuple[str, ...]:
     """
     return (
         (
-            f"The surface on the skin starts at {start_c:.1f} degC here; on most patients it starts near 33 to 35 degC, and"
-            " higher under a coil that keeps them warm. The rise that is allowed counts from there to the limit, not from"
-            " the temperature of the room."
+            f"The surface on the skin starts at {start_c:.1f} degC here; on most patients it starts near 33 to 35"
+            " degC, and higher under a coil that keeps them warm. The rise that is allowed counts from there to"
+            " the limit, not from the temperature of the room."
         ),
         (
-            "Limits of surface temperature were set for adults' skin and for times in contact. A child's skin is thinner,"
-            " and a child who sleeps or is sedated neither moves nor complains; whoever sets a limit for a child has to"
-            " say so."
+            "Limits of surface temperature were set for adults' skin and for times in contact. A child's skin is"
+            " thinner, and a child who sleeps or is sedated neither moves nor complains; whoever sets a limit for"
+            " a child has to say so."
         ),
         (
-            "Heat flows across the layers only. A part smaller than its layers are thick loses heat sideways too, so these"
-            " temperatures lie above those of a local model with the same parts; cracks and thin spots are in neither."
+            "Heat flows across the layers only. A part smaller than its layers are thick loses heat sideways too,"
+            " so these temperatures lie above those of a local model with the same parts; cracks and thin spots"
+            " are in neither."
         ),
         (
-            "Blood flow and metabolism are those of resting adults at all temperatures. Warm skin opens its vessels;"
-            " pressed, cold or sedated skin may have far less flow and then gets warmer than told."
+            "Blood flow and metabolism are those of resting adults at all temperatures. Warm skin opens its"
+            " vessels; pressed, cold or sedated skin may have far less flow and then gets warmer than told."
         ),
         (
-            "The core stays at 37 degC. What the transmit field deposits in the whole body raises it, and is in these"
-            " temperatures only as far as it was put in as a source."
+            "The core stays at 37 degC. What the transmit field deposits in the whole body raises it, and is in"
+            " these temperatures only as far as it was put in as a source."
         ),
         (
-            "Sweat and evaporation are left out. A blanket, a second array or an arm over the coil takes away the way to"
-            " the air; so does a warm bore."
+            "Sweat and evaporation are left out. A blanket, a second array or an arm over the coil takes away the"
+            " way to the air; so does a warm bore."
         ),
         (
-            "Thermal values come mostly from memory or common practice and spread by 10 to 30 %; foams and textiles conduct"
-            " several times more when wet. No margin smaller than that spread counts before it is measured."
+            "Thermal values come mostly from memory or common practice and spread by 10 to 30 %; foams and"
+            " textiles conduct several times more when wet. No margin smaller than that spread counts before it is"
+            " measured."
         ),
     )
 
