@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from loopwright.heating.spot import Part, Side, SpotStack, Stretch, Trace
 __all__ = ["SpotPlanes", "decay_length_m", "graded_m", "spot_planes"]
 
 #: Bricks along the shortest edge of the spot, and how fast they grow with the distance from it, on the coarsest grid.
-BRICKS_ALONG_EDGE = 3
+BRICKS_ALONG_EDGE = 6
 GROWTH = 0.4
 
 #: Decay lengths of the rise between the spot and the sides, where heat does not flow. A side that mirrors the heat
@@ -62,9 +63,9 @@ def graded_m(
         [m]
     """
     marks = sorted(set(breaks_m))
-    merged = [marks[0]] + [b for a, b in zip(marks, marks[1:], strict=False) if b - a > 1e-9]
+    merged = [marks[0]] + [b for a, b in pairwise(marks) if b - a > 1e-9]
     pieces = [np.array([merged[0]])]
-    for start, end in zip(merged, merged[1:], strict=False):
+    for start, end in pairwise(merged):
         s = np.linspace(start, end, 801)
         distance = np.min(np.abs(s[:, np.newaxis] - np.asarray(sharp_m)), axis=1)
         density = 1 / np.minimum(least_m + GROWTH * distance, largest_m)
@@ -139,6 +140,8 @@ def spot_planes(
     OutsideModelError
         Where a part on the side of the skin is higher than the layers that it stands in.
     """
+    edges_x: tuple[float, ...]
+    edges_y: tuple[float, ...]
     if isinstance(heat, Part):
         edges_x, edges_y = (heat.length_m / 2, heat.gap_m / 2), (heat.width_m / 2, trace.width_m / 2)
         shortest = min(heat.length_m, heat.width_m, heat.height_m, trace.width_m)

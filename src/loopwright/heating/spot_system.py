@@ -91,9 +91,7 @@ def spot_system(heat: Part | Stretch, trace: Trace, stack: SpotStack, planes: Sp
     if len(metal):
         sheet = on(metal)
         conduction = conduction + _sheet(sheet, trace.conductivity_w_per_m_k * trace.thickness_m)
-        capacity += _lumped(
-            sheet, trace.density_kg_per_m3 * trace.heat_capacity_j_per_kg_k * trace.thickness_m
-        )
+        capacity += _lumped(sheet, trace.density_kg_per_m3 * trace.heat_capacity_j_per_kg_k * trace.thickness_m)
     convected = _lumped(on(air), stack.air.transfer_w_per_m2_k)
     held = math.isinf(stack.core.transfer_w_per_m2_k)
     cored = np.zeros_like(convected) if held else _lumped(on(core), stack.core.transfer_w_per_m2_k)
@@ -143,7 +141,7 @@ class _Values:
         if isinstance(heat, Part):
             capacity = heat.density_kg_per_m3 * heat.heat_capacity_j_per_kg_k
             found[:, in_part] = np.array([[heat.conductivity_w_per_m_k], [capacity], [0.0], [0.0]])
-        return cls(*found, in_part)
+        return cls(found[0], found[1], found[2], found[3], in_part)
 
 
 def _of_layer(layer: Layer) -> NDArray[np.float64]:
@@ -161,10 +159,7 @@ def _in_part(heat: Part | Stretch, middles: NDArray[np.float64]) -> NDArray[np.b
         return np.zeros(middles.shape[1], dtype=np.bool_)
     height = middles[2] if heat.side is Side.OUTER else -middles[2]
     return np.asarray(
-        (middles[0] < heat.length_m / 2)
-        & (middles[1] < heat.width_m / 2)
-        & (height > 0)
-        & (height < heat.height_m)
+        (middles[0] < heat.length_m / 2) & (middles[1] < heat.width_m / 2) & (height > 0) & (height < heat.height_m)
     )
 
 
@@ -175,12 +170,7 @@ def _facets(
     x, y, z = mesh.p[:, mesh.facets].mean(axis=1)
     flat = np.ptp(mesh.p[2][mesh.facets], axis=0) < TOUCHING_M
     boundary = mesh.boundary_facets()
-    side = (
-        (x < TOUCHING_M)
-        | (y < TOUCHING_M)
-        | (x > planes.x_m[-1] - TOUCHING_M)
-        | (y > planes.y_m[-1] - TOUCHING_M)
-    )
+    side = (x < TOUCHING_M) | (y < TOUCHING_M) | (x > planes.x_m[-1] - TOUCHING_M) | (y > planes.y_m[-1] - TOUCHING_M)
     bottom = z < planes.z_m[0] + TOUCHING_M
     gap = heat.gap_m if isinstance(heat, Part) else 0.0
     strip = flat & (np.abs(z) < TOUCHING_M) & (y < trace.width_m / 2) & (x < trace.length_m / 2)
@@ -210,9 +200,7 @@ def _sheet(basis: Any, sheet_w_per_k: float) -> Any:
     """Conduction along the metal."""
     from skfem import BilinearForm  # noqa: PLC0415
 
-    return BilinearForm(
-        lambda u, v, _: sheet_w_per_k * (u.grad[0] * v.grad[0] + u.grad[1] * v.grad[1])
-    ).assemble(basis)
+    return BilinearForm(lambda u, v, _: sheet_w_per_k * (u.grad[0] * v.grad[0] + u.grad[1] * v.grad[1])).assemble(basis)
 
 
 def _plus_diagonal(matrix: Any, diagonal: NDArray[np.float64]) -> Any:
