@@ -1,5 +1,7 @@
 """Wires that meet at junctions: against closed wires, mesh analysis of loops, a known dipole, and invariants."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.constants import mu_0
@@ -18,7 +20,7 @@ def graph(nodes_m, branches, radius_m):
 
 
 def chain(*nodes):
-    return [*zip(nodes[:-1], nodes[1:], strict=True)]
+    return [*pairwise(nodes)]
 
 
 def without_loss(wires, frequency_hz):
@@ -54,12 +56,12 @@ def test_a_ring_is_a_closed_wire():
     assert np.abs(found - expected).max() <= 1e-10 * np.abs(expected).max()
 
 
-def test_the_direction_of_a_piece_changes_only_the_sign_of_its_current():
+def test_the_direction_of_a_piece_does_not_matter():
+    """One piece turned round, the unknowns still those of its neighbours."""
     nodes = equal_area_polygon(0.04, 8)
     forward = without_loss(graph(nodes, chain(*range(8), 0), 1e-3), 127.7e6)
     turned = without_loss(graph(nodes, [(1, 0), *chain(*range(1, 8), 0)], 1e-3), 127.7e6)
-    assert not np.allclose(forward, turned)
-    assert np.linalg.slogdet(forward)[1] == pytest.approx(np.linalg.slogdet(turned)[1], rel=1e-12)
+    assert np.abs(forward - turned).max() <= 1e-12 * np.abs(forward).max()
 
 
 def test_a_half_wave_dipole():

@@ -27,6 +27,7 @@ __all__ = [
     "continuity",
     "ends_impedance_ohm",
     "ends_loss_ohm",
+    "free_ends",
     "graph_impedance_ohm",
     "graph_pieces",
     "unknown_at",
@@ -92,15 +93,23 @@ def continuity(graph: WireGraph) -> csr_array:
     sparse array, shape (2 pieces, unknowns)
         Every unknown is the current of one end.  The first end of a node is none; it carries what the others leave.
     """
-    node = graph.branches.T.ravel()
+    closing, free = _closing_ends(graph), free_ends(graph)
     out = np.repeat([1.0, -1.0], len(graph.branches))
-    _, first, place = np.unique(node, return_index=True, return_inverse=True)
-    closing = first[place]
-    free = np.flatnonzero(closing != np.arange(len(node)))
     rows = np.concatenate([free, closing[free]])
     columns = np.tile(np.arange(len(free)), 2)
     values = np.concatenate([np.ones(len(free)), -out[closing[free]] * out[free]])
-    return csr_array(coo_array((values, (rows, columns)), shape=(len(node), len(free))))
+    return csr_array(coo_array((values, (rows, columns)), shape=(len(closing), len(free))))
+
+
+def free_ends(graph: WireGraph) -> Integers:
+    """Ends whose currents are the unknowns, in their order, shape (unknowns,)."""
+    return np.flatnonzero(_closing_ends(graph) != np.arange(2 * len(graph.branches)))
+
+
+def _closing_ends(graph: WireGraph) -> Integers:
+    """For every end the first end at its node, starts before ends, shape (2 pieces,)."""
+    _, first, place = np.unique(graph.branches.T.ravel(), return_index=True, return_inverse=True)
+    return np.asarray(first[place.ravel()], dtype=np.int64)
 
 
 def unknown_at(graph: WireGraph, node: int) -> int:
@@ -126,8 +135,7 @@ def unknown_at(graph: WireGraph, node: int) -> int:
     starting, ending = (np.flatnonzero(column == node) for column in graph.branches.T)
     if len(starting) != 1 or len(ending) != 1:
         raise ValueError(f"at node {node} {len(ending)} pieces end and {len(starting)} start; a gap needs one of each")
-    ends = continuity(graph)[[len(graph.branches) + ending[0]]]
-    return int(ends.indices[0])
+    return int(np.searchsorted(free_ends(graph), len(graph.branches) + ending[0]))
 
 
 def graph_pieces(graph: WireGraph, kept: Integers) -> Pieces:
@@ -142,8 +150,8 @@ def graph_pieces(graph: WireGraph, kept: Integers) -> Pieces:
 
     Notes
     -----
-    Pieces that are joined, however far round, take the root of the mean of their squared radii between them, which keeps
-    the potentials of any charges positive: :math:`1/R` is a sum of :math:`e^{-t^2 R^2}`, and with
+    Pieces that are joined, however far round, take the root of the mean of their squared radii between them.  That
+    keeps the energy of any charges positive: :math:`1/R` is a sum of :math:`e^{-t^2 R^2}`, and with
     :math:`R^2 = d^2 + (a^2 + b^2)/2` each is a positive kernel times a factor of either piece.  Pieces that nothing
     joins take none.
     """
