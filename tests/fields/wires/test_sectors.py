@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from loopwright.fields.wires.sectors import Sector, sector_ports, turned_round
+from loopwright.fields.wires.sectors import Sector, driven_with_open_gaps, sector_ports, turned_round
 from loopwright.fields.wires.wire_graph import (
     continuity,
     ends_impedance_ohm,
@@ -72,3 +72,20 @@ def test_power_into_the_ports_is_radiated_or_lost():
 def test_ports_are_reciprocal():
     found = sector_ports(small_cage(), F).impedance_ohm
     assert np.abs(found - found.T).max() <= 1e-9 * np.abs(found).max()
+
+
+def test_an_outside_field_drives_the_wires_but_no_gap():
+    """Against the whole: the gaps' currents are what an ideal source in every gap would have to hold at zero."""
+    sector = small_cage()
+    graph = turned_round(sector)
+    flow = continuity(graph)
+    nodes = (np.arange(6)[:, None] * len(sector.nodes_m) + sector.port_nodes).ravel()
+    port = [unknown_at(graph, node) for node in nodes]
+    rng = np.random.default_rng(1)
+    voltage = rng.normal(size=(flow.shape[0], 2)) + 1j * rng.normal(size=(flow.shape[0], 2))
+    impedance = graph_impedance_ohm(graph, F, resistance_ohm_per_m=np.tile(sector.resistance_ohm_per_m, 6))
+    kept = np.setdiff1d(np.arange(flow.shape[1]), port)
+    current = np.zeros((flow.shape[1], 2), dtype=complex)
+    current[kept] = np.linalg.solve(impedance[np.ix_(kept, kept)], (flow.T @ voltage)[kept])
+    found = driven_with_open_gaps(sector_ports(sector, F), voltage)
+    assert np.abs(found - flow @ current).max() <= 1e-7 * np.abs(found).max()

@@ -24,7 +24,7 @@ from loopwright.fields.wires.wire_graph import (
     unknown_at,
 )
 
-__all__ = ["Sector", "SectorPorts", "sector_ports", "turned_round"]
+__all__ = ["Sector", "SectorPorts", "driven_with_open_gaps", "sector_ports", "turned_round"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -72,12 +72,18 @@ class SectorPorts:
         Currents of all ends of the whole graph per unit current in one port. [A/A]
     radiation_ohm, loss_ohm : ndarray, shape (P, P)
         Power as quadratic forms of the port currents, peak current squared: into free space, and in the wires. [ohm]
+    flow_by_wave : ndarray, shape (N, 2 pieces of a sector, unknowns of a sector)
+        Currents of the first sector's ends per unknown of each wave.
+    open_admittance_siemens : ndarray, shape (N, unknowns of a sector, unknowns of a sector)
+        Currents of each wave per voltage along the unknowns while every gap is open. [S]
     """
 
     impedance_ohm: Complexes
     end_current: Complexes
     radiation_ohm: Complexes
     loss_ohm: Complexes
+    flow_by_wave: Complexes
+    open_admittance_siemens: Complexes
 
 
 def turned_round(sector: Sector) -> WireGraph:
@@ -122,13 +128,39 @@ def sector_ports(sector: Sector, frequency_hz: float) -> SectorPorts:
     loss = ends_loss_ohm(np.linalg.norm(graph.steps_m, axis=1)[: len(sector.branches)], sector.resistance_ohm_per_m)
     flow, port = _continuity__by_wave(graph, sector)
     solved = [_ports_of_wave(z, loss.toarray(), t, port) for z, t in zip(lossless, flow, strict=True)]
-    impedance, currents, radiation, lost = (np.stack(parts) for parts in zip(*solved, strict=True))
+    impedance, currents, radiation, lost, admittance = (np.stack(parts) for parts in zip(*solved, strict=True))
     return SectorPorts(
         impedance_ohm=_over_sectors(impedance),
         end_current=_ends_of_all(currents),
         radiation_ohm=_over_sectors(radiation),
         loss_ohm=_over_sectors(lost),
+        flow_by_wave=flow,
+        open_admittance_siemens=admittance,
     )
+
+
+def driven_with_open_gaps(ports: SectorPorts, end_voltage_v: Complexes) -> Complexes:
+    """Currents that outside fields drive while every gap is open.
+
+    Parameters
+    ----------
+    ports : SectorPorts
+        The solved wires.
+    end_voltage_v : ndarray, shape (2 pieces, rows)
+        Voltage of the outside field along the half rooftop of every end, of all starts and then of all ends. [V]
+
+    Returns
+    -------
+    ndarray, shape (2 pieces, rows)
+        Current of every end; none passes a gap. [A]
+    """
+    flow = ports.flow_by_wave
+    count, ends, _ = flow.shape
+    rows = end_voltage_v.shape[1]
+    by_sector = end_voltage_v.reshape(2, count, ends // 2, rows).transpose(1, 0, 2, 3).reshape(count, ends, rows)
+    along = flow.conj().transpose(0, 2, 1) @ (np.fft.fft(by_sector, axis=0) / count)
+    found = _by_wave(flow @ (ports.open_admittance_siemens @ along))
+    return np.asarray(found.reshape(count, 2, ends // 2, rows).transpose(1, 0, 2, 3).reshape(count * ends, rows))
 
 
 def _by_wave(blocks: Complexes) -> Complexes:
@@ -172,16 +204,16 @@ def _continuity__by_wave(graph: WireGraph, sector: Sector) -> tuple[Complexes, I
 
 def _ports_of_wave(
     lossless_ohm: Complexes, loss_ohm: Floats, flow: Complexes, port: Integers
-) -> tuple[Complexes, Complexes, Complexes, Complexes]:
-    """Port impedance, end currents, radiation and loss of one wave."""
-    back = flow.conj().T
-    impedance = back @ (lossless_ohm + loss_ohm) @ flow
-    response = np.linalg.solve(impedance, np.eye(len(impedance))[:, port])
+) -> tuple[Complexes, Complexes, Complexes, Complexes, Complexes]:
+    """Port impedance, end currents, radiation and loss of one wave, and its admittance with the gaps open."""
+    admittance = np.linalg.inv(flow.conj().T @ (lossless_ohm + loss_ohm) @ flow)
+    response = admittance[:, port]
     ports = np.linalg.inv(response[port])
     currents = flow @ response @ ports
     spent = currents.conj().T @ loss_ohm @ currents
     into_air = currents.conj().T @ lossless_ohm @ currents
-    return ports, currents, (into_air + into_air.conj().T) / 2, spent
+    opened = admittance - response @ ports @ admittance[port]
+    return ports, currents, (into_air + into_air.conj().T) / 2, spent, opened
 
 
 def _over_sectors(waves: Complexes) -> Complexes:
