@@ -11,7 +11,7 @@ from loopwright.fields.body.faces import CurrentFaces
 from loopwright.fields.body.near_wires import near_polygon, near_wires
 from loopwright.fields.body.wire_kernels import magnetic_rows_t, potential_rows_v, vector_rows_v_per_m
 from loopwright.fields.wires.filament_fields import vector_potential_component
-from loopwright.fields.wires.impedance import WireMesh
+from loopwright.fields.wires.pieces import StraightWires
 from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 # Within so many voxels of a wire the field varies over a face: it is averaged over the face.
@@ -63,7 +63,7 @@ def impressed_field_of_loops_v_per_m(
 
 
 def impressed_field_of_wires_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, node_current: NDArray[np.complexfloating]
+    faces: CurrentFaces, mesh: StraightWires, node_current: NDArray[np.complexfloating]
 ) -> NDArray[np.complex64]:
     """Normal component of E_inc on every current face, for currents of wires and the charges that they leave.
 
@@ -71,7 +71,7 @@ def impressed_field_of_wires_v_per_m(
     ----------
     faces : CurrentFaces
         Where it is wanted.
-    mesh : WireMesh
+    mesh : StraightWires
         All wires that carry current.
     node_current : ndarray, shape (nodes, rows)
         Current at every node; linear from node to node. [A]
@@ -92,7 +92,7 @@ def impressed_field_of_wires_v_per_m(
 
 
 def _field_of_currents_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, currents: NDArray[np.complex128]
+    faces: CurrentFaces, mesh: StraightWires, currents: NDArray[np.complex128]
 ) -> NDArray[np.complex64]:
     """Normal component of -j w A on the faces, shape (faces, rows)."""
     centres, families = faces.centres_m(), faces.families()
@@ -111,7 +111,7 @@ def _field_of_currents_v_per_m(
 
 
 def _field_of_charges_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, currents: NDArray[np.complex128]
+    faces: CurrentFaces, mesh: StraightWires, currents: NDArray[np.complex128]
 ) -> NDArray[np.complex64]:
     """Normal component of -grad phi on the faces, shape (faces, rows), from potentials of the voxels beside them."""
     low, high = faces.voxels_beside()
@@ -132,7 +132,7 @@ def _field_of_charges_v_per_m(
 
 
 def magnetic_field_of_wires_t(
-    points_m: NDArray[np.float64], mesh: WireMesh, node_current: NDArray[np.complexfloating], frequency_hz: float
+    points_m: NDArray[np.float64], mesh: StraightWires, node_current: NDArray[np.complexfloating], frequency_hz: float
 ) -> NDArray[np.complex64]:
     """Magnetic field of the wires' currents in free space, shape (rows, 3, points). [T]
 
