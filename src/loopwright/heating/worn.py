@@ -99,7 +99,7 @@ def part_heat(stack: Stack, power_w: float, *, spread_m2: float) -> Heat:
 
     Notes
     -----
-    Beside this area nothing flows. With the area of the part itself, temperatures come out above those of a local model;
+    Beside this area nothing flows. With the area of the part itself, temperatures lie above those of a local model;
     with a larger area the part may be hotter than told here.
     """
     if spread_m2 <= 0:
