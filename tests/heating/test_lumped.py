@@ -72,6 +72,16 @@ def test_what_stays_is_what_came_less_what_left():
     assert stored + left == pytest.approx(2.9 * t, rel=1e-12)
 
 
+def test_the_integral_of_the_rise_at_any_time():
+    """1 W into 1 J/K that cools at 1 W/K: t - 1 + exp(-t), early on t^2 / 2 - t^3 / 6 + t^4 / 24."""
+    body = Bodies(bodies=(Body(name="b", heat_capacity_j_per_k=1.0, to_air_w_per_k=1.0),))
+    early, late = np.array([1e-6, 1e-5, 9e-5]), np.array([0.01, 1.0, 30.0])
+    response = bodies_response(body, {"b": 1.0})
+    series = early**2 / 2 - early**3 / 6 + early**4 / 24
+    assert response.integral_k_s(early)[0] == pytest.approx(series, rel=1e-9, abs=0)
+    assert response.integral_k_s(late)[0] == pytest.approx(late - 1 + np.exp(-late), rel=1e-9, abs=0)
+
+
 def test_two_joints_between_the_same_bodies_add():
     single = Bodies(bodies=THREE.bodies[:2], joints=(Joint(first="trap", second="box", conductance_w_per_k=0.03),))
     double = Bodies(

@@ -41,6 +41,18 @@ def test_every_usual_thickness_has_a_source():
     }  # fmt: skip
 
 
+def test_heat_of_a_part_comes_in_between_it_and_its_film():
+    """0.5 W over 20 cm^2 are 250 W/m^2, and the step of the flow lies at that face."""
+    stack = worn_stack(AIR, {}, {})
+    found = steady_state(stack, part_heat(stack, 0.5, spread_m2=20e-4))
+    at, flows = stack.place_of("film"), []
+    for place in (at - 1, at):
+        before_c, behind_c = found.faces_c[place]
+        layer = stack.layers[place]
+        flows.append(layer.conductivity_w_per_m_k / layer.thickness_m * (before_c - behind_c))
+    assert flows[1] - flows[0] == pytest.approx(250.0, rel=1e-9)
+
+
 def test_muscle_is_deep_enough():
     """Twice the muscle changes the skin by less than 0.1 K."""
     heats = [worn_stack(AIR, {"Muscle": depth}, {}) for depth in (0.03, 0.06)]

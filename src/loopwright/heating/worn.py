@@ -99,7 +99,8 @@ def part_heat(stack: Stack, power_w: float, *, spread_m2: float) -> Heat:
 
     Notes
     -----
-    Beside this area nothing flows, so the middle of a small part comes out warmer than in a model of three dimensions.
+    Beside this area nothing flows. With the area of the part itself, temperatures lie above those of a local model;
+    with a larger area the part may be hotter than told here.
     """
     if spread_m2 <= 0:
         raise OutsideModelError("the area over which heat is spread must be positive")
@@ -126,9 +127,9 @@ def heat_limits(start_c: float) -> tuple[str, ...]:
             " a child has to say so."
         ),
         (
-            "Heat flows across the layers only. A part smaller than its layers are thick loses heat sideways too,"
-            " so these temperatures lie above those of a local model with the same parts; cracks and thin spots"
-            " are in neither."
+            "Heat flows across the layers only, from the area over which a part is taken to spread it. With the"
+            " part's own area these temperatures lie above those of a local model, with a larger one the part"
+            " itself may be hotter than told; cracks and thin spots are in neither."
         ),
         (
             "Blood flow and metabolism are those of resting adults at all temperatures. Warm skin opens its"
