@@ -14,7 +14,7 @@ from loopwright.fields import reply_to_sources
 from loopwright.fields.body.excitation import impressed_field_of_wires_v_per_m, magnetic_field_of_wires_t
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.solver import noise_resistance_ohm, reply_magnetic_field_t
-from loopwright.fields.body.sources import Excitation, array_sources
+from loopwright.fields.body.sources import Excitation, WireSources, array_sources
 from loopwright.fields.body.wire_kernels import magnetic_rows_t, potential_rows_v, vector_rows_v_per_m
 from loopwright.fields.rotating import Precession, transmit_component
 from loopwright.fields.transmit import (
@@ -189,12 +189,23 @@ def test_a_state_is_the_same_as_an_independent_solution(load):
     alone = source.electric_v_per_m_per_t(faces.centres_m())[np.arange(len(faces.index)), faces.families()]
     problem, direct = solved(body, alone + impressed_field_of_wires_v_per_m(faces, mesh, nodes), relative_residual=1e-4)
     power = noise_resistance_ohm(problem, direct.solutions.astype(complex))[0, 0].real / 2
-    assert absorbed_power_w(found, x)[0] == pytest.approx(power, rel=1e-3)
+    assert absorbed_power_w(found, x)[0] == pytest.approx(power, rel=1e-5)
     points = body.grid.centre_points_m()[found.body.voxels]
     b = magnetic_field_of_wires_t(points, mesh, nodes, F_HZ)[0] + source.magnetic_t_per_t(points).T
     b = b + reply_magnetic_field_t(problem, direct.solutions)[0][:, found.body.voxels]
     (b1,) = b1_plus_by_case_t(found, x)
-    assert np.linalg.norm(b1 - transmit_component(b[0], b[1], sense=1)) < 1e-3 * np.linalg.norm(b1)
+    assert np.linalg.norm(b1 - transmit_component(b[0], b[1], sense=1)) < 1e-5 * np.linalg.norm(b1)
+
+
+def test_impedance_of_the_ports_is_that_of_reception():
+    """The array's rows do not know of the transmit row."""
+    parts, network, *_ = pair()
+    found = on_ball()[-1]
+    sources = array_sources(Excitation.FULL_CURRENT, parts, network)
+    alone = reply_to_sources(ball(), sources, relative_residual=1e-4, progress=Silent(), store=Forgetful())
+    ports = sources.source_per_port_current
+    assert found.added_impedance_ohm == pytest.approx(ports.T @ alone.impedance_ohm @ ports, rel=1e-6)
+    assert found.body.absorption_ohm[:-1, :-1] == pytest.approx(alone.noise_resistance_ohm.conj(), rel=1e-6)
 
 
 def test_resonant_loops_change_power_and_b1_plus_of_the_body():
@@ -238,6 +249,36 @@ def test_power_balance_of_array_and_body():
     heat_w = wires_w + loads_w + body_w
     assert min(wires_w, abs(body_w - into_body_w)) > 1e-3 * heat_w
     assert heat_w == pytest.approx(into_wires_w + into_body_w, rel=1e-4)
+
+
+@cache
+def as_one():
+    """Impedance between all nodes with the body in it, and their EMF in the field that the body scatters."""
+    parts, _, source, array = pair()
+    nodes = len(array.node_emf_v_per_t)
+    each = WireSources(mesh=mesh_wires(parts), node_current=np.eye(nodes), source_per_port_current=np.eye(nodes))
+    bare = replace(array, sources=each, open_current_a_per_t=np.zeros(nodes))
+    reaction = reply(ball(), source, bare).body.reaction_ohm
+    return node_impedance_ohm(parts) + reaction[:-1, :-1], array.node_emf_v_per_t - reaction[:-1, -1]
+
+
+@pytest.mark.parametrize(
+    ("load", "in_ports", "along_wires"),
+    [(1e6, 1e-3, 0.1), (1e3, 2e-4, 0.02), (5 - 60j, 2e-5, 3e-4)],
+    ids=["blocked", "a kilohm", "near resonance"],
+)
+def test_currents_agree_with_wires_and_body_solved_as_one(load, in_ports, along_wires):
+    network, _, array, found = on_ball()
+    impedance, emf = as_one()
+    gaps = np.zeros((len(emf), 4))
+    gaps[network.port_node, np.arange(4)] = 1
+    whole = np.linalg.solve(impedance + load * gaps @ gaps.T, emf)
+    ports = port_currents(found, network, load * np.eye(4))
+    through = whole[network.port_node]
+    assert np.abs(ports - through).max() < in_ports * np.abs(through).max()
+    assert np.abs(node_currents_a_per_t(array, ports) - whole).max() < along_wires * np.abs(whole).max()
+    without = -np.linalg.solve(network.at(F_HZ) + load * np.eye(4), array.open_v_per_t)
+    assert np.abs(without - through).max() > 0.01 * np.abs(through).max()
 
 
 @dataclass(frozen=True)

@@ -180,8 +180,11 @@ def transmit_reply(
 
     Notes
     -----
-    The body's own action on how currents spread while the gaps are open is left out; it acts on the currents that the
-    circuits let through, which are the larger ones.
+    All is in to first order in the impedance that the body adds between the wires' nodes: left out is how the body
+    itself changes the spread of currents while the gaps are open, for the array's sources as for the transmit row.
+    Two loops of 30 mm, 9 mm and more from a ball of muscle at 128 MHz, against wires and body solved as one: port
+    currents are good to 1e-3 behind a megohm and to 2e-5 where the loops resonate; the currents that are left along
+    the wires of blocked loops miss up to 9 % of the largest of them.
     """
     reply = TransmitReply(
         source_name=source.name,
@@ -259,7 +262,7 @@ def _with_open_currents(array: OpenArray) -> WireSources:
 
 _LIMITS = (
     (
-        "What the body does to the small currents that flow while all gaps are open is left out; its action on the "
-        "currents that the circuits let through is in."
+        "How the body changes the spread of currents along wires while all gaps are open is left out: of the small "
+        "currents along an element whose gaps all block, up to a tenth; of currents through gaps, a thousandth."
     ),
 )

@@ -39,7 +39,7 @@ class TransmitSource(Protocol):
         """Sense of precession of the spins, with which its field turns."""
 
     def electric_v_per_m_per_t(self, points_m: ArrayLike) -> Complexes:
-        """Electric field at points (..., 3) [m] of the body frame, shape (..., 3). [V/m per T]"""
+        """Electric field at points (..., 3) [m] of the body frame, shape (..., 3). [V/(m T)]"""
 
     def magnetic_t_per_t(self, points_m: ArrayLike) -> Complexes:
         """Magnetic field at points (..., 3) [m] of the body frame, shape (..., 3). [T/T]"""
@@ -84,7 +84,7 @@ class UniformField:
         )
 
     def electric_v_per_m_per_t(self, points_m: ArrayLike) -> Complexes:
-        """Electric field at points (..., 3) [m], shape (..., 3). [V/m per T]"""
+        """Electric field at points (..., 3) [m], shape (..., 3). [V/(m T)]"""
         return electric_field_v_per_m(
             np.asarray(points_m) - np.array(self.centre_m),
             rotating_field_t(1.0, sense=self.sense),
@@ -181,7 +181,7 @@ class BodyResonator:
         return np.asarray(u_m / np.sqrt(square) * (1 + self.radius_m**2 / square))
 
     def electric_v_per_m_per_t(self, points_m: ArrayLike) -> Complexes:
-        """Electric field at points (..., 3) [m], shape (..., 3). [V/m per T]"""
+        """Electric field at points (..., 3) [m], shape (..., 3). [V/(m T)]"""
         x, y, z = np.moveaxis(np.asarray(points_m, dtype=np.float64) - np.array(self.centre_m), -1, 0)
         along_z = -2j * pi * self.frequency_hz * self.profile(z) * (y - 1j * self.sense * x)
         return np.asarray(along_z[..., None] * np.array([0, 0, 1]))
