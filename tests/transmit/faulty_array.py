@@ -9,7 +9,6 @@ from loopwright.circuits.faults.listing import fault_cases, normal_cases
 from loopwright.circuits.parts import Fuse, Line
 from loopwright.circuits.ready import capacitive_match, fuse_in_series, matched_at_line_end, trap_across
 
-
 F_HZ = 123.2e6
 NAMES = ("E01", "E02", "E03")
 

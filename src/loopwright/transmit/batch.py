@@ -11,6 +11,7 @@ exactly: a case costs a system of the gaps that change, and one product.
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -106,7 +107,7 @@ def _complain(port_ohm: Complexes, circuits: Sequence[ElementCircuit], cases: Se
 
 def _ports_of(circuits: Sequence[ElementCircuit]) -> tuple[NDArray[np.intp], ...]:
     ends = np.cumsum([0, *(circuit.gap_count for circuit in circuits)])
-    return tuple(np.arange(first, last) for first, last in zip(ends, ends[1:], strict=False))
+    return tuple(np.arange(first, last) for first, last in pairwise(ends))
 
 
 def _families(cases: Sequence[ArrayCase]) -> Iterable[list[int]]:
@@ -144,7 +145,7 @@ def _base(
     for e, (own, state) in enumerate(zip(ports, states, strict=True)):
         loop[own] += siemens[e, state] @ port_ohm[own]
         drawn[own] = siemens[e, state] @ open_v[own]
-    per_drawn = np.linalg.inv(loop)
+    per_drawn = np.asarray(np.linalg.inv(loop), dtype=np.complex128)
     current = -per_drawn @ drawn
     return _Base(
         port_ohm=port_ohm,
