@@ -1,15 +1,18 @@
 """A fuse against its own time-current curve, and what passes before it opens."""
 
+from dataclasses import replace
 from math import exp, inf
 
+import numpy as np
 import pytest
 
-from circuits.one_loop import F, circuit, loop
+from circuits.driven_loop import EMF_V_PER_T, LOOP_OHM, F, circuit
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
 from loopwright.circuits.bias.fuse import GENERIC_FUSE, opening_time_s
 from loopwright.circuits.parts import Fuse
 from loopwright.circuits.states import UNPLUGGED, PartOpen
 from loopwright.circuits.under_field.fuse_sequence import FuseFate, after_opening, fuse_limits, fuse_sequence
+from loopwright.circuits.wiring import Branch
 
 
 @pytest.mark.parametrize(
@@ -43,25 +46,20 @@ def test_the_heat_that_passes_is_that_of_the_current_while_it_is_whole():
 
 
 def test_after_it_has_opened_the_loop_is_that_with_the_fuse_open():
-    tune = next(branch for branch in circuit().branches if branch.name == "C tune 4")
+    tune, *others = circuit().branches
     fuse = Fuse(resistance_ohm=0.05, open_capacitance_f=0.2e-12, rated_current_rms_a=0.5)
-    parts = tuple(b for b in circuit().branches if b.name != "C tune 4")
-    own = type(circuit())(
-        gap_count=4,
-        branches=(*parts, type(tune)(name="C tune 4", part=tune.part, between=("behind", "return 4")),
-                  type(tune)(name="fuse", part=fuse, between=("gap 4", "behind"))),
-        channel=circuit().channel,
-        receiver=circuit().receiver,
-    )  # fmt: skip
+    in_front = Branch(name="fuse", part=fuse, between=("gap 1", "behind"))
+    own = replace(circuit(), branches=(in_front, replace(tune, between=("behind", "mid")), *others))
     opened = after_opening(UNPLUGGED, "fuse")
     assert opened.faults == (PartOpen(part="fuse"),)
     assert "fuse open" in opened.name
-    port_ohm, emf = loop().ports(8.0).at_operation_ohm, loop().emf_v()
-    before, after = (
-        abs(gap_currents_a(array_state(port_ohm, [own], [state], frequency_hz=F), emf)).mean()
+    before_a, after_a = (
+        abs(gap_currents_a(array_state(np.array([[LOOP_OHM]]), [own], [state], frequency_hz=F), [EMF_V_PER_T * 20e-6]))
         for state in (UNPLUGGED, opened)
     )
-    assert before > 100 * after
+    assert before_a > 9
+    # What is left flows through the capacitance of the open fuse.
+    assert after_a == pytest.approx(EMF_V_PER_T * 20e-6 * 2 * np.pi * F * 0.2e-12, rel=0.05)
 
 
 def test_limits_say_that_it_may_open_or_not():
