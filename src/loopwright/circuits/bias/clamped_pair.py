@@ -23,7 +23,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import CubicSpline
 
 from loopwright.circuits.bias.crossed_diodes import CrossedDiodes
-from loopwright.ground.errors import NotConvergedError, OutsideModelError
+from loopwright.ground.errors import NotConvergedError
 
 __all__ = ["HARMONICS", "ClampedPairs", "clamped_pairs"]
 
@@ -52,7 +52,7 @@ class ClampedPairs:
     behind_ohm : float
         R. [ohm]
     greatest_v : float
-        Wave up to which the curves are known. [V]
+        Wave up to which the curves are known: hundreds of amperes. [V]
     curves : CubicSpline
         Logarithms of V / w and R I / w over that of the amplitude of w, shape (..., 2, N).
     weakest_v : float
@@ -75,21 +75,16 @@ class ClampedPairs:
         Returns
         -------
         shares, slopes : ndarray, shape (2, N)
-            V / w and R I / w; the derivatives of both by the logarithm of the amplitude.
-
-        Raises
-        ------
-        OutsideModelError
-            If more current flows than the curves reach.
+            V / w and R I / w; the derivatives of both by the logarithm of the amplitude. Beyond ``greatest_v`` as
+            there: a step of a search may fall there, a state may not.
         """
         amplitude = np.asarray(wave_v, dtype=np.float64)
-        if np.any(amplitude > self.greatest_v):
-            raise OutsideModelError(f"crossed diodes are told up to {_GREATEST_A:g} A, and more flows here")
-        at = np.log(np.maximum(amplitude, self.weakest_v))
+        at = np.log(np.clip(amplitude, self.weakest_v, self.greatest_v))
+        curved = (amplitude > self.weakest_v) & (amplitude < self.greatest_v)
         pair = np.arange(amplitude.shape[-1])
         both = np.moveaxis(self.curves(at)[pair, :, pair], 0, -1), np.moveaxis(self.curves(at, 1)[pair, :, pair], 0, -1)
         shares = np.exp(both[0])
-        return shares, np.where(amplitude > self.weakest_v, shares * both[1], 0.0)
+        return shares, np.where(curved, shares * both[1], 0.0)
 
 
 def clamped_pairs(laws: tuple[CrossedDiodes, ...], harmonic_ohm: ArrayLike, *, frequency_hz: float) -> ClampedPairs:
@@ -114,7 +109,7 @@ def clamped_pairs(laws: tuple[CrossedDiodes, ...], harmonic_ohm: ArrayLike, *, f
         If a balance stops short of 1e-11 of its source.
     """
     balance = _balance(laws, np.asarray(harmonic_ohm, dtype=np.complex128), frequency_hz)
-    low_v, high_v = _WEAKEST * float(balance.scale_v.min()), _BEHIND_OHM * _GREATEST_A
+    low_v, high_v = _WEAKEST * float(balance.scale_v.min(initial=1.0)), _BEHIND_OHM * _GREATEST_A
     sources_v = np.geomspace(low_v, high_v, 1 + int(np.ceil(_PER_DECADE * np.log10(high_v / low_v))))
     wave, before_v = np.zeros((len(laws), _TIMES)), low_v
     told = np.empty((len(sources_v), 2, len(laws)), dtype=np.complex128)

@@ -10,7 +10,7 @@ from loopwright.circuits.bias.clamped_pair import HARMONICS, ClampedPairs, clamp
 from loopwright.circuits.states import ElementState
 from loopwright.circuits.under_field.pairs_seen import PairsSeen, pairs_seen
 from loopwright.circuits.wiring import ElementCircuit
-from loopwright.ground.errors import NotConvergedError
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
 
 __all__ = [
     "PairsDriven",
@@ -89,6 +89,8 @@ def led(driven: PairsDriven, wave: Complexes, from_t: float, to_t: float) -> Com
         next_t = min(from_t * step, to_t)
         found = _balanced(driven, wave * next_t / from_t, next_t)
         if found is not None:
+            if np.abs(found).max() > driven.curves.greatest_v:
+                raise OutsideModelError(f"crossed diodes at {next_t * 1e6:.4g} uT: more current than is told of them")
             wave, from_t, step = found, next_t, min(step**2, _GREATEST_STEP)
             if from_t >= to_t:
                 return wave
@@ -146,15 +148,19 @@ def _newton_step(driven: PairsDriven, wave: Complexes, missing: Complexes) -> Co
 
 def voltage_and_current(waves: Complexes, curves: ClampedPairs) -> tuple[Complexes, Complexes]:
     """Of every pair, shape (..., N). [V], [A]"""
-    flat = waves.reshape(-1, waves.shape[-1])
+    flat = waves.reshape(int(np.prod(waves.shape[:-1])), waves.shape[-1])
     both = [curves.shares(np.abs(wave))[0] * wave for wave in flat]
-    voltage, scaled = np.moveaxis(np.array(both, dtype=np.complex128).reshape(*waves.shape[:-1], 2, -1), -2, 0)
+    voltage, scaled = np.moveaxis(
+        np.array(both, dtype=np.complex128).reshape(*waves.shape[:-1], 2, waves.shape[-1]), -2, 0
+    )
     return voltage, np.asarray(scaled / curves.behind_ohm)
 
 
 def pair_siemens(driven: PairsDriven, waves_v: Complexes) -> Complexes:
     """Admittance of each pair, its blocking resistance left out, shape (B, N). [S]"""
-    shares = np.array([driven.curves.shares(np.abs(wave))[0] for wave in waves_v]).reshape(len(waves_v), 2, -1)
+    shares = np.array([driven.curves.shares(np.abs(wave))[0] for wave in waves_v]).reshape(
+        len(waves_v), 2, waves_v.shape[-1]
+    )
     return np.asarray(shares[:, 1] / shares[:, 0] / driven.curves.behind_ohm)
 
 

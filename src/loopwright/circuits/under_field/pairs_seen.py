@@ -26,7 +26,7 @@ Complexes = NDArray[np.complex128]
 
 #: Ties a node that hangs on gaps alone to its return where the gaps are open at a harmonic; of no account beside the
 #: capacitance of any pair. [S]
-_TIED_S = 1e-9
+_TIED_S = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
