@@ -191,8 +191,8 @@ def averaging_cubes(
     -----
     Exact for what the voxels hold, to 1e-9 of the mass. In a sphere in a uniform field (SAR as the square of the
     distance from the axis, fitted to the faces) with voxels of 4 to 10 mm cut into parts of 2.5 mm or less, the largest
-    average lies within 6 % of that of the smooth sphere, uncut within 19 %; whole voxels of 2 mm are within 1 %. Where a
-    model is cut off, the cut counts as background: cubes there are one-sided or lean inwards.
+    average lies within 6 % of that of the smooth sphere, uncut within 19 %; whole voxels of 2 mm are within 1 %.
+    Where a model is cut off, the cut counts as background: cubes there are one-sided or lean inwards.
 
     References
     ----------
