@@ -9,7 +9,7 @@ from averaged_spheres import smooth_peak_rho2_m2
 from loopwright.bodies import Tissue, layered_sphere, voxelise
 from loopwright.fields.body.reply import faces_of
 from loopwright.fields.body.voxel_fields import electric_field_at_voxels
-from loopwright.transmit.averaging import averaging_cubes, cube_sar_w_per_kg, parts_along_voxel, voxel_mass_kg
+from loopwright.transmit.averaging import averaging_cubes, cube_sar_w_per_kg, parts_along_voxel
 from loopwright.transmit.local_sar import (
     cube_sar_of_cases_w_per_kg,
     local_sar,
@@ -17,6 +17,7 @@ from loopwright.transmit.local_sar import (
     power_in_voxels_w,
     worst_by_bound,
 )
+from loopwright.transmit.voxel_mass import voxel_mass_kg
 
 RADIUS_M = 45e-3
 SPACING_M = 5e-3

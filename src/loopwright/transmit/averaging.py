@@ -29,7 +29,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loopwright.bodies import Body
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag, Source
 from loopwright.transmit.cube_kernels import (
@@ -50,7 +49,6 @@ __all__ = [
     "cube_sar_w_per_kg",
     "parts_along_voxel",
     "spread_over_voxels",
-    "voxel_mass_kg",
 ]
 
 Real = NDArray[np.float64]
@@ -120,38 +118,6 @@ class AveragingCubes:
     def centre_m(self, origin_m: tuple[float, float, float]) -> Real:
         """Centres of all cubes in the body frame, shape (cubes, 3), on a grid with this corner [m]. [m]"""
         return np.asarray(origin_m) + self.spacing_m * (self.low + 0.5 * self.side[:, None])
-
-
-def voxel_mass_kg(body: Body) -> Real:
-    """Mass of the tissue in every voxel, by shares.
-
-    Parameters
-    ----------
-    body : Body
-        On its grid.
-
-    Returns
-    -------
-    ndarray, shape (nx, ny, nz)
-        [kg]
-
-    Raises
-    ------
-    OutsideModelError
-        If a tissue that the body holds has no density.
-    """
-    missing = [
-        tissue.name
-        for tissue, share in zip(body.tissues, body.voxel_fraction, strict=True)
-        if not tissue.density_kg_per_m3 and share.any()
-    ]
-    if missing:
-        raise OutsideModelError(
-            f"{body.name}: SAR is per mass, but no density is known of {', '.join(missing)}. "
-            "Give the tissue a density in the brief, or take one of the packaged tissues, which have theirs."
-        )
-    density = np.array([tissue.density_kg_per_m3 or 0.0 for tissue in body.tissues])
-    return np.asarray(np.tensordot(density, body.voxel_fraction, axes=1) * body.grid.voxel_volume_m3)
 
 
 def parts_along_voxel(spacing_m: float) -> int:

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from loopwright.bodies import Body
 from loopwright.ground.errors import OutsideModelError
-from loopwright.transmit.averaging import voxel_mass_kg
+from loopwright.transmit.voxel_mass import voxel_mass_kg
 
 __all__ = ["GLOBAL_SAR_LIMITS", "GlobalSar", "exposed_mass_kg", "global_sar"]
 

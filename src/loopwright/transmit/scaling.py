@@ -17,7 +17,7 @@ from loopwright.ground.errors import OutsideModelError
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.pulses import RECTANGLE, PulseShape, peak_b1_plus_t, windowed_sinc
 
-__all__ = ["exposure_of_level", "exposure_of_pulses", "exposure_of_sar"]
+__all__ = ["exposure_of_level"]
 
 #: A peak may fall short of the rms by what rounding makes of a duty of one.
 _ROUNDING = 1e-9
@@ -51,6 +51,12 @@ def exposure_of_level(
     ------
     OutsideModelError
         If whole-body SAR lacks what it needs, rms exceeds peak, or pulses do not fit into their repetition time.
+
+    Notes
+    -----
+    Whole-body SAR: only the model absorbs; where it is a part of the patient, the real one reaches the SAR at a weaker
+    field, and the exposure is on the strong side. Pulses: the peak is that of the strongest; each counts in the rms with
+    its own peak, squared, times the mean power of its shape, its duration and how often it is played.
     """
     match level:
         case RmsLevel():
@@ -58,29 +64,23 @@ def exposure_of_level(
         case PeakLevel():
             return _exposure(level.peak_b1_t, level.peak_b1_t * sqrt(level.duty), duration_s)
         case SarLevel():
-            return exposure_of_sar(
+            return _exposure_of_sar(
                 level,
                 duration_s=duration_s,
                 absorbed_w_per_t2=absorbed_w_per_t2,
                 patient_mass_kg=patient_mass_kg,
             )
         case PulsesLevel():
-            return exposure_of_pulses(
+            return _exposure_of_pulses(
                 level, duration_s=duration_s, gyromagnetic_ratio_hz_per_t=gyromagnetic_ratio_hz_per_t
             )
     assert_never(level)
 
 
-def exposure_of_sar(
+def _exposure_of_sar(
     level: SarLevel, *, duration_s: float, absorbed_w_per_t2: float | None, patient_mass_kg: float | None
 ) -> Exposure:
-    """Exposure at which the patient without the array has a whole-body SAR; parameters as :func:`exposure_of_level`.
-
-    Notes
-    -----
-    Only the model absorbs. Where it is a part of the patient, the real patient reaches the SAR at a weaker field: the
-    exposure is on the strong side.
-    """
+    """Exposure at which the patient without the array has a whole-body SAR."""
     if patient_mass_kg is None or not absorbed_w_per_t2:
         raise OutsideModelError(
             "whole-body SAR scales the transmit field by what the body absorbs over the patient's mass: it needs a "
@@ -89,14 +89,8 @@ def exposure_of_sar(
     return _exposure(level.peak_b1_t, sqrt(level.sar_w_per_kg * patient_mass_kg / absorbed_w_per_t2), duration_s)
 
 
-def exposure_of_pulses(level: PulsesLevel, *, duration_s: float, gyromagnetic_ratio_hz_per_t: float) -> Exposure:
-    """Exposure of pulses that repeat; parameters as :func:`exposure_of_level`.
-
-    Notes
-    -----
-    The peak is that of the strongest pulse. Every pulse counts with its own peak, squared, times the power integral of
-    its shape, its duration and how often it is played.
-    """
+def _exposure_of_pulses(level: PulsesLevel, *, duration_s: float, gyromagnetic_ratio_hz_per_t: float) -> Exposure:
+    """Exposure of pulses that repeat."""
     played_s = sum(pulse.count * pulse.duration_s for pulse in level.pulses)
     if not level.pulses or played_s > level.repetition_time_s * (1 + _ROUNDING):
         raise OutsideModelError(
