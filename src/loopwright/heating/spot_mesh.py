@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
+from loopwright.heating.columns import column_transfer_w_per_m2_k
 from loopwright.heating.layers import Layer
 from loopwright.heating.spot import Part, Side, SpotStack, Stretch, Trace
 
@@ -91,16 +92,12 @@ def decay_length_m(stack: SpotStack, *, sheet_w_per_k: float) -> float:
     """
     array = stack.outer + stack.inner + stack.between
     spreading = sheet_w_per_k + sum(layer.conductivity_w_per_m_k * layer.thickness_m for layer in array)
-    loss = _transfer(stack.outer, stack.air.transfer_w_per_m2_k)
-    tissue = 0.0
-    below = stack.core.transfer_w_per_m2_k
-    for layer in reversed(stack.tissue):
-        own = math.sqrt(layer.conductivity_w_per_m_k * layer.perfusion_w_per_m3_k)
-        below = max(_transfer((layer,), below), own)
-        tissue = max(tissue, _tissue_decay_m(layer, stack))
-    loss += _transfer(stack.inner + stack.between, below)
+    outwards = column_transfer_w_per_m2_k(stack.outer, stack.air.transfer_w_per_m2_k)
+    inwards = column_transfer_w_per_m2_k(stack.below, stack.core.transfer_w_per_m2_k)
+    loss = outwards + inwards
     if loss == 0:
         raise OutsideModelError("a hot spot from which no heat can leave has no steady temperature")
+    tissue = max((_tissue_decay_m(layer, stack) for layer in stack.tissue), default=0.0)
     return max(math.sqrt(spreading / loss), tissue)
 
 
@@ -110,14 +107,6 @@ def _tissue_decay_m(layer: Layer, stack: SpotStack) -> float:
     if layer.perfusion_w_per_m3_k == 0:
         return depth
     return min(depth, math.sqrt(layer.conductivity_w_per_m_k / layer.perfusion_w_per_m3_k))
-
-
-def _transfer(layers: tuple[Layer, ...], beyond_w_per_m2_k: float) -> float:
-    """Heat per area and kelvin through layers in series with what lies beyond. [W/(m^2 K)]"""
-    if beyond_w_per_m2_k == 0:
-        return 0.0
-    resistance = 1 / beyond_w_per_m2_k + sum(layer.thickness_m / layer.conductivity_w_per_m_k for layer in layers)
-    return math.inf if resistance == 0 else 1 / resistance
 
 
 def spot_planes(
