@@ -15,7 +15,8 @@ from loopwright.heating.spot import Part, Side, SpotStack, Stretch, Trace
 
 __all__ = ["SpotPlanes", "decay_length_m", "graded_m", "spot_planes"]
 
-#: Bricks along the shortest edge of the spot, and how fast they grow with the distance from it, on the coarsest grid.
+#: Bricks along the shortest edge of the spot where it meets the metal, and how fast they grow with the distance from
+#: there, on the coarsest grid.
 BRICKS_ALONG_EDGE = 6
 GROWTH = 0.4
 
@@ -129,40 +130,40 @@ def spot_planes(
     OutsideModelError
         Where a part on the side of the skin is higher than the layers that it stands in.
     """
-    edges_x: tuple[float, ...]
-    edges_y: tuple[float, ...]
-    if isinstance(heat, Part):
-        edges_x, edges_y = (heat.length_m / 2, heat.gap_m / 2), (heat.width_m / 2, trace.width_m / 2)
-        shortest = min(heat.length_m, heat.width_m, heat.height_m, trace.width_m)
-        top = heat.height_m if heat.side is Side.OUTER else -heat.height_m
-        if heat.side is Side.SKIN and heat.height_m > stack.applied_m:
-            raise OutsideModelError(
-                f"the part is {heat.height_m * 1e3:g} mm high but the layers between the conductor and the surface "
-                f"that faces the skin are {stack.applied_m * 1e3:g} mm thick: make them thicker or turn the part round"
-            )
-    else:
-        edges_x, edges_y = (heat.length_m / 2,), (trace.width_m / 2,)
-        shortest, top = min(heat.length_m, trace.width_m), 0.0
-    least = shortest / BRICKS_ALONG_EDGE
+    edges_x, edges_y, top = _edges_m(heat, trace, stack)
     sheet = trace.conductivity_w_per_m_k * trace.thickness_m
-    along, across = (DECAY_LENGTHS * extent_factor * decay_length_m(stack, sheet_w_per_k=s) for s in (sheet, 0.0))
-    x_end = max(edges_x) + min(along, trace.length_m / 2 + across)
-    y_end = max(edges_y) + across
-    x_breaks = [0.0, *edges_x, x_end, *([trace.length_m / 2] if trace.length_m / 2 < x_end else [])]
+    along, across = (extent_factor * decay_length_m(stack, sheet_w_per_k=s) for s in (sheet, 0.0))
+    x_end = max(edges_x) + DECAY_LENGTHS * min(along, trace.length_m / 2 / DECAY_LENGTHS + across)
+    x_breaks = [0.0, *edges_x, *([trace.length_m / 2] if trace.length_m / 2 < x_end else []), x_end]
+    y_breaks = [0.0, *edges_y, max(edges_y) + DECAY_LENGTHS * across]
     z_breaks = [0.0, top, *_faces(stack.outer), *(-z for z in _faces(stack.below))]
-    perfused = [
-        math.sqrt(layer.conductivity_w_per_m_k / layer.perfusion_w_per_m3_k)
-        for layer in stack.tissue
-        if layer.perfusion_w_per_m3_k > 0
-    ]
-    depth = min([across / DECAY_LENGTHS, *perfused])
+    depth = min([across, *(_tissue_decay_m(layer, stack) for layer in stack.tissue)])
+
+    def planes(breaks: list[float], sharp: tuple[float, ...], edge: float, largest: float) -> NDArray[np.float64]:
+        least = edge / BRICKS_ALONG_EDGE
+        return graded_m(breaks, sharp_m=sharp, least_m=least, largest_m=largest, fineness=fineness)
+
+    flat = 2 * min(max(edges_x), *edges_y)
     return SpotPlanes(
-        x_m=graded_m(x_breaks, sharp_m=edges_x, least_m=least, largest_m=along / DECAY_LENGTHS, fineness=fineness),
-        y_m=graded_m(
-            [0.0, *edges_y, y_end], sharp_m=edges_y, least_m=least, largest_m=across / DECAY_LENGTHS, fineness=fineness
-        ),
-        z_m=graded_m(z_breaks, sharp_m=(0.0, top), least_m=least, largest_m=depth / 2, fineness=fineness),
+        x_m=planes(x_breaks, edges_x, flat, along),
+        y_m=planes(y_breaks, (min(edges_y),), flat, across),
+        z_m=planes(z_breaks, (0.0,), min(flat, abs(top)) if top else flat, depth / 2),
     )
+
+
+def _edges_m(
+    heat: Part | Stretch, trace: Trace, stack: SpotStack
+) -> tuple[tuple[float, ...], tuple[float, ...], float]:
+    """Where heat or metal begins or ends along and across the conductor, and how far up. [m]"""
+    if isinstance(heat, Stretch):
+        return (heat.length_m / 2,), (trace.width_m / 2,), 0.0
+    if heat.side is Side.SKIN and heat.height_m > stack.applied_m:
+        raise OutsideModelError(
+            f"the part is {heat.height_m * 1e3:g} mm high but the layers between the conductor and the surface "
+            f"that faces the skin are {stack.applied_m * 1e3:g} mm thick: make them thicker or turn the part round"
+        )
+    top = heat.height_m if heat.side is Side.OUTER else -heat.height_m
+    return (heat.gap_m / 2, heat.length_m / 2), (heat.width_m / 2, trace.width_m / 2), top
 
 
 def _faces(layers: tuple[Layer, ...]) -> list[float]:
