@@ -16,11 +16,11 @@ Real = NDArray[np.float64]
 Triple = tuple[float, float, float]
 
 #: Places along a segment between which no point is closer to the skin than told by more than this. [m]
-MISSED_M = 50e-6
+MISSED_M = 100e-6
 #: Longest piece that is looked at first, and shortest that is cut. [m]
 _FIRST_M, _SHORTEST_M = 2e-3, 10e-6
 #: Pieces whose ends are closest are searched for the place between; each search closes in by this factor a step.
-_POLISHED, _STEPS, _GOLDEN = 64, 40, (5**0.5 - 1) / 2
+_POLISHED, _STEPS, _GOLDEN = 16, 32, (5**0.5 - 1) / 2
 
 _LIMITS = (
     (
