@@ -111,8 +111,11 @@ class Balls:
 )
 @example(places=[(0.50175, 0.2e-3, 0.1e-3), (0.50618, 0.5e-3, 0.2e-3)])
 def test_bumps_between_the_nodes_are_not_missed(places):
-    """Balls below one side of 200 mm: the distance to each is known, and the least of them is found."""
-    element = ring("A1", radius_m=0.1 * np.sqrt(2), at_m=0.0, sides=4)
+    """Balls below one side of 199 mm: the distance to each is known, and the least of them is found.
+
+    In the example both lie below one piece, the closer one where a golden section does not look.
+    """
+    element = ring("A1", radius_m=0.0995 * np.sqrt(2), at_m=0.0, sides=4)
     start, end = element.vertices_m[:2]
     share, below_m, radius_m = np.array(places).T
     centres_m = start + share[:, None] * (end - start) - below_m[:, None] * [0, 0, 1]
