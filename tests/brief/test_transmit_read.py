@@ -136,7 +136,7 @@ def test_everything_of_the_heat_is_read_in_si_units():
     assert (heat.airflow, heat.cover, heat.probes, heat.part_size) == ("gentle", (), 6, "1111")
     assert heat.to_skin == (
         HeatLayerRequest(material="polyimide", thickness_m=50e-6),
-        HeatLayerRequest(material="PU foam"),
+        HeatLayerRequest(material="polyurethane foam"),
     )
     assert (heat.tissue.skin_m, heat.tissue.fat_m) == (1.5e-3, 8e-3)
     assert heat.core_temperature_k == pytest.approx(310.15)
@@ -147,7 +147,7 @@ def test_everything_of_the_heat_is_read_in_si_units():
 def test_one_layer_fills_what_the_others_leave_of_the_stand_off():
     heat = brief_with(**TRANSMITTING).heat
     assert heat.thicknesses_to_skin_m(6e-3) == pytest.approx((50e-6, 5.95e-3), abs=1e-12)
-    with pytest.raises(OutsideModelError, match="nothing is left for PU foam"):
+    with pytest.raises(OutsideModelError, match="nothing is left for polyurethane foam"):
         heat.thicknesses_to_skin_m(50e-6)
     whole = {"to_skin": [{"material": "air", "thickness": "2 mm"}]}
     told = brief_with(circuit=CIRCUIT, transmit={}, heat=whole).heat

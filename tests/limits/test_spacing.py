@@ -10,7 +10,7 @@ from loopwright.bodies import MeshShape, layered_ellipsoid, layered_slab, layere
 from loopwright.bodies.closest import depth_in_ellipsoid_m
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element
-from loopwright.limits import least_spacing
+from loopwright.limits import Verdict, assess_spacing, least_spacing, packaged_limits
 from triangle_cases import ball, cube
 
 RADIUS_M = 0.08
@@ -143,6 +143,18 @@ def test_it_says_what_is_not_in_it():
     found = least_spacing([element], body, half_height_m=0.0)
     assert any("cables" in sentence for sentence in found.limits)
     assert found.missed_m == 100e-6
+
+
+@pytest.mark.parametrize(
+    ("above_mm", "verdict"), [(4.2, Verdict.MET), (4.05, Verdict.NOT_ASSESSED), (3.8, Verdict.NOT_MET)]
+)
+def test_it_is_held_against_its_limit_in_millimetres(above_mm, verdict):
+    slab = layered_slab((0.3, 0.1, 0.3), tissue_names=["gel"])
+    element = ring("A1", radius_m=0.04, at_m=-0.05 - above_mm * 1e-3, axis=1)
+    told = assess_spacing(least_spacing([element], slab, half_height_m=0.0), packaged_limits())
+    assert told.verdict is verdict
+    assert (told.value, told.uncertainty) == (pytest.approx(above_mm, abs=1e-6), pytest.approx(0.1))
+    assert "element A1" in told.why
 
 
 def test_no_elements_have_no_spacing():
