@@ -119,7 +119,7 @@ def assess_spacing(spacing: Spacing, limits: LimitSet) -> Assessment:
         limits.named(LimitName.SPACING),
         spacing.distance_m * 1e3,
         uncertainty=spacing.missed_m * 1e3,
-        why=f"element {spacing.element} near x {x} mm, y {y} mm, z {z} mm, as drawn; how it is laid by hand is not in it",
+        why=f"element {spacing.element} near x {x} mm, y {y} mm, z {z} mm, as drawn; laying by hand is not in it",
     )
 
 
