@@ -1,4 +1,4 @@
-"""What happens while the scanner transmits: the array in all its states and faults, on the body.
+"""What happens while the scanner transmits: the array in all its states and faults, on the body."""
 
 from loopwright.transmit.answers import ANSWER_LIMITS, CaseAnswer, answer_case
 from loopwright.transmit.averaging import AveragingCubes
@@ -10,4 +10,21 @@ from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.global_sar import GlobalSar
 from loopwright.transmit.local_sar import LocalSar, WorstCases
 
-__all__ = ["ANSWER_LIMITS", "DETECTION_LIMITS", "AveragingCubes", "B1Change", "B1Statistics", "CaseAnswer", "Detection", "DrivenArray", "Exposure", "GlobalSar", "LocalSar", "WorstCases", "answer_case", "detections", "driven_array", "port_currents_a_per_t"]
+__all__ = [
+    "ANSWER_LIMITS",
+    "DETECTION_LIMITS",
+    "AveragingCubes",
+    "B1Change",
+    "B1Statistics",
+    "CaseAnswer",
+    "Detection",
+    "DrivenArray",
+    "Exposure",
+    "GlobalSar",
+    "LocalSar",
+    "WorstCases",
+    "answer_case",
+    "detections",
+    "driven_array",
+    "port_currents_a_per_t",
+]
