@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.heating.modes import StepResponse
 from loopwright.heating.spot import Part, Place, SpotStack, Stretch, Trace
 from loopwright.heating.spot_mesh import SpotPlanes, spot_planes
 from loopwright.heating.spot_solution import SpotModes, base_temperature_c, rates_for, spot_modes
@@ -19,7 +20,7 @@ LIMITS = (
     "One spot by itself: what its neighbours and the rest of the trace bring is to be added.",
     "The trace is straight and the layers are flat, without contact resistance; heat arises evenly in a part.",
     "The coefficient of the outer face is constant and holds for all of it.",
-    "Blood comes at the temperature of the core, and its flow does not grow with warmth.",
+    "Blood comes at one temperature, and its flow does not grow with warmth.",
     "The uncertainty is that of the grid; materials, gap and air flow add theirs.",
 )
 
@@ -65,6 +66,10 @@ class PlaceRise:
     def hottest_c(self, power_w: float, time_s: float = math.inf) -> float:
         """Highest temperature at a power [W], a time [s] after it was switched on. [degC]"""
         return float((self.base_c + power_w * self.rises_k_per_w(time_s)).max())
+
+    def step_response(self) -> StepResponse:
+        """Rise per watt of all points as one record, places in the order of the points."""
+        return StepResponse(rates_per_s=self.rates_per_s, weights_k_per_s=self.modes_k_per_w * self.rates_per_s)
 
     def beside_k_per_w(self, distance_m: float) -> float:
         """Largest steady rise at a distance [m] from the middle of the spot or further: a neighbour's share. [K/W]"""

@@ -106,7 +106,8 @@ def spot_system(heat: Part | Stretch, trace: Trace, stack: SpotStack, planes: Sp
         capacity_j_per_k=capacity,
         heat=sources / sources.sum() / QUARTERS,
         base_w=_lumped(bricks, values.metabolic)
-        + (perfused + cored) * stack.core.temperature_c
+        + perfused * stack.blood_c
+        + cored * stack.core.temperature_c
         + convected * stack.air.temperature_c,
         convected_w_per_k=convected,
         perfused_w_per_k=perfused,
