@@ -115,12 +115,15 @@ class LocalResponse:
     ----------
     fine, coarse : mapping of Place to PlaceRise
         On two grids; the second has planes twice as far apart. Places that the stack does not have are left out.
+    shared : mapping of Place to ndarray, shape (coarse points,)
+        Which fine points the coarse ones are.
     shares : HeatShares
     limits : tuple of str
     """
 
     fine: Mapping[Place, PlaceRise]
     coarse: Mapping[Place, PlaceRise]
+    shared: Mapping[Place, NDArray[np.int64]]
     shares: HeatShares
     limits: tuple[str, ...] = LIMITS
 
@@ -129,8 +132,9 @@ class LocalResponse:
         return self.fine[place].hottest_k_per_w(time_s)
 
     def uncertainty_k_per_w(self, place: Place, time_s: float = math.inf) -> float:
-        """Half-width that the grid leaves: by how much a grid half as fine differs, time in [s]. [K/W]"""
-        return abs(self.rise_k_per_w(place, time_s) - self.coarse[place].hottest_k_per_w(time_s))
+        """Half-width that the grid leaves: most that any point moves when it is half as fine, time in [s]. [K/W]"""
+        moved = self.fine[place].rises_k_per_w(time_s)[self.shared[place]] - self.coarse[place].rises_k_per_w(time_s)
+        return float(np.abs(moved).max())
 
     def temperature_c(self, place: Place, power_w: float, time_s: float = math.inf) -> float:
         """Highest temperature of a place at a power [W], a time [s] after it was switched on. [degC]"""
@@ -176,7 +180,12 @@ def local_response(heat: Part | Stretch, trace: Trace, stack: SpotStack) -> Loca
     """
     fine, shares = _on_grid(heat, trace, stack, spot_planes(heat, trace, stack, fineness=FINE))
     coarse, _ = _on_grid(heat, trace, stack, spot_planes(heat, trace, stack, fineness=COARSE))
-    return LocalResponse(fine=fine, coarse=coarse, shares=shares)
+    return LocalResponse(
+        fine=fine,
+        coarse=coarse,
+        shared={place: _same_points(fine[place].points_m, coarse[place].points_m) for place in fine},
+        shares=shares,
+    )
 
 
 def _on_grid(
@@ -197,6 +206,13 @@ def _on_grid(
         for place, there in _places(system, stack).items()
     }
     return places, _shares(system, modes)
+
+
+def _same_points(fine_m: NDArray[np.float64], coarse_m: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Which points of the fine grid those of the coarse one are; its planes are among the fine ones. [m]"""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    return np.asarray(cKDTree(fine_m).query(coarse_m)[1], dtype=np.int64)
 
 
 def _places(system: SpotSystem, stack: SpotStack) -> dict[Place, NDArray[np.bool_]]:
