@@ -36,6 +36,7 @@ def answer(kind):
     return LocalResponse(
         fine=dict.fromkeys(Place, place),
         coarse=dict.fromkeys(Place, coarse),
+        shared=dict.fromkeys(Place, np.arange(11)),
         shares=HeatShares(air=1.0, blood=0.0, core=0.0),
     )
 
