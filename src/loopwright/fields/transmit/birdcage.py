@@ -68,10 +68,10 @@ class Birdcage:
         Of rungs and rings.
     shield : Shield
         Round it.
-    capacitors : Capacitors
-        Where they are.
     capacitor_q : float
         Quality of every capacitor.
+    capacitors : Capacitors
+        Where they are.
     rung_capacitor_f : float, optional
         Those in the rungs where both have some; those in the rings are found. [F]
     pieces_per_rung, pieces_per_arc : int
@@ -85,8 +85,8 @@ class Birdcage:
     rungs: int
     section: CrossSection
     shield: Shield
+    capacitor_q: float
     capacitors: Capacitors = Capacitors.END_RINGS
-    capacitor_q: float = 1000.0
     rung_capacitor_f: float | None = None
     pieces_per_rung: int = 12
     pieces_per_arc: int = 2
