@@ -161,8 +161,7 @@ def _cage_wires(cage: Birdcage) -> tuple[Floats, Integers, Integers]:
     levels = np.linspace(-cage.length_m / 2, cage.length_m / 2, rung + 1)
     nodes = [_on_cylinder(cage.radius_m, np.zeros(rung + 1), levels)]
     inner = 2 * pi / cage.rungs * np.arange(1, arc) / arc
-    for end in (levels[-1], levels[0]):
-        nodes.append(_on_cylinder(cage.radius_m, inner, np.full(arc - 1, end)))
+    nodes.extend(_on_cylinder(cage.radius_m, inner, np.full(arc - 1, end)) for end in (levels[-1], levels[0]))
     count = rung + 1 + 2 * (arc - 1)
     top = [rung, *range(rung + 1, rung + arc), count + rung]
     bottom = [0, *range(rung + arc, count), count]

@@ -157,15 +157,15 @@ def resonance(wires: CageWires) -> Resonance:
     """
     cage, f = wires.cage, wires.frequency_hz
     waves = wave_of_ports(cage)
-    z, wave = _reduced_ohm(cage, waves.conj().T @ wires.ports.impedance_ohm @ waves, f)
+    z, wave = _reduced_ohm(cage, np.asarray(waves.conj().T @ wires.ports.impedance_ohm @ waves), f)
     if z.imag <= 0:
         raise OutsideModelError(
             f"at {f / 1e6:.2f} MHz the wires of the transverse wave have a reactance of {z.imag:.0f} ohm, which no "
-            f"capacitor {cage.capacitors.value} makes resonate. Remedy: a shorter resonator, or capacitors in the rings."
+            f"capacitor {cage.capacitors.value} makes resonate. Remedy: a shorter one, or capacitors in the rings."
         )
     beside = [f * (1 + _STEP), f * (1 - _STEP)]
     above, below = (
-        _reduced_ohm(cage, 1j * wave_reactance_ohm(sector_of(cage, g), g, 1), g)[0].imag for g in beside
+        _reduced_ohm(cage, np.asarray(1j * wave_reactance_ohm(sector_of(cage, g), g, 1)), g)[0].imag for g in beside
     )
     slope_h = (above - below) / (2 * _STEP * 2 * pi * f)
     capacitor_f = 1 / (2 * pi * f * z.imag)
@@ -205,9 +205,7 @@ def _reduced_ohm(cage: Birdcage, z: Complexes, frequency_hz: float) -> tuple[com
     rings = complex(opposite @ z[:2, :2] @ opposite)
     if cage.capacitors is Capacitors.END_RINGS:
         return rings, opposite.astype(np.complex128)
-    assert cage.rung_capacitor_f is not None
-    own = z[2, 2] + capacitor_ohm(
-        np.array(cage.rung_capacitor_f), quality=cage.capacitor_q, frequency_hz=frequency_hz
-    )
+    rung_f = np.array(cage.rung_capacitor_f, dtype=np.float64)
+    own = z[2, 2] + capacitor_ohm(rung_f, quality=cage.capacitor_q, frequency_hz=frequency_hz)
     in_rung = -(z[2, :2] @ opposite) / own
     return complex(rings + (opposite @ z[:2, 2]) * in_rung), np.array([*opposite, in_rung])

@@ -253,7 +253,9 @@ def _ports_of_wave(
     spent = currents.conj().T @ loss_ohm @ currents
     into_air = currents.conj().T @ lossless_ohm @ currents
     opened = admittance - response @ ports @ admittance[port]
-    return ports, currents, (into_air + into_air.conj().T) / 2, spent, opened
+    found = (ports, currents, (into_air + into_air.conj().T) / 2, spent, opened)
+    a, b, c, d, e = (np.asarray(part, dtype=np.complex128) for part in found)
+    return a, b, c, d, e
 
 
 def _over_sectors(waves: Complexes) -> Complexes:
