@@ -94,7 +94,9 @@ def birdcage_field(wires: CageWires, driven: Driven, *, sense: Precession) -> Bi
     _, middle = fields_of_ends(np.array(wires.cage.centre_m)[None], wires.graph, ends, wires.frequency_hz)
     with_spins = complex(transmit_component(middle[0, 0], middle[0, 1], sense=sense))
     if abs(with_spins) <= abs(transmit_component(middle[0, 0], middle[0, 1], sense=-sense)):
-        raise OutsideModelError("at its middle the field of the birdcage turns against the spins: driven for the other sense")
+        raise OutsideModelError(
+            "at its middle the field turns against the spins: the birdcage was driven for the other sense"
+        )
     return BirdcageField(
         cage=wires.cage,
         graph=wires.graph,

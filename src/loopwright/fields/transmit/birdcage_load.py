@@ -40,7 +40,8 @@ class CageLoad:
     patterns : ndarray, shape (ports, S)
         Orthonormal.
     reaction_ohm : ndarray, shape (S, S)
-        What the body adds to the impedance, shield and conductors answering it; symmetric to the solution's error. [ohm]
+        What the body adds to the impedance, shield and conductors answering it; symmetric to the error of the solution.
+        [ohm]
     absorbed_ohm : ndarray, shape (S, S)
         integral sigma E_i E_j* dV: Hermitian. [ohm]
     answer_current : ndarray, shape (2 pieces, S)
@@ -131,10 +132,10 @@ def cage_load(
         problem = volume_problem(faces, array_library(device))
         first: NDArray[np.complex64] | None = None
         ends = wires.ports.end_current @ patterns
-        answer = np.zeros_like(ends)
+        answer, unit = np.zeros_like(ends), np.eye(ends.shape[1], dtype=np.complex128)
         whole = np.zeros((patterns.shape[1], len(faces.index)), dtype=np.complex64)
         for asked in range(_MOST_ANSWERS):
-            sources = WireSources(mesh=wires.graph, node_current=ends, source_per_port_current=np.eye(ends.shape[1]))
+            sources = WireSources(mesh=wires.graph, node_current=ends, source_per_port_current=unit)
             impressed = impressed_rows_v_per_m(faces, sources)
             first = impressed if first is None else first
             solved = solved_currents(
