@@ -8,7 +8,7 @@ from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet, edited, packaged_limits
 from loopwright.limits.ranking import FaultRow, RankedFault, ranked
 from loopwright.limits.spacing import Spacing, least_spacing
-from loopwright.limits.while_transmitting import BodyAlone, DiodeFollowed, ScalarInBody, Spent, WhileTransmitting
+from loopwright.limits.while_transmitting import BodyAlone, DiodeFollowed, ScalarInBody, WhileTransmitting
 
 __all__ = [
     "CAUTIONS",
@@ -26,7 +26,6 @@ __all__ = [
     "RankedFault",
     "ScalarInBody",
     "Spacing",
-    "Spent",
     "SurfaceHeat",
     "Verdict",
     "WhileTransmitting",

@@ -17,7 +17,7 @@ from loopwright.limits.spacing import Spacing
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.global_sar import GlobalSar
 
-__all__ = ["BodyAlone", "DiodeFollowed", "ScalarInBody", "Spent", "WhileTransmitting"]
+__all__ = ["BodyAlone", "DiodeFollowed", "ScalarInBody", "WhileTransmitting"]
 
 Triple = tuple[float, float, float]
 
@@ -100,14 +100,6 @@ class ScalarInBody:
     unit: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spent:
-    """Time that one step took. [s]"""
-
-    step: str
-    time_s: float
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WhileTransmitting:
     """Everything that is told of the array while the scanner transmits.
@@ -157,8 +149,6 @@ class WhileTransmitting:
         What all of this takes for granted, in sentences.
     not_described : tuple of str
         What the brief leaves open, so that nothing is told of it.
-    spent : tuple of Spent
-        Where the time went.
     """
 
     source: str
@@ -184,7 +174,6 @@ class WhileTransmitting:
     maps: tuple[ScalarInBody, ...] = ()
     limits: tuple[str, ...] = ()
     not_described: tuple[str, ...] = ()
-    spent: tuple[Spent, ...] = ()
 
     @property
     def cases(self) -> tuple[CaseTold, ...]:
