@@ -24,6 +24,7 @@ from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import CircuitCost, Settling
+from loopwright.limits import WhileTransmitting
 
 __all__ = [
     "AccelerationEvidence",
@@ -466,6 +467,7 @@ class Evidence:
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
     draped: DrapedArray | None = None
+    while_transmitting: WhileTransmitting | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:
