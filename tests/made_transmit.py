@@ -17,6 +17,7 @@ from loopwright.circuits.states import (
     Diodes,
 )
 from loopwright.circuits.under_field.pin_hold import PinHold, PinRecovery
+from loopwright.dossier.transmit_maps import transmit_maps
 from loopwright.ground.sources import Flag, Source
 from loopwright.heating.probes import Expected, ProbePlace, probe_plan
 from loopwright.heating.spot import Place
@@ -213,7 +214,7 @@ def _conditions(names):
         case_told(as_case(DETUNED_BY_BOTH, n), names, current_a=0.018, rise_k=0.4),
         case_told(as_case(BIAS_MISSING, n), names, current_a=0.052),
         case_told(as_case(PASSIVELY_DETUNED, n), names, current_a=0.049, low=0.985, high=1.02, rise_k=0.9, at=1),
-        case_told(as_case(UNPLUGGED, n), names, current_a=2.2, low=0.61, high=1.42, rise_k=14.0, at=2),
+        case_told(as_case(UNPLUGGED, n), names, current_a=2.2, low=0.61, high=1.42, at=2),
     )
 
 
@@ -316,6 +317,12 @@ def _maps(shape):
         one("sar_10g_without", "10 g average without the array", 0.4 + 1.3 * (x**2 + y**2), "W/kg"),
         one("sar_10g_worst", "10 g average, worst case", 0.4 + 1.3 * (x**2 + y**2) + 1.4 * near, "W/kg"),
     )
+
+
+def with_transmit(evidence, told):
+    """Evidence of a run in which this was told."""
+    maps = replace(evidence.maps, scalars=(*evidence.maps.scalars, *transmit_maps(told)))
+    return replace(evidence, maps=maps, while_transmitting=told)
 
 
 def without_heat(told):

@@ -251,6 +251,8 @@ class MapKind(Enum):
     INVERSE_G = "inverse geometry factor"
     FRACTION = "fraction of the bound"
     KEPT = "part of the SNR that is kept"
+    TRANSMIT = "B1+ over that without the array"
+    LOCAL_SAR = "SAR, 10 g average"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

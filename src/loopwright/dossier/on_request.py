@@ -12,6 +12,7 @@ from loopwright.circuits import (
 )
 from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.imaging import CircuitCost
+from loopwright.limits import WhileTransmitting
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
 
@@ -42,6 +43,8 @@ class OnRequest:
         Patients and phantoms that load one element.
     draped : DrapedArray or None
         How it lies on the body.
+    while_transmitting : WhileTransmitting or None
+        What it does while the scanner transmits.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -54,6 +57,7 @@ class OnRequest:
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
     draped: DrapedArray | None = None
+    while_transmitting: WhileTransmitting | None = None
 
 
 #: Of a brief that asks nothing more.

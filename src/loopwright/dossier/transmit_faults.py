@@ -82,7 +82,9 @@ def _answers(ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
         yield Answer(question="Which unplugged state is worst?", answer=_told(without[0]), section=_SECTION)
     unseen = [one for one in faults if noticed_words(one[1]) == "nothing"]
     if faults:
-        yield Answer(question="Which faults does nothing notice?", answer=_unseen(unseen, len(faults)), section=_SECTION)
+        doubtful = sum(noticed_words(told) == "cannot be told" for _, told in faults)
+        told = _unseen(unseen, len(faults)) + (f" Of {doubtful} it cannot be told." if doubtful else "")
+        yield Answer(question="Which faults does nothing notice?", answer=told, section=_SECTION)
 
 
 def _normal(ranked: tuple[_Ranked, ...]) -> list[CaseTold]:
@@ -124,7 +126,7 @@ def _beyond(told: CaseTold) -> str:
 
 def _unseen(unseen: list[_Ranked], faults: int) -> str:
     if not unseen:
-        return f"Of {faults}, none that can be told: see the column of each for what cannot."
+        return f"None of {faults} goes unnoticed for certain."
     named = "; ".join(told.case.name for _, told in unseen[:_NAMED])
     return (
         f"{len(unseen)} of {faults}, the worst of them: {named}. A fault that nothing notices stays until a second one "

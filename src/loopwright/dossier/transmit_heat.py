@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from functools import partial
-from math import isnan
 
 from loopwright.dossier.findings import Answer, Finding, Section, computed
 from loopwright.dossier.numbers import (
@@ -17,7 +16,7 @@ from loopwright.heating.probes import ProbePlan
 from loopwright.heating.spot import Place
 from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting
 
-__all__ = ["heat_section", "heat_was_asked"]
+__all__ = ["heat_section"]
 
 _SECTION = "transmit_heat"
 _SKIN_LIMITS = (
@@ -33,11 +32,6 @@ _figure = partial(
     how="heat conduction about each spot, layers to the skin and to the air, mean power of the sequence",
     because="power of parts and contact of layers are not known as they will be built",
 )
-
-
-def heat_was_asked(told: WhileTransmitting) -> bool:
-    """Tell whether the brief asks how hot anything gets."""
-    return not isnan(told.surface_at_rest_c)
 
 
 def heat_section(told: WhileTransmitting) -> Section:

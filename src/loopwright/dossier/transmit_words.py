@@ -1,6 +1,6 @@
 """Cases of the array while the scanner transmits, in words and cells of tables."""
 
-from math import ceil, isfinite
+from math import ceil, isfinite, isnan
 
 from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.states import Plug
@@ -16,6 +16,7 @@ __all__ = [
     "assessment_sentence",
     "change_percent",
     "fault_and_place",
+    "heat_was_asked",
     "local_sar_cell",
     "noticed_words",
     "number_or_nothing",
@@ -46,6 +47,11 @@ def worst_percent(change: B1Change) -> float:
 def number_or_nothing(value: float | None) -> Cell:
     """A number that a table can print, or the sign for none."""
     return value if value is not None and isfinite(value) else NOTHING
+
+
+def heat_was_asked(told: WhileTransmitting) -> bool:
+    """Tell whether the brief asks how hot anything gets."""
+    return not isnan(told.surface_at_rest_c)
 
 
 def local_sar_cell(told: CaseTold) -> Cell:
@@ -110,7 +116,8 @@ def assessment_sentence(one: Assessment) -> str:
         return f"{limit.name}, {against} ({limit.edition}): {Verdict.NOT_ASSESSED.value}, {one.why}."
     known = "" if one.uncertainty is None else f" ± {printed(one.uncertainty, digits=2)}"
     margin = margin_of(one)
-    left = "" if margin is None else f", margin {printed(margin, digits=2)} {unit}".rstrip()
+    step = "K" if limit.unit == "degC" else unit
+    left = "" if margin is None else f", margin {printed(margin, digits=2)} {step}".rstrip()
     return (
         f"{limit.name}: {printed(one.value)}{known} {unit}".rstrip()
         + f", {against} ({limit.edition}): {one.verdict.value}{left}; {one.why}."

@@ -6,11 +6,13 @@ from functools import partial
 from loopwright.dossier.findings import Answer, Finding, Section, asked_for, computed
 from loopwright.dossier.numbers import printed, printed_as_given, printed_in_steps, printed_position, printed_to
 from loopwright.dossier.transmit_faults import faults_section
-from loopwright.dossier.transmit_heat import heat_section, heat_was_asked
+from loopwright.dossier.transmit_heat import heat_section
 from loopwright.dossier.transmit_limits import limits_held_section
+from loopwright.dossier.transmit_maps import transmit_map_name
 from loopwright.dossier.transmit_words import (
     assessment_sentence,
     change_percent,
+    heat_was_asked,
     unplugged,
     worst_percent,
 )
@@ -76,7 +78,7 @@ def _conditions_section(told: WhileTransmitting) -> Section:
         answers=tuple(_answers(told)),
         findings=tuple(_findings(told)),
         tables=transmitting_tables(told),
-        pictures=(*(f"transmit_{one.name}" for one in told.maps), *(("transmit_onset",) if told.diodes else ())),
+        pictures=(*(transmit_map_name(one.name) for one in told.maps), *(("transmit_onset",) if told.diodes else ())),
     )
 
 
