@@ -1,4 +1,4 @@
-"""An invented record of what is told while the scanner transmits: consistent with itself, and easy to follow by hand."""
+"""An invented record of what is told while the scanner transmits: consistent, and easy to follow by hand."""
 
 from dataclasses import replace
 from math import inf, nan
@@ -327,6 +327,7 @@ def with_transmit(evidence, told):
 
 def without_heat(told):
     """The same where the brief has no `heat`."""
+
     def cold(one):
         return replace(one, hot_places=())
 

@@ -251,7 +251,7 @@ class MapKind(Enum):
     INVERSE_G = "inverse geometry factor"
     FRACTION = "fraction of the bound"
     KEPT = "part of the SNR that is kept"
-    TRANSMIT = "B1+ over that without the array"
+    TRANSMIT = "ratio of B1+"
     LOCAL_SAR = "SAR, 10 g average"
 
 

@@ -27,13 +27,13 @@ _NAMED = 3
 _Ranked = tuple[RankedFault, CaseTold]
 _ORDER = (
     "First come cases beyond a limit, by the part of its allowance that they use, the far end of every uncertainty "
-    "counted: of temperature the way from the surface at rest to the limit, of B1+ that from no change. Then those with "
-    "the least margin of temperature; then the others by the part of an allowance that they use."
+    "counted: of temperature the way from the surface at rest to the limit, of B1+ that from no change. Then those "
+    "with the least margin of temperature; then the others by the part of an allowance that they use."
 )
 _figure = partial(
     computed,
     how="the whole array solved with one thing wrong, every case of the list",
-    because="that of each case stands with its limits",
+    because="not judged in this run",
 )
 
 
@@ -74,9 +74,7 @@ def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str
 def _answers(ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
     faults = [one for one in ranked if one[1] not in _normal(ranked)]
     if faults:
-        yield Answer(
-            question="Which single fault is worst, and why?", answer=_told(faults[0]), section=_SECTION
-        )
+        yield Answer(question="Which single fault is worst, and why?", answer=_told(faults[0]), section=_SECTION)
     without = [one for one in ranked if unplugged(one[1])]
     if without:
         yield Answer(question="Which unplugged state is worst?", answer=_told(without[0]), section=_SECTION)
@@ -137,9 +135,9 @@ def _unseen(unseen: list[_Ranked], faults: int) -> str:
 def _table(ranked: tuple[_Ranked, ...]) -> Table:
     return Table(
         name="transmit_faults",
-        caption="One thing wrong, all else as the condition says; normal conditions stand among them. Current: largest "
-        "along any conductor, peak. Surface: hottest on the patient after the duration, and its half-width. B1+ against "
-        "no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest average over "
+        caption="One thing wrong, all else as the condition says; normal conditions stand among them. Current: "
+        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its half-width. B1+ "
+        "against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest average over "
         "that without the array; “at most” is a bound. Used: part of the allowance of the limit named beside it. "
         f"“{_dash()}”: not computed, or none.",
         columns=(

@@ -30,7 +30,7 @@ _START = (
 _figure = partial(
     computed,
     how="heat conduction about each spot, layers to the skin and to the air, mean power of the sequence",
-    because="power of parts and contact of layers are not known as they will be built",
+    because="not judged in this run",
 )
 
 
@@ -92,8 +92,8 @@ def _hottest(told: WhileTransmitting, hot: HotPlace) -> str:
         ""
         if surface is None
         else f" The surface that faces the skin comes to {_told(surface, surface.after_c)} after "
-        f"{printed_in_steps(told.exposure.duration_s, 's')} and to {_told(surface, surface.settled_c)} in the end, from "
-        f"{printed_to(surface.start_c, 1)} °C, against {limit.value:g} °C ({limit.edition})."
+        f"{printed_in_steps(told.exposure.duration_s, 's')} and to {_told(surface, surface.settled_c)} in the end, "
+        f"from {printed_to(surface.start_c, 1)} °C, against {limit.value:g} °C ({limit.edition})."
     )
     inside = "" if part is None else f" The part itself comes to {_told(part, part.after_c)}."
     return (

@@ -5,7 +5,7 @@ from functools import partial
 
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed, printed_position
-from loopwright.dossier.transmit_words import UNIT_SYMBOLS, assessment_sentence, number_or_nothing
+from loopwright.dossier.transmit_words import NOTHING, UNIT_SYMBOLS, assessment_sentence, number_or_nothing
 from loopwright.limits import Assessment, Limit, Spacing, Verdict, WhileTransmitting, margin_of
 
 __all__ = ["limits_held_section"]
@@ -13,8 +13,8 @@ __all__ = ["limits_held_section"]
 _SECTION = "held_limits"
 _NAMED = 3
 _MEANING = (
-    "Met: the whole interval of the value keeps the limit. Not met: all of it lies beyond. Not assessed: the limit lies "
-    "within the uncertainty, or there is no value. Margins are from the near end of the interval, negative beyond the "
+    "Met: the whole interval of the value keeps the limit. Not met: all of it lies beyond. Not assessed: the limit "
+    "lies within the uncertainty, or there is no value. Margins are from the near end of the interval, negative beyond the "
     "limit."
 )
 _LOCAL = (
@@ -46,7 +46,7 @@ def limits_held_section(told: WhileTransmitting) -> Section:
         answers=(_answer(told),) if told.assessments else (),
         findings=tuple(_findings(told)),
         tables=(
-            _table(told),
+            *((_table(told), _sources(told)) if told.assessments else ()),
             *((_replaced(told),) if told.limit_set.replaced else ()),
             *((_spacings(told, told.spacing),) if told.spacing is not None else ()),
         ),
@@ -84,11 +84,10 @@ def _capital(sentence: str) -> str:
 def _table(told: WhileTransmitting) -> Table:
     return Table(
         name="limits",
-        caption="Every limit, its edition, the value that was held against it with its half-width, and what that makes "
-        "of it.",
+        caption="Every limit, the value that was held against it with its half-width, and what that makes of it. "
+        "Margins are in the unit of the limit.",
         columns=(
             Column(title="limit"),
-            Column(title="of what"),
             Column(title="side"),
             Column(title="at"),
             Column(title="unit"),
@@ -96,9 +95,8 @@ def _table(told: WhileTransmitting) -> Table:
             Column(title="±", digits=2),
             Column(title="margin", digits=2),
             Column(title="verdict"),
-            Column(title="edition"),
-            Column(title="source"),
             Column(title="why"),
+            Column(title="edition"),
         ),
         rows=tuple(tuple(_cells(one)) for one in told.assessments),
     )
@@ -107,10 +105,21 @@ def _table(told: WhileTransmitting) -> Table:
 def _cells(one: Assessment) -> Iterator[Cell]:
     limit = one.limit
     unit = UNIT_SYMBOLS.get(limit.unit, limit.unit) or "1"
-    yield from (limit.name, limit.quantity, limit.kind.value, limit.value, unit)
+    yield from (limit.name, limit.kind.value, limit.value, unit)
     yield from (number_or_nothing(value) for value in (one.value, one.uncertainty, margin_of(one)))
-    yield from (one.verdict.value, limit.edition, str(limit.source))
-    yield f"{one.why}. {limit.note}".strip()
+    yield from (one.verdict.value, one.why, limit.edition)
+
+
+def _sources(told: WhileTransmitting) -> Table:
+    return Table(
+        name="limits_sources",
+        caption="Of what each limit is, where it was read, for whom and when it holds.",
+        columns=tuple(Column(title=title) for title in ("limit", "of what", "source", "note")),
+        rows=tuple(
+            (one.limit.name, one.limit.quantity, str(one.limit.source), one.limit.note or NOTHING)
+            for one in told.assessments
+        ),
+    )
 
 
 def _replaced(told: WhileTransmitting) -> Table:

@@ -23,7 +23,7 @@ __all__ = ["transmit_sections"]
 
 _SECTION = "transmitting"
 #: Who decides; what the limits are worth; what was left out: cautions of each kind stand together.
-_KINDS = (slice(0, 2), slice(2, 7), slice(7, None))
+_KINDS = ((0, 2), (2, 7), (7, len(CAUTIONS)))
 _GLOBAL_SAR = (
     LimitName.WHOLE_BODY_NORMAL,
     LimitName.WHOLE_BODY_FIRST,
@@ -74,12 +74,16 @@ def _conditions_section(told: WhileTransmitting) -> Section:
             *(assessment_sentence(one) for one in told.assessments if one.limit.name in _GLOBAL_SAR),
             *(() if heat_was_asked(told) else (_NO_HEAT,)),
         ),
-        cautions=tuple(" ".join(caution.sentence for caution in CAUTIONS[kind]) for kind in _KINDS),
+        cautions=tuple(_cautions(first, end) for first, end in _KINDS),
         answers=tuple(_answers(told)),
         findings=tuple(_findings(told)),
         tables=transmitting_tables(told),
         pictures=(*(transmit_map_name(one.name) for one in told.maps), *(("transmit_onset",) if told.diodes else ())),
     )
+
+
+def _cautions(first: int, end: int) -> str:
+    return " ".join(caution.sentence for caution in CAUTIONS[first:end])
 
 
 def _field(told: WhileTransmitting) -> Iterator[str]:
@@ -88,9 +92,9 @@ def _field(told: WhileTransmitting) -> Iterator[str]:
     yield (
         f"{source}, at {printed_as_given(told.frequency_hz, 'Hz')}, its middle at {printed_position(told.middle_m)} of "
         f"the body frame. B1+ reaches {printed(exposure.peak_b1_plus_t, 'T')} at its peak and "
-        f"{printed(exposure.rms_b1_plus_t, 'T')} rms (B1+rms, as scanners print it) over a sequence that is played for "
-        f"{printed_in_steps(exposure.duration_s, 's')}; the mean power is {printed(exposure.duty, digits=2)} of that at "
-        f"the peak. {_HELD}"
+        f"{printed(exposure.rms_b1_plus_t, 'T')} rms (B1+rms, as scanners print it) over a sequence that is played "
+        f"for {printed_in_steps(exposure.duration_s, 's')}; the mean power is {printed(exposure.duty, digits=2)} of "
+        f"that at the peak. {_HELD}"
     )
 
 

@@ -16,7 +16,7 @@ def probes_picture(told: WhileTransmitting, layout: LayoutEvidence, maps: MapSet
     figure = layout_views(layout, maps, marks=tuple(marks))
     return Picture(
         name="transmit_probes",
-        caption="Hot spots (crosses) and probes (numbered discs) on the array, over the outline of the body. Pale: what "
-        "lies on the far side of a view. The reference probe has no place here: it goes where nothing is heated.",
+        caption="Hot spots (crosses) and probes (numbered discs) on the array, over the outline of the body. Pale: "
+        "what lies on the far side of a view. The reference probe has no place here: it goes where nothing is heated.",
         png=png(figure),
     )

@@ -52,16 +52,13 @@ def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[
 
     Fractions run from 0 to 1; 1/g runs from the least of the region, down to the next step of 0.05, to 1. SNR runs over
     the middle 98 % of the region, by its logarithm where that spans more than a factor of five: close-fitting arrays
-    see the skin far better than the centre. B1+ over that without the array runs as far below one as above it; local SAR
-    from nought.
+    see the skin far better than the centre. B1+ over that without the array runs as far below one as above it; local
+    SAR from nought.
     """
+    if kind in (MapKind.TRANSMIT, MapKind.LOCAL_SAR):
+        return _over_the_body(kind, np.concatenate([s.values.ravel() for s in scalars if s.kind is kind]))
     values = np.concatenate([s.values[region] for s in scalars if s.kind is kind] or [np.zeros(0)])
     values = values[np.isfinite(values) & ((values > 0) | (kind is not MapKind.SNR))]
-    if kind is MapKind.TRANSMIT and values.size:
-        span = min(max(_LEAST_SPAN, float(np.quantile(np.abs(values - 1), 0.999))), 1.0)
-        return Normalize(1 - span, 1 + span)
-    if kind is MapKind.LOCAL_SAR:
-        return Normalize(0.0, max(float(np.nanmax(s.values)) for s in scalars if s.kind is kind))
     if kind is MapKind.FRACTION or values.size == 0:
         return Normalize(0.0, 1.0)
     if kind is MapKind.KEPT:
@@ -72,6 +69,16 @@ def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[
         return Normalize(_INVERSE_G_STEP * steps, 1.0)
     low, high = (float(v) for v in np.percentile(values, [1, 99]))
     return LogNorm(low, high) if high > 5 * low else Normalize(0.0, high)
+
+
+def _over_the_body(kind: MapKind, values: NDArray[np.floating]) -> Normalize:
+    """Scale of maps that are judged wherever they have a value: about one for ratios, from nought for SAR."""
+    finite = values[np.isfinite(values)]
+    if kind is MapKind.LOCAL_SAR:
+        return Normalize(0.0, float(finite.max(initial=np.finfo(np.float32).tiny)))
+    beyond = float(np.quantile(np.abs(finite - 1), 0.999)) if finite.size else 0.0
+    span = min(max(_LEAST_SPAN, beyond), 1.0)
+    return Normalize(1 - span, 1 + span)
 
 
 def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture:
@@ -151,9 +158,7 @@ def _slice(
     axes.set_title(f"{view.title}\n{'xyz'[axis]} = {whole_mm(axes_mm[axis][index])}", pad=3, fontsize=FONT_POINTS - 1)
 
 
-def _lines(
-    axes: Axes, view: View, values: NDArray[np.floating], axes_mm: tuple[NDArray[np.floating], ...]
-) -> None:
+def _lines(axes: Axes, view: View, values: NDArray[np.floating], axes_mm: tuple[NDArray[np.floating], ...]) -> None:
     """Lines a tenth below one, dashed, and a tenth above it."""
     picture = values.T if view.across < view.up else values
     for level, style in _LINES.items():

@@ -72,8 +72,8 @@ def plain(axes: Axes) -> None:
 
 def quantity_label(scalar: ScalarMap) -> str:
     """Name what a map shows and its unit on paper, as an axis carries them."""
-    if scalar.kind is MapKind.TRANSMIT:
-        return f"{scalar.kind.value} [1]"
+    if scalar.kind in (MapKind.TRANSMIT, MapKind.LOCAL_SAR):
+        return f"{scalar.kind.value} [{scalar.unit}]"
     name = scalar.quantity if scalar.quantity == "sensitivity" else scalar.kind.value
     symbol = display_unit(scalar.unit).symbol
     return f"{name} [{symbol}]" if symbol else name

@@ -36,10 +36,7 @@ def faults_picture(told: WhileTransmitting) -> Picture:
     figure = new_figure(height_in=height_in)
     figure.subplots_adjust(left=0.40, right=0.985, top=1 - 0.32 / height_in, bottom=0.45 / height_in, wspace=0.09)
     left, right = figure.subplots(1, 2, sharey=True)
-    if heat_was_asked(told):
-        caption = _surfaces(left, shown, told)
-    else:
-        caption = _currents(left, shown)
+    caption = _surfaces(left, shown, told) if heat_was_asked(told) else _currents(left, shown)
     _changes(right, shown, told)
     names = [f"{ranked.rank}  {shorten(case.case.name, _LETTERS, placeholder=' …')}" for ranked, case in shown]
     left.set_yticks(np.arange(len(shown)), names)
