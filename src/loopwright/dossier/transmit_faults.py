@@ -124,7 +124,7 @@ def _beyond(told: CaseTold) -> str:
 
 def _unseen(unseen: list[_Ranked], faults: int) -> str:
     if not unseen:
-        return f"None of {faults} goes unnoticed for certain."
+        return f"None of the {faults} goes unnoticed for certain."
     named = "; ".join(told.case.name for _, told in unseen[:_NAMED])
     return (
         f"{len(unseen)} of {faults}, the worst of them: {named}. A fault that nothing notices stays until a second one "
@@ -136,9 +136,9 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
     return Table(
         name="transmit_faults",
         caption="One thing wrong, all else as the condition says; normal conditions stand among them. Current: "
-        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its half-width. B1+ "
-        "against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest average over "
-        "that without the array; “at most” is a bound. Used: part of the allowance of the limit named beside it. "
+        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its "
+        "half-width. B1+ against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: "
+        "largest average over that without the array; “at most” is a bound. Used: part of the allowance of the limit named beside it. "
         f"“{_dash()}”: not computed, or none.",
         columns=(
             Column(title="rank"),
