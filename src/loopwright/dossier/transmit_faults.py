@@ -7,6 +7,7 @@ from math import isfinite
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed, printed_in_steps, printed_to
 from loopwright.dossier.transmit_words import (
+    NOTHING,
     change_percent,
     fault_and_place,
     local_sar_cell,
@@ -136,10 +137,10 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
     return Table(
         name="transmit_faults",
         caption="One thing wrong, all else as the condition says; normal conditions stand among them. Current: "
-        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its "
-        "half-width. B1+ against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: "
-        "largest average over that without the array; “at most” is a bound. Used: part of the allowance of the limit named beside it. "
-        f"“{_dash()}”: not computed, or none.",
+        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its half-width. "
+        "B1+ against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest "
+        "average over that without the array; “at most” is a bound. Used: part of the allowance of the limit named "
+        f"beside it. “{NOTHING}”: not computed, or none.",
         columns=(
             Column(title="rank"),
             Column(title="fault"),
@@ -162,10 +163,6 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
     )
 
 
-def _dash() -> str:
-    return str(number_or_nothing(None))
-
-
 def _cells(one: RankedFault, told: CaseTold) -> Iterator[Cell]:
     fault, where = fault_and_place(told)
     yield from (one.rank, fault, told.case.family, where)
@@ -178,8 +175,8 @@ def _cells(one: RankedFault, told: CaseTold) -> Iterator[Cell]:
     yield len(told.ratings_exceeded)
     yield number_or_nothing(told.fuse_opens_after_s)
     yield noticed_words(told)
-    yield number_or_nothing(100 * one.used) if one.used_of else _dash()
-    yield one.used_of or _dash()
+    yield number_or_nothing(100 * one.used) if one.used_of else NOTHING
+    yield one.used_of or NOTHING
 
 
 def _findings(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[Finding]:
