@@ -100,6 +100,14 @@ def test_the_bound_lies_above_what_is_solved(size):
     assert solved < rise_bound_k_per_w(kind) < 5 * solved
 
 
+def test_the_bound_of_a_short_trace_lies_higher():
+    kind = KINDS[2]
+    short = dataclasses.replace(TRACE, length_m=21e-3)
+    system = spot_system(kind.heat, short, WORN, spot_planes(kind.heat, short, WORN, fineness=1))
+    solved = spot_modes(system, []).steady_k_per_w.max()
+    assert max(solved, 2 * rise_bound_k_per_w(kind)) < rise_bound_k_per_w(dataclasses.replace(kind, trace=short))
+
+
 def test_without_metal_there_is_no_bound():
     insulated = dataclasses.replace(bare_trace(5e-3), conductivity_w_per_m_k=0.0)
     assert rise_bound_k_per_w(dataclasses.replace(KINDS[0], trace=insulated)) == math.inf
