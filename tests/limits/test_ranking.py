@@ -68,6 +68,7 @@ def test_the_far_end_of_an_interval_counts():
     assert names(sure, vague) == ["sure", "vague"]
     wide = row("wide", surface_c=39.0, surface_uncertainty_c=3.0)
     assert names(sure, wide) == ["wide", "sure"]
+    assert ranked([wide], SET, surface_at_rest_c=34.0)[0].used == pytest.approx(8 / 7)
 
 
 def test_a_mean_change_counts_either_way():

@@ -5,7 +5,7 @@ from loopwright.limits.cautions import CAUTIONS, Caution
 from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet, edited, packaged_limits
 from loopwright.limits.ranking import FaultRow, RankedFault, ranked
-from loopwright.limits.spacing import Spacing, least_spacing
+from loopwright.limits.spacing import Spacing, assess_spacing, least_spacing
 
 __all__ = [
     "CAUTIONS",
@@ -20,6 +20,7 @@ __all__ = [
     "Spacing",
     "Verdict",
     "assess",
+    "assess_spacing",
     "edited",
     "least_spacing",
     "margin_of",

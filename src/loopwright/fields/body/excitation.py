@@ -11,7 +11,7 @@ from loopwright.fields.body.faces import CurrentFaces
 from loopwright.fields.body.near_wires import near_polygon, near_wires
 from loopwright.fields.body.wire_kernels import magnetic_rows_t, potential_rows_v, vector_rows_v_per_m
 from loopwright.fields.wires.filament_fields import vector_potential_component
-from loopwright.fields.wires.impedance import WireMesh
+from loopwright.fields.wires.pieces import StraightWires
 from loopwright.ground.constants import MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 # Within so many voxels of a wire the field varies over a face: it is averaged over the face.
@@ -63,7 +63,7 @@ def impressed_field_of_loops_v_per_m(
 
 
 def impressed_field_of_wires_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, node_current: NDArray[np.complexfloating]
+    faces: CurrentFaces, mesh: StraightWires, node_current: NDArray[np.complexfloating]
 ) -> NDArray[np.complex64]:
     """Normal component of E_inc on every current face, for currents of wires and the charges that they leave.
 
@@ -71,7 +71,7 @@ def impressed_field_of_wires_v_per_m(
     ----------
     faces : CurrentFaces
         Where it is wanted.
-    mesh : WireMesh
+    mesh : StraightWires
         All wires that carry current.
     node_current : ndarray, shape (nodes, rows)
         Current at every node; linear from node to node. [A]
@@ -92,7 +92,7 @@ def impressed_field_of_wires_v_per_m(
 
 
 def _field_of_currents_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, currents: NDArray[np.complex128]
+    faces: CurrentFaces, mesh: StraightWires, currents: NDArray[np.complex128]
 ) -> NDArray[np.complex64]:
     """Normal component of -j w A on the faces, shape (faces, rows)."""
     centres, families = faces.centres_m(), faces.families()
@@ -103,15 +103,15 @@ def _field_of_currents_v_per_m(
         def component(points: NDArray[np.float64], axis: Axis = axis) -> NDArray[np.complex128]:
             return np.asarray(vector_rows_v_per_m(points, mesh, faces.frequency_hz, axis) @ currents)
 
-        for part in _parts(np.flatnonzero((families == axis) & ~near), len(currents)):
+        for part in parts_of(np.flatnonzero((families == axis) & ~near), len(currents)):
             field[part] = component(centres[part])
-        for part in _parts(np.flatnonzero((families == axis) & near), len(currents)):
+        for part in parts_of(np.flatnonzero((families == axis) & near), len(currents)):
             field[part] = _face_mean(component, centres[part], axis, faces.spacing_m)
     return field
 
 
 def _field_of_charges_v_per_m(
-    faces: CurrentFaces, mesh: WireMesh, currents: NDArray[np.complex128]
+    faces: CurrentFaces, mesh: StraightWires, currents: NDArray[np.complex128]
 ) -> NDArray[np.complex64]:
     """Normal component of -grad phi on the faces, shape (faces, rows), from potentials of the voxels beside them."""
     low, high = faces.voxels_beside()
@@ -123,16 +123,16 @@ def _field_of_charges_v_per_m(
 
     near = near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
     found = np.empty((len(centres), currents.shape[1]), dtype=np.complex128)
-    for part in _parts(np.flatnonzero(~near), len(currents)):
+    for part in parts_of(np.flatnonzero(~near), len(currents)):
         found[part] = potential(centres[part])
-    for part in _parts(np.flatnonzero(near), len(currents)):
+    for part in parts_of(np.flatnonzero(near), len(currents)):
         found[part] = _voxel_mean(potential, centres[part], faces.spacing_m)
     at_low, at_high = np.split(place.ravel(), 2)
     return np.asarray((found[at_low] - found[at_high]) / faces.spacing_m, dtype=np.complex64)
 
 
 def magnetic_field_of_wires_t(
-    points_m: NDArray[np.float64], mesh: WireMesh, node_current: NDArray[np.complexfloating], frequency_hz: float
+    points_m: NDArray[np.float64], mesh: StraightWires, node_current: NDArray[np.complexfloating], frequency_hz: float
 ) -> NDArray[np.complex64]:
     """Magnetic field of the wires' currents in free space, shape (rows, 3, points). [T]
 
@@ -140,12 +140,12 @@ def magnetic_field_of_wires_t(
     """
     currents = np.asarray(node_current, dtype=np.complex128)
     field = np.empty((currents.shape[1], 3, len(points_m)), dtype=np.complex64)
-    for part in _parts(np.arange(len(points_m)), 3 * len(currents)):
+    for part in parts_of(np.arange(len(points_m)), 3 * len(currents)):
         field[..., part] = np.moveaxis(magnetic_rows_t(points_m[part], mesh, frequency_hz) @ currents, 2, 0)
     return field
 
 
-def _parts(index: NDArray[np.intp], columns: int) -> list[NDArray[np.intp]]:
+def parts_of(index: NDArray[np.intp], columns: int) -> list[NDArray[np.intp]]:
     """Cut an index into parts of which the rows fit into memory."""
     return np.array_split(index, -(-len(index) * columns // _ROWS_HELD)) if len(index) else []
 

@@ -23,7 +23,7 @@ from loopwright.fields.body.faces import CurrentFaces
 from loopwright.fields.body.loop_mode import loop_mode_holds
 from loopwright.fields.wires.bundling import mesh_wires
 from loopwright.fields.wires.filament_fields import magnetic_field_t_per_a
-from loopwright.fields.wires.impedance import WireMesh
+from loopwright.fields.wires.pieces import StraightWires
 from loopwright.fields.wires.port_network import PortNetwork
 from loopwright.ground.constants import SPEED_OF_LIGHT_M_PER_S
 
@@ -53,7 +53,7 @@ class WireSources:
     ``node_current`` is (node, source) [A per unit source]; ``source_per_port_current`` is (source, port) [1/A].
     """
 
-    mesh: WireMesh
+    mesh: StraightWires
     node_current: NDArray[np.complex128]
     source_per_port_current: NDArray[np.complex128]
 

@@ -24,7 +24,7 @@ from loopwright.fields.wires.filament_fields import (
     TERMS,
     retarded_excess,
 )
-from loopwright.fields.wires.impedance import WireMesh
+from loopwright.fields.wires.pieces import StraightWires
 from loopwright.ground.constants import EPSILON_0_F_PER_M, MU_0_H_PER_M, SPEED_OF_LIGHT_M_PER_S
 
 __all__ = ["magnetic_rows_t", "potential_rows_v", "vector_rows_v_per_m"]
@@ -119,7 +119,7 @@ def _vector_rows(
     points_m: Floats, starts_m: Floats, steps_m: Floats, next_node: Integers, wavenumber_per_m: float, axis: int
 ) -> Complexes:
     """One component of the vector potential's rows, without its factor; segments across the axis are skipped."""
-    rows = np.zeros((points_m.shape[0], starts_m.shape[0]), dtype=np.complex128)
+    rows = np.zeros((points_m.shape[0], next_node.max() + 1), dtype=np.complex128)
     for part in numba.prange((points_m.shape[0] + BLOCK - 1) // BLOCK):
         block = np.ascontiguousarray(points_m[part * BLOCK : (part + 1) * BLOCK].T)
         falling, rising = np.empty((2, block.shape[1])), np.empty((2, block.shape[1]))
@@ -140,7 +140,7 @@ def _potential_rows(
     points_m: Floats, starts_m: Floats, steps_m: Floats, next_node: Integers, wavenumber_per_m: float
 ) -> Complexes:
     """Scalar potential's rows, without their factor."""
-    rows = np.zeros((points_m.shape[0], starts_m.shape[0]), dtype=np.complex128)
+    rows = np.zeros((points_m.shape[0], next_node.max() + 1), dtype=np.complex128)
     for part in numba.prange((points_m.shape[0] + BLOCK - 1) // BLOCK):
         block = np.ascontiguousarray(points_m[part * BLOCK : (part + 1) * BLOCK].T)
         falling, rising = np.empty((2, block.shape[1])), np.empty((2, block.shape[1]))
@@ -160,7 +160,7 @@ def _magnetic_rows(
     points_m: Floats, starts_m: Floats, steps_m: Floats, next_node: Integers, wavenumber_per_m: float
 ) -> Complexes:
     """Biot-Savart rows with their retarded remainder, without the factor mu0 / (4 pi)."""
-    rows = np.zeros((3, points_m.shape[0], starts_m.shape[0]), dtype=np.complex128)
+    rows = np.zeros((3, points_m.shape[0], next_node.max() + 1), dtype=np.complex128)
     for p in numba.prange(points_m.shape[0]):
         for s in range(starts_m.shape[0]):
             ux, uy, uz = steps_m[s, 0], steps_m[s, 1], steps_m[s, 2]
@@ -195,14 +195,16 @@ def _magnetic_rows(
     return rows
 
 
-def vector_rows_v_per_m(points_m: Floats, mesh: WireMesh, frequency_hz: float, axis: Literal[0, 1, 2]) -> Complexes:
+def vector_rows_v_per_m(
+    points_m: Floats, mesh: StraightWires, frequency_hz: float, axis: Literal[0, 1, 2]
+) -> Complexes:
     r"""One component of :math:`-j\omega A` of every node's rooftop current.
 
     Parameters
     ----------
     points_m : ndarray, shape (points, 3)
         Where it is wanted. [m]
-    mesh : WireMesh
+    mesh : StraightWires
         The wires.
     frequency_hz : float
         Frequency. [Hz]
@@ -224,14 +226,14 @@ def vector_rows_v_per_m(points_m: Floats, mesh: WireMesh, frequency_hz: float, a
     return -1j * omega * MU_0_H_PER_M / (4 * pi) * rows
 
 
-def potential_rows_v(points_m: Floats, mesh: WireMesh, frequency_hz: float) -> Complexes:
+def potential_rows_v(points_m: Floats, mesh: StraightWires, frequency_hz: float) -> Complexes:
     r"""Scalar potential of the charges that every node's rooftop current leaves on its two segments.
 
     Parameters
     ----------
     points_m : ndarray, shape (points, 3)
         Where it is wanted. [m]
-    mesh : WireMesh
+    mesh : StraightWires
         The wires.
     frequency_hz : float
         Above zero: charges per ampere grow without bound towards it. [Hz]
@@ -247,14 +249,14 @@ def potential_rows_v(points_m: Floats, mesh: WireMesh, frequency_hz: float) -> C
     return -1j / (4 * pi * omega * EPSILON_0_F_PER_M) * rows
 
 
-def magnetic_rows_t(points_m: Floats, mesh: WireMesh, frequency_hz: float) -> Complexes:
+def magnetic_rows_t(points_m: Floats, mesh: StraightWires, frequency_hz: float) -> Complexes:
     """Magnetic field of every node's rooftop current, in free space.
 
     Parameters
     ----------
     points_m : ndarray, shape (points, 3)
         Where it is wanted; not on the wire. [m]
-    mesh : WireMesh
+    mesh : StraightWires
         The wires.
     frequency_hz : float
         Frequency. [Hz]
@@ -268,7 +270,7 @@ def magnetic_rows_t(points_m: Floats, mesh: WireMesh, frequency_hz: float) -> Co
     return MU_0_H_PER_M / (4 * pi) * rows
 
 
-def _segments(points_m: Floats, mesh: WireMesh) -> tuple[Floats, Floats, Floats, Integers]:
+def _segments(points_m: Floats, mesh: StraightWires) -> tuple[Floats, Floats, Floats, Integers]:
     """Points and segments in the one layout for which the kernels are compiled."""
     points, starts, steps = (
         np.ascontiguousarray(part, dtype=np.float64) for part in (points_m, mesh.vertices_m, mesh.steps_m)

@@ -2,14 +2,38 @@
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Pieces", "closed_wires", "following_nodes", "following_vertices"]
+__all__ = ["Pieces", "StraightWires", "closed_wires", "following_nodes", "following_vertices"]
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
+
+
+class StraightWires(Protocol):
+    """Segments whose current is linear, for whoever wants their fields; currents have the numbers of segments' starts.
+
+    Closed wires are such, one current for every node, and so are wires that meet at junctions, two for every segment.
+    """
+
+    @property
+    def vertices_m(self) -> Floats:
+        """Where every segment starts, shape (segments, 3). [m]"""
+
+    @property
+    def steps_m(self) -> Floats:
+        """Way from its start to its end, shape (segments, 3). [m]"""
+
+    @property
+    def first_node(self) -> Integers:
+        """Where the segments of each conductor start, and the number of segments, shape (conductors + 1,)."""
+
+    @property
+    def next_node(self) -> Integers:
+        """Number of the current at the end of every segment, shape (segments,)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
