@@ -170,6 +170,12 @@ def test_wires_within_a_voxel_of_the_body_are_refused(loaded):
         reaction_on_wires_ohm(faces_of(wide), wires.graph, np.zeros((1, len(faces_of(wide).index))))
 
 
+def test_a_body_at_another_frequency_is_refused(loaded):
+    other = replace(loaded[1], frequency_hz=64e6)
+    with pytest.raises(OutsideModelError, match="body at 6.4e"):
+        cage_load(loaded[0], other, relative_residual=1e-4, progress=Silent(), store=Forgetful())
+
+
 def test_a_small_ball_takes_what_a_uniform_rotating_field_brings():
     """pi sigma (omega B)^2 a^5 / 15 per linear field, quasi-static, to the voxels' 3 %; charges drive little in it."""
     frequency_hz, radius_m = 63.9e6, 0.04
