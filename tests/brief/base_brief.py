@@ -106,6 +106,49 @@ INTERFACE = {
     ],
 }
 
+TRANSMIT = {
+    "resonator": {"kind": "birdcage", "radius": "310 mm", "length": "480 mm", "rungs": "16", "capacitors_in": "rungs"},
+    "middle": ["0 mm", "5 mm", "40 mm"],
+    "level": {
+        "kind": "pulses",
+        "repetition_time": "500 ms",
+        "pulses": [
+            {"name": "excitation", "shape": "windowed sinc", "flip_angle": "90 deg", "duration": "2 ms"},
+            {"name": "refocusing", "shape": "rectangle", "peak_b1": "12 uT", "duration": "1 ms", "count": "16"},
+        ],
+    },
+    "duration": "15 min",
+    "scanner_limits": {"largest_b1_rms": "3.2 uT", "operating_mode": "first level"},
+    "region": {"kind": "sphere", "centre": ["0 mm", "0 mm", "0 mm"], "radius": "50 mm"},
+    "worst_states": "4",
+    "patient_mass": "20 kg",
+    "wearing": ["folded", "stretched"],
+    "stretch": "15 %",
+}
+HEAT = {
+    "ambient_temperature": "26 degC",
+    "airflow": "gentle",
+    "to_skin": [{"material": "polyimide", "thickness": "50 um"}, {"material": "polyurethane foam"}],
+    "cover": [],
+    "tissue": {"fat": "8 mm"},
+    "preamplifier_power": "120 mW",
+    "part_sizes": [{"part": "C trap 1", "size": "0805"}],
+    "probes": "6",
+}
+LIMITS = [
+    {"name": "conductor to patient", "value": "5 mm", "edition": "house rule 7", "why": "our foam gives by 1 mm"},
+    {
+        "name": "mass on the chest",
+        "quantity": "mass of the array",
+        "kind": "at most",
+        "value": "0.4 kg",
+        "edition": "house rule 9",
+        "why": "infants",
+    },
+]
+#: Topics of transmission with the circuit that they need.
+TRANSMITTING = {"circuit": {"wiring": "capacitive match"}, "transmit": TRANSMIT, "heat": HEAT, "limits": LIMITS}
+
 
 def changed(tree: Tree, **changes: Any) -> Tree:
     """Return a copy in which keys such as ``scanner__field`` have other values; None takes the key out."""

@@ -14,6 +14,7 @@ from brief.base_brief import (
     SHIFTED,
     SLICES,
     THREAD,
+    TRANSMITTING,
     TRUNK,
     TUBE,
     Tree,
@@ -42,6 +43,7 @@ STARTS: tuple[Tree, ...] = (
     ),
     changed(BASE, imaging__region={"kind": "tissue", "tissue": ["Muscle"]}),
     changed(BASE, interface=INTERFACE),
+    changed(BASE, **TRANSMITTING),
     changed(
         BASE,
         circuit={"wiring": "capacitive match"},

@@ -23,10 +23,12 @@ _DECLARATION = "one declaration, key after key in the order of the brief; nothin
 LONG_FUNCTIONS = {
     "brief/topics/carrier.py:_film": _DECLARATION,
     "brief/topics/conductor_choice.py:conductor_choice_form": _DECLARATION,
+    "brief/topics/level.py:level_form": _DECLARATION,
     "brief/topics/patient.py:patient_form": _DECLARATION,
     "brief/topics/region.py:region_form": _DECLARATION,
     "brief/topics/simultaneous_slices.py:simultaneous_form": _DECLARATION,
     "brief/topics/tiling.py:tiling_form": _DECLARATION,
+    "brief/topics/transmit.py:transmit_form": _DECLARATION,
 }
 
 

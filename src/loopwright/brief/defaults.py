@@ -229,3 +229,51 @@ CENTRE_RADIUS = _practice("10 mm", "a small ball about the middle")
 REST = _practice("back", "patients lie on their back in a shell, or on its lower half")
 MOST_MASS = _memory("500 g", "on a sedated infant less than 0.5 kg (common practice)")
 MOST_MASS_PER_AREA = _memory("20 kg/m^2", "1 to 2 g/cm^2 on a sedated infant (common practice)")
+
+RESONATOR = _practice("{kind: idealised resonator}", "no scanner's resonator is known until the brief describes it")
+RESONATOR_RADIUS = _practice("300 mm", "invented, of the size of body resonators in a bore of 600 to 700 mm")
+RESONATOR_LENGTH = _practice("500 mm", "invented, of the size of body resonators")
+CAGE_RUNGS = _practice("16", "usual number for a body resonator")
+CAGE_CONDUCTOR = _practice("40 mm", "invented, of the size of strips of body resonators")
+CAGE_SHIELD_RADIUS = _practice("340 mm", "invented, a few centimetres outside the rungs")
+CAGE_SHIELD_LENGTH = _practice("1 m", "invented, longer than the resonator, as the shield before the gradient coil is")
+CAGE_CAPACITORS = _memory("end rings", "most body resonators at 1.5 T and 3 T, called high-pass")
+LEVEL = _practice("{kind: b1 rms}", "the figure that scanners print, and by which implants are rated")
+B1_RMS = _memory("3 uT", "of the order of sequences of large SAR at 3 T; take the largest that your scanner allows")
+EXPOSURE = _memory(
+    "60 min", "heating tests in the manner of NEMA MS 14 run 15 to 60 min, or until nothing rises any more"
+)
+SCANNER_LIMITS = _practice("{}", _BELOW)
+OPERATING_MODE = _practice("normal", "first level needs medical supervision; arrays for children are meant for normal")
+PULSE_COUNT = _practice("1", "one pulse in a repetition time")
+TIME_BANDWIDTH = _memory("4", "excitation pulses of slices have 2 to 8")
+WORST_STATES = _practice(
+    "6", "few states stand out, and each takes minutes; the bound by which others were left is told"
+)
+STIFF_WORN = _practice("[]", "a stiff array neither folds nor stretches, and cannot be turned inside out")
+FILM_WORN = _practice("[folded, wet, inside out]", "what may happen to a film, which does not stretch")
+CLOTH_WORN = _practice("[folded, stretched, wet, inside out]", "what may happen to a cloth that stretches")
+WORN_STRETCH = _practice("0.2", "a fifth, about where a knitted carrier pulls hard; try your own")
+
+AMBIENT = _practice(
+    "24 degC",
+    "scanner rooms are held near 20 to 24 degC; IEC 60601-1 judges at the highest ambient temperature that the array "
+    "is rated for, so write yours",
+)
+AIRFLOW = _practice("none", "the bore's fan may be off")
+TO_SKIN = _practice(
+    "[{material: polyimide, thickness: 50 um}, {material: polyurethane foam}, "
+    "{material: polyester textile, thickness: 0.5 mm}, {material: air, thickness: 0.2 mm}]",
+    "invented: film, foam as thick as the stand-off leaves, fabric, and the little air under it",
+)
+COVER = _practice(
+    "[{material: polyurethane foam, thickness: 3 mm}, {material: polyester textile, thickness: 0.5 mm}]",
+    "invented: a padded cover",
+)
+TISSUE_LAYERS = _practice("{}", _BELOW)
+SKIN_LAYER = _memory("1.5 mm", "skin of the trunk has 1 to 2 mm, that of a newborn less")
+FAT_LAYER = _memory("5 mm", "a child's trunk has 3 to 10 mm; less fat carries heat away better")
+MUSCLE_LAYER = _practice("30 mm", "deep enough that its far side is as warm as the core")
+PREAMPLIFIER_HEAT = _practice("0.25 W", "10 V and 25 mA, the upper end of what one channel's supply gives")
+PART_SIZE = _practice("1111", "2.8 mm by 2.8 mm, the usual ceramic capacitor for loops")
+PROBES = _practice("4", "the fewest that heating tests of coils use; most thermometers have four channels")

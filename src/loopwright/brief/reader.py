@@ -5,116 +5,33 @@ from dataclasses import replace
 from loopwright.brief.filling import complain_about_names, read, take, written
 from loopwright.brief.forms import NOTHING, Draft, Form, Outcome, Variants
 from loopwright.brief.geometry import GeometryFiles
-from loopwright.brief.keys import Absent, Words
 from loopwright.brief.notebook import Notebook, Place
-from loopwright.brief.parts import Part
-from loopwright.brief.records import ArrayRequest, Brief
+from loopwright.brief.records import ArrayRequest, Brief, CircuitRequest, OwnWiringRequest
 from loopwright.brief.topics.array import array_facts, array_form
 from loopwright.brief.topics.body import BODY
 from loopwright.brief.topics.capacitors import CAPACITORS
 from loopwright.brief.topics.carrier import carrier_form, film_stand_off_m
 from loopwright.brief.topics.circuit import circuit_form
 from loopwright.brief.topics.coaxial import NOT_OFFERED
-from loopwright.brief.topics.cohort import cohort_form
 from loopwright.brief.topics.computation import computation_form
 from loopwright.brief.topics.conductor import conductor_form, conductor_height_m
 from loopwright.brief.topics.conductor_choice import conductor_choice_form
 from loopwright.brief.topics.designs import designs_form
 from loopwright.brief.topics.facts import NO_FACTS, Facts, body_facts
 from loopwright.brief.topics.family import family_form
+from loopwright.brief.topics.heat import heat_form
 from loopwright.brief.topics.imaging import imaging_form
 from loopwright.brief.topics.interface import interface_form
+from loopwright.brief.topics.limits import LIMITS
 from loopwright.brief.topics.loading import LOADING
 from loopwright.brief.topics.scanner import SCANNER
 from loopwright.brief.topics.tolerances import tolerances_form
+from loopwright.brief.topics.transmit import transmit_form
 from loopwright.brief.tree import Mapping, Node, described, tree_of
+from loopwright.brief.whole import BRIEF, COHORT, CONDUCTOR, TITLE
 from loopwright.ground.errors import BriefError
 
 __all__ = ["BRIEF", "brief_of", "read_brief", "stand_off_of_film_m"]
-
-_TITLE = Words(name="title", sample="Trunk array for a child", meaning="One line that stands on top of the dossier.")
-
-_CONDUCTOR = conductor_form(NO_FACTS)
-_ARRAY = array_form(NO_FACTS)
-_COHORT = cohort_form(array=_ARRAY, conductor=_CONDUCTOR)
-
-#: The whole brief, with the rules that need no other topic; read_brief gives each topic the facts of those before it.
-BRIEF = Form(
-    title="brief",
-    keys=(
-        _TITLE,
-        Part(name="scanner", of=SCANNER, meaning="The scanner that the array is built for."),
-        Part(name="body", of=BODY, meaning="The patient or phantom."),
-        Part(name="array", of=_ARRAY, meaning="The receive elements."),
-        Part(name="conductor", of=_CONDUCTOR, meaning="What the elements are made of."),
-        Part(
-            name="capacitors",
-            of=CAPACITORS,
-            absent=Absent.ALLOWED,
-            meaning="What bridges the gaps. Left out: parts of the quality `conductor.capacitor_q`.",
-        ),
-        Part(
-            name="circuit",
-            of=circuit_form(NO_FACTS),
-            absent=Absent.ALLOWED,
-            meaning="What is wired to every element, from its gaps to the preamplifier. Left out: every element is "
-            "resonant by equal capacitors and matched without loss.",
-        ),
-        Part(name="imaging", of=imaging_form(NO_FACTS), meaning="What the images shall be like."),
-        Part(
-            name="computation",
-            of=computation_form(NO_FACTS),
-            absent=Absent.ALLOWED,
-            meaning="How finely it is computed. Left out: every key takes its default.",
-        ),
-        Part(
-            name="conductor_choice",
-            of=conductor_choice_form(NO_FACTS, conductor=_CONDUCTOR),
-            absent=Absent.ALLOWED,
-            meaning="A rigid coil to be held against: what the conductor costs, and where the two break even.",
-        ),
-        Part(
-            name="interface",
-            of=interface_form(None),
-            absent=Absent.ALLOWED,
-            meaning="What the scanner offers at its plugs, and the array's bias lines. Left out: neither is checked.",
-        ),
-        Part(
-            name="tolerances",
-            of=tolerances_form(None),
-            absent=Absent.ALLOWED,
-            meaning="What strays from one built array to the next. Left out: none is drawn.",
-        ),
-        Part(
-            name="family",
-            of=family_form(None),
-            absent=Absent.ALLOWED,
-            meaning="Bodies and shapes that one fixed network has to serve. Left out: only the body of the brief.",
-        ),
-        Part(
-            name="loading_equivalence",
-            of=LOADING,
-            absent=Absent.ALLOWED,
-            meaning="Patients and phantoms that load one element, to be held against each other.",
-        ),
-        Part(
-            name="designs",
-            of=designs_form(NO_FACTS, conductor=_CONDUCTOR),
-            absent=Absent.ALLOWED,
-            meaning="Other designs of the array, for `loopwright compare-designs`. `loopwright run` carries out the "
-            "array as it is written above and leaves these aside.",
-        ),
-        Part(
-            name="cohort",
-            of=_COHORT,
-            absent=Absent.ALLOWED,
-            meaning="Patients and arrays for `loopwright cohort`, which takes them in place of `body` and `array`. "
-            "`loopwright run` leaves them aside.",
-        ),
-    ),
-    build=Brief,
-    strangers={"tiling": "write it below `array`", "elements": "write it below `array`", "material": "see `body`"},
-)
 
 
 def read_brief(text: str, file_name: str, *, geometry: GeometryFiles | None = None) -> Brief:
@@ -160,7 +77,7 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         _refuse_whole(node, place)
         return None
     complain_about_names(BRIEF, node, place, tuple(key.name for key in BRIEF.keys))
-    title = take(_TITLE, written(node).get("title"), place)
+    title = take(TITLE, written(node).get("title"), place)
     scanner, body = _topic("scanner", SCANNER, node, place), _topic("body", BODY, node, place)
     facts = _facts_before_array(node, body)
     ground = facts if former is None else _facts_of_former(former, facts)
@@ -175,15 +92,14 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         "imaging": _topic("imaging", imaging_form(facts), node, place),
         "computation": _topic("computation", computation_form(facts), node, place),
         "conductor_choice": _where_written(
-            "conductor_choice", conductor_choice_form(facts, conductor=_CONDUCTOR), node, place
+            "conductor_choice", conductor_choice_form(facts, conductor=CONDUCTOR), node, place
         ),
-        "designs": _where_written("designs", designs_form(facts, conductor=_CONDUCTOR), node, place),
-        "cohort": _where_written("cohort", _COHORT, node, place),
-        "interface": _where_written("interface", interface_form(_element_names(array.record)), node, place),
-        "tolerances": _of_circuit("tolerances", tolerances_form(circuit.record), node, place),
+        "designs": _where_written("designs", designs_form(facts, conductor=CONDUCTOR), node, place),
+        "cohort": _where_written("cohort", COHORT, node, place),
         "loading_equivalence": _where_written("loading_equivalence", LOADING, node, place),
-        "family": _of_circuit("family", family_form(circuit.record), node, place),
+        **_of_circuit_and_scanner(node, place, facts=facts, array=array.record, circuit=circuit.record),
     }
+    limits = take(LIMITS, written(node).get("limits"), place)
     if place.notebook.complaints:
         return None
     return Brief(
@@ -194,8 +110,27 @@ def _read(node: Node, place: Place, former: Node | None) -> Brief | None:
         conductor=conductor.record,
         circuit=circuit.record,
         **{name: outcome.record for name, outcome in others.items()},
+        limits=limits or (),
         defaults_used=tuple(place.notebook.defaults),
     )
+
+
+def _of_circuit_and_scanner(
+    node: Mapping, place: Place, *, facts: Facts, array: ArrayRequest | None, circuit: CircuitRequest | None
+) -> dict[str, Outcome]:
+    """Topics that look at the circuit, at the scanner's plugs, or at one another."""
+    carrier = array.carrier if array is not None else None
+    interface = _where_written("interface", interface_form(_element_names(array)), node, place)
+    transmit = transmit_form(facts, carrier=carrier, circuit=circuit, interface=interface.record)
+    heat = heat_form(interface=interface.record, part_names=_part_names(circuit))
+    parts_studied = "its parts are studied"
+    return {
+        "interface": interface,
+        "tolerances": _beside("circuit", parts_studied, "tolerances", tolerances_form(circuit), node, place),
+        "family": _beside("circuit", parts_studied, "family", family_form(circuit), node, place),
+        "transmit": _beside("circuit", parts_studied, "transmit", transmit, node, place),
+        "heat": _beside("transmit", "it brings the power", "heat", heat, node, place),
+    }
 
 
 def _facts_before_array(node: Mapping, body: Outcome) -> Facts:
@@ -222,7 +157,7 @@ def _conductor_height_m(node: Mapping) -> float | None:
     """What the array has to know of the conductor, which is read after it; its complaints are made there. [m]"""
     aside = Place(notebook=Notebook(""), path="", line=1)
     entry = written(node).get("conductor")
-    return None if entry is None else conductor_height_m(read(_CONDUCTOR, entry.value, aside).draft)
+    return None if entry is None else conductor_height_m(read(CONDUCTOR, entry.value, aside).draft)
 
 
 def stand_off_of_film_m(node: Mapping) -> float | None:
@@ -235,7 +170,7 @@ def stand_off_of_film_m(node: Mapping) -> float | None:
     carrier = None if array is None else written(array.value).get("carrier")
     if carrier is None:
         return None
-    told = Draft() if conductor is None else read(_CONDUCTOR, conductor.value, aside).draft
+    told = Draft() if conductor is None else read(CONDUCTOR, conductor.value, aside).draft
     return film_stand_off_m(read(carrier_form(NO_FACTS), carrier.value, aside).draft, told, conductor_height_m(told))
 
 
@@ -267,14 +202,14 @@ def _refuse_topics_of_loops(node: Mapping, place: Place) -> None:
             )
 
 
-def _of_circuit(name: str, part: Form, node: Mapping, place: Place) -> Outcome:
-    """Read a topic that needs the circuit."""
+def _beside(other: str, why: str, name: str, part: Form, node: Mapping, place: Place) -> Outcome:
+    """Read a topic that needs another one."""
     entry = written(node).get(name)
-    if entry is not None and "circuit" not in written(node):
+    if entry is not None and other not in written(node):
         place.inside(name, entry.line).complain(
-            found="no `circuit`",
-            allowed="beside `circuit` only: its parts are studied",
-            remedy="add `circuit:`",
+            found=f"no `{other}`",
+            allowed=f"beside `{other}` only: {why}",
+            remedy=f"add `{other}:`",
         )
     return _where_written(name, part, node, place)
 
@@ -282,3 +217,8 @@ def _of_circuit(name: str, part: Form, node: Mapping, place: Place) -> Outcome:
 def _element_names(array: ArrayRequest | None) -> tuple[str, ...] | None:
     """Names of the elements where the brief gives them; those of a tiling follow from its layout."""
     return tuple(element.name for element in array.elements) or None if array is not None else None
+
+
+def _part_names(circuit: CircuitRequest | None) -> tuple[str, ...] | None:
+    """Names of the parts where the brief gives them; those of a ready wiring follow from it."""
+    return tuple(part.name for part in circuit.parts) if isinstance(circuit, OwnWiringRequest) else None

@@ -13,6 +13,7 @@ __all__ = ["SUFFIX_UNITS", "Told", "told"]
 
 #: Ending of a field's name -> SI unit, the longer endings first; docs/nomenclature.md tells the same to people.
 SUFFIX_UNITS = {
+    "_w_per_kg": "W/kg",
     "_kg_per_m3": "kg/m^3",
     "_kg_per_m2": "kg/m^2",
     "_db_per_m": "dB/m",
@@ -36,6 +37,7 @@ SUFFIX_UNITS = {
     "_a": "A",
     "_s": "s",
     "_f": "F",
+    "_w": "W",
     "_h": "H",
 }
 #: Fields whose key has another name, beside the ending.
@@ -82,6 +84,10 @@ def _told(path: str, value: Any) -> Iterator[Told]:
             yield from _told(f"{path.rpartition('[')[0]}.{label}", "air" if material is None else material)
         case {"salts": _, "temperature_k": _} if not path.endswith(".liquid"):
             yield from _told(f"{path}.liquid", value)
+        case {"edition": _, "value": float(number), "unit": unit}:
+            written = f"{number:g}" if unit == "1" else f"{number:g} {unit}"
+            yield from _told(path, {key: entry for key, entry in value.items() if key not in ("value", "unit")})
+            yield Told(field=f"{path}.value", value=written)
         case dict() if words := _in_words(value):
             yield Told(field=path, value=words)
         case dict():

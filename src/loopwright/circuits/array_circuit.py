@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.nodal import Reduced, reduced
-from loopwright.circuits.states import ElementState, Plug, in_state
+from loopwright.circuits.states import ElementState, channel_siemens, in_state
 from loopwright.circuits.wiring import ElementCircuit, stacked
 from loopwright.ground.errors import OutsideModelError
 
@@ -97,10 +97,7 @@ class ArrayState:
 def receiver_admittances_siemens(circuits: Sequence[ElementCircuit], states: Sequence[ElementState]) -> Complexes:
     """Admittance that stands at each channel: the preamplifier's, or none where the plug is out, shape (C,). [S]"""
     return np.array(
-        [
-            0 if state.plug is Plug.OUT else 1 / circuit.receiver.input_ohm
-            for circuit, state in zip(circuits, states, strict=True)
-        ],
+        [channel_siemens(circuit.receiver, state) for circuit, state in zip(circuits, states, strict=True)],
         dtype=np.complex128,
     )
 

@@ -7,16 +7,30 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import assert_never
 
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.circuits.failures import (
+    AmplifierOff,
+    CableBroken,
+    Fault,
+    NoBias,
+    PartFault,
+    PartOff,
+    PartOpen,
+    PartShort,
+    PlugContact,
+)
 from loopwright.circuits.main_values import scaled
 from loopwright.circuits.parts import (
     Capacitor,
     CrossedDiodes,
     Fuse,
-    Line,
     OffGap,
     Part,
     PassivePart,
     PinDiode,
+    Preamplifier,
     Resistor,
 )
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
@@ -29,14 +43,21 @@ __all__ = [
     "PASSIVELY_DETUNED",
     "RECEIVING",
     "UNPLUGGED",
+    "AmplifierOff",
+    "CableBroken",
     "Diodes",
     "ElementState",
     "Fault",
+    "NoBias",
+    "PartFault",
     "PartOff",
     "PartOpen",
     "PartShort",
     "Plug",
+    "PlugContact",
+    "channel_siemens",
     "in_state",
+    "pin_diode_conducts",
 ]
 
 #: What stays of a part that has cracked or come off: the capacitance of its pads (common practice, 0.05 to 0.2 pF). [F]
@@ -60,31 +81,6 @@ class Plug(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PartOpen:
-    """A part that has come off or cracked."""
-
-    part: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartShort:
-    """A part that is bridged."""
-
-    part: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartOff:
-    """A part whose value (capacitance, inductance, resistance, length) is so many times what it should be."""
-
-    part: str
-    factor: float
-
-
-Fault = PartOpen | PartShort | PartOff
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ElementState:
     """State of one element's circuit."""
 
@@ -96,8 +92,12 @@ class ElementState:
 
     def with_faults(self, *faults: Fault) -> "ElementState":
         """Return the same state with something failed."""
-        named = ", ".join(f"{fault.part} {_said(fault)}" for fault in faults)
+        named = ", ".join(fault.said for fault in faults)
         return replace(self, name=f"{self.name}, {named}", faults=(*self.faults, *faults))
+
+    def faults_of(self, part: str) -> tuple[PartFault, ...]:
+        """What has failed of one part."""
+        return tuple(fault for fault in self.faults if isinstance(fault, PartFault) and fault.part == part)
 
 
 RECEIVING = ElementState(name="receiving")
@@ -131,30 +131,51 @@ def in_state(circuit: ElementCircuit, state: ElementState) -> ElementCircuit:
         If a fault names a part that the circuit does not have.
     """
     known = tuple(branch.name for branch in circuit.branches)
-    strange = [fault.part for fault in state.faults if fault.part not in known]
+    strange = [fault.part for fault in state.faults if isinstance(fault, PartFault) and fault.part not in known]
     if strange:
         raise OutsideModelError(f"no part is called {', '.join(strange)}; there are {', '.join(known)}")
-    return replace(circuit, branches=tuple(_branch_in(branch, state) for branch in circuit.branches))
+    return replace(circuit, branches=tuple(left for branch in circuit.branches for left in _left_of(branch, state)))
 
 
-def _branch_in(branch: Branch | Span, state: ElementState) -> Branch | Span:
-    faults = [fault for fault in state.faults if fault.part == branch.name]
+def pin_diode_conducts(name: str, state: ElementState) -> bool:
+    """Whether the bias of a state reaches the PIN diode of this name."""
+    return state.pin_diodes is Diodes.CONDUCT and not any(
+        isinstance(fault, CableBroken) or (isinstance(fault, NoBias) and fault.part == name) for fault in state.faults
+    )
+
+
+def channel_siemens(receiver: Preamplifier, state: ElementState) -> complex | NDArray[np.complex128]:
+    """Admittance that stands at the channel of an element in a state; none where nothing reaches it. [S]"""
+    if state.plug is Plug.OUT or any(isinstance(fault, CableBroken) for fault in state.faults):
+        return 0.0
+    ohm = receiver.input_ohm
+    for fault in state.faults:
+        match fault:
+            case AmplifierOff(input_ohm=off_ohm):
+                ohm = off_ohm
+            case PlugContact(resistance_ohm=contact_ohm):
+                ohm = ohm + contact_ohm
+    return 1 / ohm
+
+
+def _left_of(branch: Branch | Span, state: ElementState) -> tuple[Branch | Span, ...]:
+    faults = state.faults_of(branch.name)
     if isinstance(branch, Span):
-        line = branch.line
+        left: tuple[Branch | Span, ...] = (branch,)
         for fault in faults:
-            line = _line_after(line, fault)
-        return replace(branch, line=line)
+            left = _span_after(branch, fault)
+        return left
     part: Part = branch.part
     for fault in faults:
         part = _after(part, fault)
-    return replace(branch, part=_linear(part, state))
+    return (replace(branch, part=_linear(part, branch.name, state)),)
 
 
-def _linear(part: Part, state: ElementState) -> PassivePart:
+def _linear(part: Part, name: str, state: ElementState) -> PassivePart:
     """Return the passive part that a diode or fuse is in this state."""
     match part:
         case PinDiode():
-            if state.pin_diodes is Diodes.CONDUCT:
+            if pin_diode_conducts(name, state):
                 return Resistor(resistance_ohm=part.forward_resistance_ohm, inductance_h=part.forward_inductance_h)
             return OffGap(resistance_ohm=part.reverse_resistance_ohm, capacitance_f=part.reverse_capacitance_f)
         case CrossedDiodes():
@@ -167,7 +188,7 @@ def _linear(part: Part, state: ElementState) -> PassivePart:
             return part
 
 
-def _after(part: Part, fault: Fault) -> Part:
+def _after(part: Part, fault: PartFault) -> Part:
     """Return what a fault leaves of a part."""
     match fault:
         case PartOpen():
@@ -176,25 +197,24 @@ def _after(part: Part, fault: Fault) -> Part:
             return Resistor(resistance_ohm=SHORT_OHM)
         case PartOff(factor=factor):
             return scaled(part, factor)
+        case NoBias():
+            return part
     assert_never(fault)
 
 
-def _line_after(line: Line, fault: Fault) -> Line:
-    match fault:
-        case PartOff(factor=factor):
-            return scaled(line, factor)
-        case _:
-            raise OutsideModelError(
-                f"{fault.part} is a line: only its length can be off; open or short a part beside it"
-            )
-
-
-def _said(fault: Fault) -> str:
+def _span_after(span: Span, fault: PartFault) -> tuple[Branch | Span, ...]:
+    """Lines break, or are crushed, at their near end, where they are soldered to the element."""
+    top, bottom = span.near
     match fault:
         case PartOpen():
-            return "open"
+            end = f"{span.name}, broken end"
+            gap = Branch(name=f"{span.name} break", part=Capacitor(capacitance_f=OPEN_PADS_F), between=(top, end))
+            return gap, replace(span, near=(end, bottom))
         case PartShort():
-            return "short"
+            short = Branch(name=f"{span.name} short", part=Resistor(resistance_ohm=SHORT_OHM), between=span.near)
+            return short, span
         case PartOff(factor=factor):
-            return f"at {factor:g} of its value"
+            return (replace(span, line=scaled(span.line, factor)),)
+        case NoBias():
+            raise OutsideModelError(f"{span.name} is a line: no bias opens or closes it")
     assert_never(fault)

@@ -36,6 +36,7 @@ _QUANTITIES: dict[str, tuple[str, str, tuple[tuple[float, str], ...]]] = {
     "V": ("voltage", "40 V", ((1e-9, "nV"), (1e-6, "uV"), (1e-3, "mV"), (1.0, "V"), (1e3, "kV"))),
     "V/m": ("electric field", "40 kV/mm", ((1.0, "V/m"), (1e3, "kV/m"), (1e6, "kV/mm"))),
     "W": ("power", "10 mW", ((1e-6, "uW"), (1e-3, "mW"), (1.0, "W"), (1e3, "kW"))),
+    "W/kg": ("specific absorption rate", "2 W/kg", ((1e-3, "mW/kg"), (1.0, "W/kg"))),
     "ohm": ("resistance", "0.5 ohm", ((1.0, "ohm"), (1e3, "kohm"))),
     "ohm/m": ("resistance per length", "0.6 ohm/m", ((1.0, "ohm/m"),)),
     "H": ("inductance", "180 nH", ((1e-12, "pH"), (1e-9, "nH"), (1e-6, "uH"), (1e-3, "mH"))),

@@ -88,6 +88,12 @@ from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.family import FamilyRequest
 from loopwright.brief.records.films import FilmRequest
+from loopwright.brief.records.heat import (
+    HeatLayerRequest,
+    HeatRequest,
+    PartSizeRequest,
+    TissueLayersRequest,
+)
 from loopwright.brief.records.imaging import (
     AccelerationRequest,
     Axis,
@@ -105,6 +111,7 @@ from loopwright.brief.records.imaging import (
     WholeBodyRegion,
 )
 from loopwright.brief.records.interface import BiasDiodeRequest, BiasLineRequest, InterfaceRequest, Protection
+from loopwright.brief.records.limits import LimitRequest
 from loopwright.brief.records.liquid import LiquidBase, LiquidMaterial, SaltShare
 from loopwright.brief.records.loading import LoadingRequest, LoadRequest
 from loopwright.brief.records.patient import (
@@ -123,6 +130,21 @@ from loopwright.brief.records.patient import (
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import B0Direction, Scanner
 from loopwright.brief.records.tolerances import PartsStray, TolerancesRequest
+from loopwright.brief.records.transmit import (
+    BirdcageRequest,
+    IdealisedResonatorRequest,
+    LevelRequest,
+    PeakLevel,
+    PulseRequest,
+    PulsesLevel,
+    RectanglePulse,
+    ResonatorRequest,
+    RmsLevel,
+    SarLevel,
+    ScannerLimitsRequest,
+    SincPulse,
+    TransmitRequest,
+)
 from loopwright.brief.records.ultimate import Coverage, NoUltimate, SourceShellRequest, UltimateRequest
 
 __all__ = [
@@ -137,6 +159,7 @@ __all__ = [
     "B0Direction",
     "BiasDiodeRequest",
     "BiasLineRequest",
+    "BirdcageRequest",
     "BodyMeasures",
     "BodyRequest",
     "BottleRequest",
@@ -177,7 +200,10 @@ __all__ = [
     "FusePart",
     "GestationalAge",
     "HeadRequest",
+    "HeatLayerRequest",
+    "HeatRequest",
     "HighInputRequest",
+    "IdealisedResonatorRequest",
     "ImagingRequest",
     "InductorPart",
     "InterfaceRequest",
@@ -185,8 +211,10 @@ __all__ = [
     "LabelsRequest",
     "LayerRequest",
     "LayeredRequest",
+    "LevelRequest",
     "LimbPart",
     "LimbRequest",
+    "LimitRequest",
     "LineEndRequest",
     "LinePart",
     "LiquidBase",
@@ -204,11 +232,13 @@ __all__ = [
     "OwnWiringRequest",
     "PaddingRequest",
     "PartRequest",
+    "PartSizeRequest",
     "PartsStray",
     "PatientAge",
     "PatientArms",
     "PatientPart",
     "PatientRequest",
+    "PeakLevel",
     "PieceRequest",
     "PinDiodePart",
     "Plane",
@@ -217,20 +247,28 @@ __all__ = [
     "PrintedCapacitorRequest",
     "PrintedStripRequest",
     "Protection",
+    "PulseRequest",
+    "PulsesLevel",
     "ReadyWiringRequest",
     "Record",
+    "RectanglePulse",
     "RegionRequest",
     "RegularAcceleration",
     "ResistorPart",
+    "ResonatorRequest",
     "Rest",
+    "RmsLevel",
     "RoundWireRequest",
     "SaltShare",
+    "SarLevel",
     "Scanner",
+    "ScannerLimitsRequest",
     "SeamRequest",
     "Sex",
     "ShapedRegion",
     "ShiftedAcceleration",
     "SimultaneousSlices",
+    "SincPulse",
     "SlabRequest",
     "SliceRequest",
     "SourceShellRequest",
@@ -245,9 +283,11 @@ __all__ = [
     "TilingRequest",
     "TilingSpan",
     "TissueByName",
+    "TissueLayersRequest",
     "TissueRegion",
     "TissueWater",
     "TolerancesRequest",
+    "TransmitRequest",
     "TrapAcrossMatchRequest",
     "TrunkRequest",
     "UltimateRequest",

@@ -14,12 +14,15 @@ from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.conductor_choice import ConductorChoiceRequest
 from loopwright.brief.records.designs import DesignsRequest
 from loopwright.brief.records.family import FamilyRequest
+from loopwright.brief.records.heat import HeatRequest
 from loopwright.brief.records.imaging import ImagingRequest
 from loopwright.brief.records.interface import InterfaceRequest
+from loopwright.brief.records.limits import LimitRequest
 from loopwright.brief.records.loading import LoadingRequest
 from loopwright.brief.records.record import Record
 from loopwright.brief.records.scanner import Scanner
 from loopwright.brief.records.tolerances import TolerancesRequest
+from loopwright.brief.records.transmit import TransmitRequest
 from loopwright.ground.sources import Source
 
 __all__ = ["Brief", "DefaultUsed"]
@@ -51,6 +54,9 @@ class Brief(Record):
     tolerances: TolerancesRequest | None = None
     family: FamilyRequest | None = None
     loading_equivalence: LoadingRequest | None = None
+    transmit: TransmitRequest | None = None
+    heat: HeatRequest | None = None
+    limits: tuple[LimitRequest, ...] = ()
     designs: DesignsRequest | None = None
     cohort: CohortRequest | None = None
     defaults_used: tuple[DefaultUsed, ...] = ()
@@ -74,8 +80,8 @@ class Brief(Record):
         )
         if asked["array"]["carrier"] is None:
             del asked["array"]["carrier"]
-        for topic in ("circuit", "tolerances", "family", "loading_equivalence"):
-            if asked[topic] is None:
+        for topic in ("circuit", "tolerances", "family", "loading_equivalence", "transmit", "heat", "limits"):
+            if not asked[topic]:
                 del asked[topic]  # so that a brief without it keeps the text that it had before there was such a topic
         return json.dumps(_without_negative_zero(asked), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
 

@@ -23,6 +23,7 @@ NOT_OFFERED = {
     "capacitors": "take it out: nothing bridges the gaps of a shield; `tuning_q` tells the part across the terminal",
     "circuit": "take it out: the run matches every terminal without loss. From Python `coaxial_circuit` wires one",
     "loading_equivalence": "take it out: what a body adds to a loop is told beside a conductor with capacitors",
+    "transmit": "take it out: states and faults are those of a circuit at the gaps of a loop",
     "conductor_choice": "take it out, or list conductors below `designs: conductor:` for `loopwright compare-designs`",
 }
 

@@ -17,7 +17,10 @@ from loopwright.circuits.bias.bias_strings import (
 )
 from loopwright.circuits.bias.pin_charge import held_current_a, recovery_time_s
 
-__all__ = ["LineCheck", "LineFault", "check_line", "driver_of"]
+__all__ = ["DIODE_OPEN", "DIODE_SHORT", "LINE_BROKEN", "LineCheck", "LineFault", "check_line", "driver_of"]
+
+#: What may fail of a line, as its faults name it.
+DIODE_OPEN, DIODE_SHORT, LINE_BROKEN = "one diode or choke open", "one diode short", "line broken"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,9 +193,9 @@ def _faults(line: BiasLineRequest, interface: InterfaceRequest) -> tuple[LineFau
     others = group(line.branches - 1, line.diodes)
     at_coil = Branches(count=1, diodes=0, resistance_ohm=0.0, diode_v=line.diode.voltage_v, at_current_a=1.0)
     cases = {
-        "one diode or choke open": (others,),
-        "one diode short": (others, group(1, line.diodes - 1)),
-        "line broken": (),
+        DIODE_OPEN: (others,),
+        DIODE_SHORT: (others, group(1, line.diodes - 1)),
+        LINE_BROKEN: (),
         "line short at the array's end of the cable": (at_coil,),
     }
     driver, series_ohm = driver_of(interface), _series_ohm(line)

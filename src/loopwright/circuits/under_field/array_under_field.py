@@ -7,23 +7,19 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
+from loopwright.circuits.faults.listing import states_of
 from loopwright.circuits.outcome import CircuitOutcome
 from loopwright.circuits.parts import CrossedDiodes, PinDiode, Resistor
 from loopwright.circuits.readings.bench_readings import BenchReadings, Surroundings, bench_readings
 from loopwright.circuits.states import (
-    ACTIVELY_DETUNED,
-    BIAS_MISSING,
-    DETUNED_BY_BOTH,
-    PASSIVELY_DETUNED,
     RECEIVING,
     UNPLUGGED,
     Diodes,
     ElementState,
     Plug,
 )
-from loopwright.circuits.under_field.diode_onset import DiodeOnset, diode_onset
+from loopwright.circuits.under_field.diode_onset import DiodeOnset, diode_onsets
 from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
-from loopwright.circuits.under_field.own_gaps import own_gaps
 from loopwright.circuits.under_field.single_faults import SingleFault, single_faults
 from loopwright.circuits.under_field.state_under_field import PartLoad, StateUnderField, state_under_field
 from loopwright.circuits.under_field.stresses import Exceeded, ratings_exceeded, stresses
@@ -36,7 +32,6 @@ __all__ = [
     "TrapAlone",
     "array_under_field",
     "in_transmit_field",
-    "states_of",
 ]
 
 #: Fields at which crossed diodes are driven, from this share of the asked field to all of it.
@@ -81,7 +76,7 @@ class ArrayUnderField:
     pin_current_a : dict of str to ndarray, shape (C,)
         Radio-frequency current of every PIN diode, the larger of the states in which it is biased. [A]
     onsets : tuple of tuple of DiodeOnset
-        For each element; the others passively detuned.
+        For each element; nothing plugged in, the crossed diodes of all following the field.
     bench : BenchReadings
         What a bench reads of it.
     """
@@ -192,18 +187,6 @@ def array_under_field(outcome: CircuitOutcome, *, emf_v: ArrayLike, b1_plus_t: f
     )  # fmt: skip
 
 
-def states_of(circuits: Sequence[ElementCircuit]) -> tuple[ElementState, ...]:
-    """States that the diodes and the plug of these circuits can bring about; the tuned array comes last."""
-    active, passive = _has(circuits, PinDiode), _has(circuits, CrossedDiodes)
-    return (
-        RECEIVING,
-        *((ACTIVELY_DETUNED,) if active else ()),
-        *((DETUNED_BY_BOTH,) if active and passive else ()),
-        *((BIAS_MISSING, PASSIVELY_DETUNED) if passive else ()),
-        UNPLUGGED,
-    )
-
-
 def _is_detuned(state: ElementState, circuits: Sequence[ElementCircuit]) -> bool:
     if state.plug is Plug.IN and _has(circuits, PinDiode):
         return state.pin_diodes is Diodes.CONDUCT
@@ -286,12 +269,10 @@ def _current_a(parts: Sequence[PartLoad], name: str) -> float:
 def _onsets(
     outcome: CircuitOutcome, emf: NDArray[np.complex128], b1_plus_t: float
 ) -> tuple[tuple[DiodeOnset, ...], ...]:
-    circuits, ports = outcome.circuits, outcome.ports
-    others = array_state(
-        ports.at_operation_ohm, circuits, [PASSIVELY_DETUNED] * len(circuits), frequency_hz=ports.frequency_hz
-    )
-    fields_t = b1_plus_t * np.geomspace(_WEAKEST, 1, _FIELDS)
-    return tuple(
-        diode_onset(circuit, source, source_b1_plus_t=b1_plus_t, b1_plus_t=fields_t, frequency_hz=ports.frequency_hz)
-        for circuit, source in zip(circuits, own_gaps(others, emf), strict=True)
+    return diode_onsets(
+        outcome.ports.at_operation_ohm,
+        outcome.circuits,
+        open_v_per_t=emf / b1_plus_t,
+        b1_plus_t=b1_plus_t * np.geomspace(_WEAKEST, 1, _FIELDS),
+        frequency_hz=outcome.ports.frequency_hz,
     )

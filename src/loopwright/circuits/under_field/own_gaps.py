@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import ArrayState, gap_voltages_v
 from loopwright.circuits.nodal import reduced
-from loopwright.circuits.states import ElementState, Plug, in_state
+from loopwright.circuits.states import ElementState, channel_siemens, in_state
 from loopwright.circuits.surroundings import surroundings_ohm
 from loopwright.circuits.wiring import ElementCircuit, stacked
 
@@ -84,7 +84,7 @@ def own_gap_currents_a(
     tuple of ndarray, shape (g,)
         Currents into the conductor, peak. [A]
     """
-    loads = np.array([0 if state.plug is Plug.OUT else 1 / circuit.receiver.input_ohm for circuit in circuits])
+    loads = np.array([channel_siemens(circuit.receiver, state) for circuit in circuits], dtype=np.complex128)
     found: dict[int, Complexes] = {}
     for numbers, circuit in stacked([in_state(circuit, state) for circuit in circuits]):
         own = list(numbers)

@@ -1,21 +1,18 @@
 """What one failed part does to the current of its element, while everything else of the array is as it should be."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import array_state
-from loopwright.circuits.parts import Capacitor, Inductor, Line
-from loopwright.circuits.states import Diodes, ElementState, Fault, PartOff, PartOpen, PartShort, Plug
+from loopwright.circuits.faults.rules import possible_faults
+from loopwright.circuits.states import Diodes, ElementState, PartFault, PartOff, PartOpen, PartShort, Plug
 from loopwright.circuits.under_field.own_gaps import OwnGaps, own_gap_currents_a, own_gaps
-from loopwright.circuits.wiring import Branch, ElementCircuit, Span
+from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["OFF_VALUE", "SingleFault", "faults_of", "single_faults"]
-
-#: By how much a value is taken to be off, to either side: parts mixed up, cracked, bent or wet (common practice).
-OFF_VALUE = 0.1
+__all__ = ["SingleFault", "faults_of", "single_faults"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +21,7 @@ class SingleFault:
 
     Attributes
     ----------
-    fault : Fault or None
+    fault : PartFault or None
         None is an element with nothing that acts: no diode conducts and nothing is plugged in.
     words : str
         The fault in words.
@@ -34,35 +31,26 @@ class SingleFault:
         Mean gap current of the failed element, peak; NaN where its circuit lacks the part. [A]
     """
 
-    fault: Fault | None
+    fault: PartFault | None
     words: str
     state: str
     current_a: NDArray[np.float64]
 
 
-def faults_of(circuits: Sequence[ElementCircuit]) -> tuple[Fault, ...]:
-    """List what may fail: every part open or short, every value off to either side.
+def faults_of(circuits: Sequence[ElementCircuit]) -> tuple[PartFault, ...]:
+    """List how parts may fail; what befalls receiver, cable or bias belongs to the cases of the whole array.
 
     Parameters
     ----------
     circuits : sequence of ElementCircuit
         One for each element; parts of the same name count once.
     """
-    seen: dict[Fault, None] = {}
+    seen: dict[PartFault, None] = {}
     for circuit in circuits:
-        for branch in circuit.branches:
-            seen.update(dict.fromkeys(_faults_of(branch)))
+        for possible in possible_faults(circuit):
+            if isinstance(possible.fault, PartOpen | PartShort | PartOff):
+                seen[possible.fault] = None
     return tuple(seen)
-
-
-def _faults_of(branch: Branch | Span) -> Iterator[Fault]:
-    part = branch.line if isinstance(branch, Span) else branch.part
-    if not isinstance(part, Line):
-        yield PartOpen(part=branch.name)
-        yield PartShort(part=branch.name)
-    if isinstance(part, Capacitor | Inductor | Line):
-        yield PartOff(part=branch.name, factor=1 - OFF_VALUE)
-        yield PartOff(part=branch.name, factor=1 + OFF_VALUE)
 
 
 def single_faults(
@@ -115,7 +103,7 @@ def single_faults(
 
 
 def _failed(
-    sources: Sequence[OwnGaps], circuits: Sequence[ElementCircuit], state: ElementState, fault: Fault, f: float
+    sources: Sequence[OwnGaps], circuits: Sequence[ElementCircuit], state: ElementState, fault: PartFault, f: float
 ) -> SingleFault:
     failed = state.with_faults(fault)
     current_a = np.full(len(circuits), np.nan)

@@ -9,11 +9,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.array_circuit import ArrayState, array_state, gap_currents_a
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, Fuse, Inductor, Line, Part, PinDiode
-from loopwright.circuits.states import UNPLUGGED, Diodes, ElementState
+from loopwright.circuits.states import UNPLUGGED, Diodes, ElementState, pin_diode_conducts
 from loopwright.circuits.under_field.stresses import stresses
 from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["ElementUnderField", "PartLoad", "StateUnderField", "state_under_field"]
+__all__ = ["ElementUnderField", "PartLoad", "StateUnderField", "share_of_rating", "state_under_field"]
 
 Complexes = NDArray[np.complex128]
 
@@ -137,13 +137,31 @@ def _loads(
     loads: list[list[PartLoad]] = [[] for _ in circuits]
     for found in stresses(solved, emf):
         v, i = found.voltage_v, found.current_a
-        share = _share(circuits[found.element].part(found.part), state, v, i)
+        part = circuits[found.element].part(found.part)
+        share = share_of_rating(part, found.part, state, voltage_v=v, current_a=i)
         loads[found.element].append(PartLoad(name=found.part, voltage_v=v, current_a=i, share=share))
     return loads
 
 
-def _share(part: Part | Line, state: ElementState, voltage_v: float, current_a: float) -> float:
-    """Part of its rating that a part bears; ratings are those of the part before the state made it a passive one."""
+def share_of_rating(part: Part | Line, name: str, state: ElementState, *, voltage_v: float, current_a: float) -> float:
+    """Part of its rating that a part bears.
+
+    Parameters
+    ----------
+    part : Part or Line
+        As it is before the state makes it a passive one.
+    name : str
+        Of the part.
+    state : ElementState
+        Of its element: a PIN diode is held against its current while it conducts, against its voltage while not.
+    voltage_v, current_a : float
+        Peak. [V], [A]
+
+    Returns
+    -------
+    float
+        NaN where no rating was given.
+    """
     match part:
         case Capacitor():
             rated, borne = part.rated_voltage_v, voltage_v
@@ -151,7 +169,7 @@ def _share(part: Part | Line, state: ElementState, voltage_v: float, current_a: 
             rated, borne = part.rated_current_a, current_a
         case Fuse():
             rated, borne = part.rated_current_rms_a, current_a / sqrt(2)
-        case PinDiode() if state.pin_diodes is Diodes.CONDUCT:
+        case PinDiode() if pin_diode_conducts(name, state):
             rated, borne = part.rated_current_a, current_a
         case PinDiode():
             rated, borne = part.rated_voltage_v, voltage_v
