@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from brief.base_brief import INTERFACE, brief_with
 from loopwright.brief.records import LimitRequest
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.sources import Flag
@@ -88,6 +89,14 @@ def test_an_edited_sar_holds_for_every_share_and_room():
     changed = edited(SET, [edit(LimitName.PARTIAL_NORMAL, 3.0, "W/kg"), edit(LimitName.WHOLE_BODY_FIRST, 3.0, "W/kg")])
     assert changed.partial_body("normal", exposed_share=0.2).value == 3.0
     assert changed.whole_body("first level", ambient_temperature_c=40.0).value == 3.0
+
+
+def test_the_time_to_turn_off_is_that_of_the_scanners_plugs():
+    interface = brief_with(interface={**INTERFACE, "turn_off": "20 us"}).interface
+    assert SET.turn_off(None).value == 100.0
+    assert SET.turn_off(interface).value == pytest.approx(20.0)
+    assert SET.turn_off(interface).source.flag is Flag.ASKED
+    assert edited(SET, [edit(LimitName.TURN_OFF, 7.0, "us")]).turn_off(interface).value == 7.0
 
 
 def test_a_new_limit_stands_behind_the_others():

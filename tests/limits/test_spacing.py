@@ -10,7 +10,7 @@ from loopwright.bodies import MeshShape, layered_ellipsoid, layered_slab, layere
 from loopwright.bodies.closest import depth_in_ellipsoid_m
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element
-from loopwright.limits import least_spacing
+from loopwright.limits import Verdict, assess_spacing, least_spacing, packaged_limits
 from triangle_cases import ball, cube
 
 RADIUS_M = 0.08
@@ -111,8 +111,11 @@ class Balls:
 )
 @example(places=[(0.50175, 0.2e-3, 0.1e-3), (0.50618, 0.5e-3, 0.2e-3)])
 def test_bumps_between_the_nodes_are_not_missed(places):
-    """Balls below one side of 200 mm: the distance to each is known, and the least of them is found."""
-    element = ring("A1", radius_m=0.1 * np.sqrt(2), at_m=0.0, sides=4)
+    """Balls below one side of 199 mm: the distance to each is known, and the least of them is found.
+
+    In the example both lie below one piece, the closer one where a golden section does not look.
+    """
+    element = ring("A1", radius_m=0.0995 * np.sqrt(2), at_m=0.0, sides=4)
     start, end = element.vertices_m[:2]
     share, below_m, radius_m = np.array(places).T
     centres_m = start + share[:, None] * (end - start) - below_m[:, None] * [0, 0, 1]
@@ -140,6 +143,18 @@ def test_it_says_what_is_not_in_it():
     found = least_spacing([element], body, half_height_m=0.0)
     assert any("cables" in sentence for sentence in found.limits)
     assert found.missed_m == 100e-6
+
+
+@pytest.mark.parametrize(
+    ("above_mm", "verdict"), [(4.2, Verdict.MET), (4.05, Verdict.NOT_ASSESSED), (3.8, Verdict.NOT_MET)]
+)
+def test_it_is_held_against_its_limit_in_millimetres(above_mm, verdict):
+    slab = layered_slab((0.3, 0.1, 0.3), tissue_names=["gel"])
+    element = ring("A1", radius_m=0.04, at_m=-0.05 - above_mm * 1e-3, axis=1)
+    told = assess_spacing(least_spacing([element], slab, half_height_m=0.0), packaged_limits())
+    assert told.verdict is verdict
+    assert (told.value, told.uncertainty) == (pytest.approx(above_mm, abs=1e-6), pytest.approx(0.1))
+    assert "element A1" in told.why
 
 
 def test_no_elements_have_no_spacing():

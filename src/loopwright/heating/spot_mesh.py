@@ -84,7 +84,7 @@ def decay_length_m(stack: SpotStack, *, sheet_w_per_k: float) -> float:
     ----------
     stack : SpotStack
     sheet_w_per_k : float
-        Conductivity times thickness of the metal. [W/(m K)] times [m]
+        Conductivity times thickness of the metal. [W/K]
 
     Returns
     -------

@@ -7,7 +7,7 @@ from loopwright.limits.heat_told import HotPlace, SurfaceHeat, WholeCoil
 from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet, edited, packaged_limits
 from loopwright.limits.ranking import FaultRow, RankedFault, ranked
-from loopwright.limits.spacing import Spacing, least_spacing
+from loopwright.limits.spacing import Spacing, assess_spacing, least_spacing
 from loopwright.limits.while_transmitting import BodyAlone, DiodeFollowed, ScalarInBody, WhileTransmitting
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "WhileTransmitting",
     "WholeCoil",
     "assess",
+    "assess_spacing",
     "edited",
     "least_spacing",
     "margin_of",

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from loopwright.brief.records import LimitRequest
+from loopwright.brief.records import InterfaceRequest, LimitRequest
 from loopwright.brief.records.transmit import OperatingMode
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.limit_table import LimitRow, limit_rows
@@ -106,6 +106,15 @@ class LimitSet:
         if self._is_edited(limit) or row.value_at_no_mass is None:
             return limit
         return replace(limit, value=row.value_at_no_mass + (limit.value - row.value_at_no_mass) * exposed_share)
+
+    def turn_off(self, interface: InterfaceRequest | None) -> Limit:
+        """Time from detuned to receiving: that of the scanner's plugs where the brief has them, an edit before it."""
+        limit = self.named(LimitName.TURN_OFF)
+        if interface is None or self._is_edited(limit):
+            return limit
+        source = Source(key="", where="the brief: `interface.turn_off`", flag=Flag.ASKED)
+        edition = "interface sheet of the scanner, as the brief tells it"
+        return replace(limit, value=interface.turn_off_s * 1e6, edition=edition, source=source, note="")
 
     def _is_edited(self, limit: Limit) -> bool:
         return any(one.name == limit.name for one in self.replaced)

@@ -9,8 +9,11 @@ from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element
+from loopwright.limits.assessing import assess
+from loopwright.limits.limit import Assessment
+from loopwright.limits.limit_set import LimitName, LimitSet
 
-__all__ = ["Spacing", "least_spacing"]
+__all__ = ["Spacing", "assess_spacing", "least_spacing"]
 
 Real = NDArray[np.float64]
 Triple = tuple[float, float, float]
@@ -106,6 +109,17 @@ def least_spacing(elements: Iterable[Element], skin: Skin, *, half_height_m: flo
     x, y, z = found[at][1].tolist()
     return Spacing(
         distance_m=float(each_m[at]), element=several[at].name, place_m=(x, y, z), each_m=each_m, missed_m=MISSED_M
+    )
+
+
+def assess_spacing(spacing: Spacing, limits: LimitSet) -> Assessment:
+    """Hold the least distance against its limit, in the millimetres of the packaged one; ``missed_m`` is uncertain."""
+    x, y, z = (round(coordinate * 1e3) + 0 for coordinate in spacing.place_m)
+    return assess(
+        limits.named(LimitName.SPACING),
+        spacing.distance_m * 1e3,
+        uncertainty=spacing.missed_m * 1e3,
+        why=f"element {spacing.element} near x {x} mm, y {y} mm, z {z} mm, as drawn; laying by hand is not in it",
     )
 
 

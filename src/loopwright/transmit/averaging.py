@@ -171,7 +171,9 @@ def averaging_cubes(
     mass_table, cover_table = sums_before(mass_kg), sums_before(np.minimum(cover, 1))
     side, low = grown_sides(mass_table, tissue, np.zeros(3, dtype=np.int64), cube_mass_kg, least * (1 - 1e-9))
     background = 1 - box_contents(cover_table, low, side) / side**3
-    valid = (background <= MOST_BACKGROUND + _ROUNDING) & (touched_faces(cover_table, low, side) == 6)
+    valid = background <= MOST_BACKGROUND + _ROUNDING
+    doubtful = valid & (background > _ROUNDING)  # in the others every face lies in tissue
+    valid[doubtful] = touched_faces(cover_table, low[doubtful], side[doubtful]) == 6
     status = np.zeros(mass_kg.shape, dtype=np.int8)
     status[tuple(tissue.T)] = np.where(valid, VoxelStatus.VALID, VoxelStatus.UNUSED)
     reached = _largest(np.zeros(valid.sum()), tissue[valid], side[valid], status)

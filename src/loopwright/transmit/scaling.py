@@ -55,8 +55,8 @@ def exposure_of_level(
     Notes
     -----
     Whole-body SAR: only the model absorbs; where it is a part of the patient, the real one reaches the SAR at a weaker
-    field, and the exposure is on the strong side. Pulses: the peak is that of the strongest; each counts in the rms with
-    its own peak, squared, times the mean power of its shape, its duration and how often it is played.
+    field, and the exposure is on the strong side. Pulses: the peak is that of the strongest; each counts in the rms
+    with its own peak, squared, times the mean power of its shape, its duration and how often it is played.
     """
     match level:
         case RmsLevel():
