@@ -109,7 +109,8 @@ def pins_held(
     elements = [number for number, name in enumerate(array.names) if name in lines]
     if not elements:
         return (), ()
-    f, holds = array.ports.frequency_hz, []
+    f = array.ports.frequency_hz
+    holds: list[PinHold] = []
     for state in conditions:
         states = (state,) * len(array.circuits)
         solved = array_state(array.ports.at_operation_ohm, array.circuits, states, frequency_hz=f)

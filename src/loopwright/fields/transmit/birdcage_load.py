@@ -19,7 +19,7 @@ from loopwright.fields.transmit.birdcage_wires import CageWires, Resonance, wave
 from loopwright.fields.wires.sectors import driven_with_open_gaps
 from loopwright.ground.constants import EPSILON_0_F_PER_M
 from loopwright.ground.device import Device
-from loopwright.ground.errors import NotConvergedError
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.progress import PieceStore, Progress
 
 __all__ = ["CageLoad", "cage_load"]
@@ -118,6 +118,8 @@ def cage_load(
 
     Raises
     ------
+    OutsideModelError
+        When body and resonator are not at one frequency, or a conductor lies within a voxel of the body.
     NotConvergedError
         When the body's solution, or the answers to and fro, do not settle.
 
@@ -126,6 +128,8 @@ def cage_load(
     Sources are full currents and charges.  The body's field drives currents in the shield and, around the open gaps, in
     the conductors; these meet the body in turn, and so on until they no longer matter.
     """
+    if body.frequency_hz != wires.frequency_hz:
+        raise OutsideModelError(f"body at {body.frequency_hz:g} Hz in a birdcage at {wires.frequency_hz:g} Hz")
     patterns = wave_patterns(wires.cage, waves)
     with threadpool_limits(limits=1, user_api="blas"):
         faces = faces_of(body)
