@@ -150,7 +150,7 @@ def row_of(told):
         family=told.case.family,
         noticed_by=tuple(name for name, one in by.items() if one.told is Told.NOTICED),
         largest_current_a=told.largest_current_a,
-        surface_c=None if surface is None else surface.after_c,
+        surface_c=None if surface is None else surface.settled_c,
         surface_uncertainty_c=None if surface is None else surface.uncertainty_k,
         mean_b1_change_percent=100 * (driven.mean - 1),
         least_local_b1=driven.lowest_percent,
@@ -246,7 +246,7 @@ def _assessments(told):
     hot = told.hot_places[0].places[Place.APPLIED_SURFACE]
     worst = told.named(told.ranked[0].row.name)
     held = (
-        (LimitName.SURFACE, hot.after_c, hot.uncertainty_k, f"in “{told.hot_places[0].case}”"),
+        (LimitName.SURFACE, hot.settled_c, hot.uncertainty_k, f"in “{told.hot_places[0].case}”"),
         (LimitName.WHOLE_BODY_NORMAL, sar.whole_body_w_per_kg, 0.02, "in “actively detuned”"),
         (LimitName.PARTIAL_NORMAL, sar.partial_body_w_per_kg, 0.03, "in “actively detuned”"),
         (LimitName.MEAN_B1, 4.8, 0.6, "in “A1: trap coil open (passively detuned, unplugged)”"),

@@ -118,7 +118,7 @@ def test_a_row_tells_fault_condition_place_and_what_comes_of_it():
     assert (row["fault"], row["where"]) == ("trap diode open", "E01")
     assert row["condition"] == "actively and passively detuned"
     assert row["current"] == pytest.approx(1.9)
-    assert row["surface"] == pytest.approx(REST_C + 12.6)
+    assert row["surface"] == pytest.approx(REST_C + 1.1 * 12.6)
     assert row["±"] == pytest.approx(0.12 * 12.6)
     assert row["B1+ worst 1 % [%]"] == pytest.approx(34.0)
     assert row["10 g ratio [1]"] == pytest.approx(1 + 0.4 * 1.9)
@@ -151,7 +151,7 @@ def test_the_worst_and_the_worst_unplugged_are_named_with_the_reason():
     by = {one.question: one.answer for one in section("transmit_faults").answers}
     worst = by["Which single fault is worst, and why?"]
     assert worst.startswith("E01: trap diode open (actively and passively detuned)")
-    assert "46.8 ± 1.5 °C" in worst
+    assert "48.1 ± 1.5 °C in the end" in worst
     assert f"{100 * TOLD.ranked[0].used:.0f} % of what “greatest local B1+” allows" in worst
     assert "unplugged" in by["Which unplugged state is worst?"]
     silent = tuple(replace(one, detection=TOLD.conditions[0].detection) for one in TOLD.faults)
@@ -246,3 +246,15 @@ def test_what_the_page_does_not_tell_depends_on_what_was_told():
     assert "While the scanner transmits" in warm
     assert "nor is any temperature" in cold
     assert "nor is any temperature" not in warm
+
+
+def test_notes_and_limits_without_a_value_are_printed_in_words():
+    first = TOLD.conditions[0]
+    noted = replace(first, notes=("Crossed diodes taken as blocking, though the voltage opens them: E01.",))
+    told = replace(TOLD, conditions=(noted, *TOLD.conditions[1:]))
+    assert table("transmitting", "transmit_notes", told).rows == ((first.case.name, *noted.notes),)
+    assert "transmit_notes" not in [one.name for one in section("transmitting").tables]
+    unknown = assess(replace(TOLD.assessments[0].limit, value=nan, unit="uT"), None, uncertainty=None, why="not told")
+    row = table("held_limits", "limits", replace(TOLD, assessments=(unknown,))).rows[0]
+    assert (row[2], row[3]) == ("–", "µT")
+    assert "no value" in assessment_sentence(unknown)

@@ -45,8 +45,6 @@ class OnRequest:
         Patients and phantoms that load one element.
     draped : DrapedArray or None
         How it lies on the body.
-    while_transmitting : WhileTransmitting or None
-        What it does while the scanner transmits.
     """
 
     conductor_choice: ConductorChoice | None = None
@@ -60,7 +58,6 @@ class OnRequest:
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
     draped: DrapedArray | None = None
-    while_transmitting: WhileTransmitting | None = None
 
 
 #: Of a brief that asks nothing more.

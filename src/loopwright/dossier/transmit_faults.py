@@ -92,35 +92,44 @@ def _normal(ranked: tuple[_Ranked, ...]) -> list[CaseTold]:
 
 def _told(one: _Ranked) -> str:
     ranked, told = one
-    surface = worst_surface_words(ranked)
-    local = local_sar_cell(told)
-    words = local if isinstance(local, str) else printed(local)
-    fuse = told.fuse_opens_after_s
-    used = (
-        f"It uses {100 * ranked.used:.0f} % of what “{ranked.used_of}” allows"
-        if ranked.used_of and isfinite(ranked.used)
-        else f"“{ranked.used_of}” allows it nothing"
-        if ranked.used_of
-        else "No limit could be held against it"
+    fuse_s, name = told.fuse_opens_after_s, told.case.name
+    sentences = (
+        f"{name[:1].upper()}{name[1:]}.",
+        _allowance(ranked),
+        _comes_to(ranked, told),
+        _beyond(told),
+        f"A fuse opens after {printed_in_steps(fuse_s, 's', digits=2)}." if isfinite(fuse_s) else "No fuse opens.",
+        f"Noticed by: {noticed_words(told)}.",
+        *told.notes,
     )
+    return " ".join(sentences)
+
+
+def _allowance(ranked: RankedFault) -> str:
+    if not ranked.used_of:
+        return "No limit could be held against it."
+    if not isfinite(ranked.used):
+        return f"“{ranked.used_of}” allows it nothing."
+    return f"It uses {100 * ranked.used:.0f} % of what “{ranked.used_of}” allows."
+
+
+def _comes_to(ranked: RankedFault, told: CaseTold) -> str:
+    surface, local = worst_surface_words(ranked), local_sar_cell(told)
+    heat = f"the hottest surface on the patient comes to {surface} in the end" if surface else "no heat was computed"
     return (
-        f"{told.case.name[:1].upper()}{told.case.name[1:]}. {used}. "
-        f"{printed(told.largest_current_a)} A peak flow in {told.largest_current_in}"
-        + (f", the hottest surface on the patient comes to {surface}" if surface else ", its heat was not computed")
-        + f", B1+ changes by {printed_to(change_percent(told.b1.as_driven.mean), 1)} % in the mean and "
-        f"{printed_to(worst_percent(told.b1), 1)} % in the worst one per cent of the region, the largest 10 g average "
-        f"is {words} times that without the array. {_beyond(told)}"
-        + (f"A fuse opens after {printed_in_steps(fuse, 's', digits=2)}. " if isfinite(fuse) else "No fuse opens. ")
-        + f"Noticed by: {noticed_words(told)}."
+        f"{printed(told.largest_current_a)} A peak flow in {told.largest_current_in}, {heat}, B1+ changes by "
+        f"{printed_to(change_percent(told.b1.as_driven.mean), 1)} % in the mean and "
+        f"{printed_to(worst_percent(told.b1), 1)} % in the worst one per cent of the region, the largest 10 g average is "
+        f"{local if isinstance(local, str) else printed(local)} times that without the array."
     )
 
 
 def _beyond(told: CaseTold) -> str:
     beyond = told.ratings_exceeded
     if not beyond:
-        return "No part bears more than its rating. "
+        return "No part bears more than its rating."
     more = f" and {len(beyond) - _NAMED} more" if len(beyond) > _NAMED else ""
-    return f"Beyond their rating: {', '.join(beyond[:_NAMED])}{more}. "
+    return f"Beyond their rating: {', '.join(beyond[:_NAMED])}{more}."
 
 
 def _unseen(unseen: list[_Ranked], faults: int) -> str:
@@ -137,7 +146,7 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
     return Table(
         name="transmit_faults",
         caption="One thing wrong, all else as the condition says; normal conditions stand among them. Current: "
-        "largest along any conductor, peak. Surface: hottest on the patient after the duration, and its half-width. "
+        "largest along any conductor, peak. Surface: hottest on the patient in the end, and its half-width. "
         "B1+ against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest "
         "average over that without the array; “at most” is a bound. Used: part of the allowance of the limit named "
         f"beside it. “{NOTHING}”: not computed, or none.",

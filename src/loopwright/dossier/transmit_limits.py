@@ -72,7 +72,7 @@ def _answer(told: WhileTransmitting) -> Answer:
     left = f" Not assessed: {open_}." if open_ else ""
     return Answer(
         question="Which limits are met?",
-        answer=f"Of {len(told.assessments)} limits {counted}. {named}{more}{left}".replace("  ", " "),
+        answer=f"Of {len(told.assessments)} assessments {counted}. {named}{more}{left}".replace("  ", " "),
         section=_SECTION,
     )
 
@@ -105,7 +105,7 @@ def _table(told: WhileTransmitting) -> Table:
 def _cells(one: Assessment) -> Iterator[Cell]:
     limit = one.limit
     unit = UNIT_SYMBOLS.get(limit.unit, limit.unit) or "1"
-    yield from (limit.name, limit.kind.value, limit.value, unit)
+    yield from (limit.name, limit.kind.value, number_or_nothing(limit.value), unit)
     yield from (number_or_nothing(value) for value in (one.value, one.uncertainty, margin_of(one)))
     yield from (one.verdict.value, one.why, limit.edition)
 

@@ -29,7 +29,7 @@ __all__ = [
 #: Stands where there is no value.
 NOTHING = "–"
 #: Units of limits as they are printed.
-UNIT_SYMBOLS = {"degC": "°C", "us": "µs", "ohm": "Ω", "1": ""}
+UNIT_SYMBOLS = {"degC": "°C", "us": "µs", "uT": "µT", "ohm": "Ω", "1": ""}
 _NAMED = 3
 
 
@@ -111,7 +111,7 @@ def worst_surface_words(ranked: RankedFault) -> str:
 def assessment_sentence(one: Assessment) -> str:
     """A value against its limit, in one sentence."""
     limit, unit = one.limit, UNIT_SYMBOLS.get(one.limit.unit, one.limit.unit)
-    against = f"{limit.kind.value} {limit.value:g} {unit}".rstrip()
+    against = "no value" if isnan(limit.value) else f"{limit.kind.value} {limit.value:g} {unit}".rstrip()
     if one.value is None:
         return f"{limit.name}, {against} ({limit.edition}): {Verdict.NOT_ASSESSED.value}, {one.why}."
     known = "" if one.uncertainty is None else f" ± {printed(one.uncertainty, digits=2)}"

@@ -26,6 +26,7 @@ def transmitting_tables(told: WhileTransmitting) -> tuple[Table, ...]:
         *((_diodes(told),) if told.diodes else ()),
         *((_pin_holds(told),) if told.pin_holds else ()),
         *((_pin_recovery(told),) if told.pin_recovery else ()),
+        *((_notes(told),) if any(one.notes for one in told.cases) else ()),
         *((_assumptions(told),) if told.limits or told.not_described else ()),
     )
 
@@ -212,6 +213,16 @@ def _pin_recovery(told: WhileTransmitting) -> Table:
             (str(number), 1e6 * one.takes_s, 1e6 * one.allowed_s, one.margin)
             for number, one in enumerate(told.pin_recovery, start=1)
         ),
+    )
+
+
+def _notes(told: WhileTransmitting) -> Table:
+    return Table(
+        name="transmit_notes",
+        caption="Cases in which the field puts parts into another state than the one that was taken.",
+        columns=(Column(title="case"), Column(title="what is otherwise")),
+        rows=tuple((one.case.name, note) for one in told.cases for note in one.notes),
+        rows_on_page=_ROWS // 2,
     )
 
 

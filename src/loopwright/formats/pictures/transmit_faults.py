@@ -73,7 +73,7 @@ def _surfaces(axes: Axes, shown: tuple[_Ranked, ...], told: WhileTransmitting) -
     axes.set_xlim(rest_c, max(largest, limit.value) + 0.06 * (max(largest, limit.value) - rest_c))
     axes.set_xlabel("hottest surface on the patient [°C]")
     return (
-        f"Left: hottest surface on the patient after the sequence, from the {rest_c:.1f} °C at rest; whiskers: "
+        f"Left: hottest surface on the patient in the end, from the {rest_c:.1f} °C at rest; whiskers: "
         "half-width; dashed: limit, for adults' skin."
     )
 
