@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from loopwright.heating.array_spots import CONDUCTOR, ArraySpots
 from loopwright.heating.hot_spots import SpotKind, rise_bound_k_per_w
 from loopwright.heating.local import LocalResponse, PlaceRise, local_response
-from loopwright.heating.spot import Place
+from loopwright.heating.spot import Part, Place
 
 __all__ = ["ARRAY_HEAT_LIMITS", "SPREAD_OF_VALUES", "ArrayHeat", "array_heat", "rises_k"]
 
@@ -127,6 +127,7 @@ def _beside_k_per_w(heat: ArrayHeat, place: Place) -> Floats:
     """Most that a watt of one source adds at another, shape (where, of which); nought of a source to itself. [K/W]"""
     spots = heat.spots
     places_m = np.array([source.position_m for source in spots.sources])
+    sizes_m = np.array([_size_m(spots.kinds[source.kind]) for source in spots.sources])
     found = np.zeros((len(spots.sources),) * 2)
     for at, source in enumerate(spots.sources):
         response = heat.responses.get(spots.kinds[source.kind])
@@ -138,10 +139,15 @@ def _beside_k_per_w(heat: ArrayHeat, place: Place) -> Floats:
             away = np.linalg.norm(places_m[:, None] - ring_m[None], axis=-1).min(axis=1)
             found[:, at] = _at_most(surface, surface.points_m[:, 1], away)
         else:
-            away = np.linalg.norm(places_m - places_m[at], axis=1)
+            away = np.maximum(np.linalg.norm(places_m - places_m[at], axis=1), (sizes_m + sizes_m[at]) / 2)
             found[:, at] = _at_most(surface, np.hypot(surface.points_m[:, 0], surface.points_m[:, 1]), away)
         found[at, at] = 0.0
     return found
+
+
+def _size_m(kind: SpotKind) -> float:
+    """Smaller side of a part: parts at one gap stand side by side. [m]"""
+    return min(kind.heat.length_m, kind.heat.width_m) if isinstance(kind.heat, Part) else 0.0
 
 
 def _at_most(surface: PlaceRise, reach_m: Floats, distance_m: Floats) -> Floats:

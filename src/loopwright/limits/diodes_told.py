@@ -1,6 +1,7 @@
 """Diodes in the normal conditions: what the field makes of crossed ones, and whether bias holds PIN diodes."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,10 +14,10 @@ from loopwright.circuits.parts import CrossedDiodes
 from loopwright.circuits.states import RECEIVING, ElementState, Plug
 from loopwright.circuits.under_field.driven_diodes import drive_array
 from loopwright.circuits.under_field.driven_onsets import driven_onsets
-from loopwright.circuits.under_field.pin_hold import PinBias, PinHold, PinRecovery, pin_holds, pin_recovery
+from loopwright.circuits.under_field.pin_bias import PinBias, bias_of_line
+from loopwright.circuits.under_field.pin_hold import PinHold, PinRecovery, pin_holds, pin_recovery
 from loopwright.circuits.under_field.stresses import stresses
 from loopwright.circuits.wiring import Branch
-from loopwright.ground.sources import Flag, Source
 from loopwright.limits.while_transmitting import DiodeFollowed
 from loopwright.transmit.driven_array import DrivenArray
 from loopwright.transmit.lie import Lie, changes_of_b1
@@ -128,12 +129,5 @@ def _served(line: LineCheck, names: Sequence[str]) -> tuple[str, ...]:
 
 def _bias(line: LineCheck, interface: InterfaceRequest, state: ElementState) -> PinBias:
     """What one diode of a line is given; nothing holds it off where the plug is out."""
-    return PinBias(
-        forward_current_a=line.current_a / line.line.branches,
-        reverse_voltage_v=interface.reverse_voltage_v / line.line.diodes if state.plug is Plug.IN else 0.0,
-        reverse_current_a=interface.reverse_current_a / line.line.branches,
-        carrier_lifetime_s=line.line.diode.carrier_lifetime_s,
-        layer_m=line.line.diode.layer_m,
-        turn_off_s=interface.turn_off_s,
-        source=Source(key="", where=f"the diodes of bias line {line.line.name} in the brief", flag=Flag.ASKED),
-    )
+    plugged = bias_of_line(line, interface)
+    return plugged if state.plug is Plug.IN else replace(plugged, reverse_voltage_v=0.0)

@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright.brief.records import Brief
 from loopwright.brief.records.heat import HeatRequest
+from loopwright.circuits.states import Plug
 from loopwright.conductors import DressedLayout
 from loopwright.heating.array_heat import array_heat
 from loopwright.heating.array_spots import array_spots
@@ -73,13 +74,18 @@ def heat_asked(
 def coil_as_a_whole(
     request: HeatRequest, stack: SpotStack, elements: Sequence[Element], told: Sequence[CaseTold], *, duration_s: float
 ) -> WholeCoil:
-    """The coil at one temperature, in the case in which the array takes up most."""
-    worst = max(told, key=lambda one: one.array_w)
+    """The coil at one temperature, in the case in which array and preamplifiers, where plugged in, make most heat."""
+    drawn_w = len(elements) * request.preamplifier_power_w
+
+    def preamplifiers_w(one: CaseTold) -> float:
+        return drawn_w if any(state.plug is Plug.IN for state in one.case.states) else 0.0
+
+    worst = max(told, key=lambda one: one.array_w + preamplifiers_w(one))
     return whole_coil(
         stack,
         case=worst.case.name,
         array_w=worst.array_w,
-        preamplifiers_w=len(elements) * request.preamplifier_power_w,
+        preamplifiers_w=preamplifiers_w(worst),
         area_m2=sum(_area_m2(element) for element in elements),
         duration_s=duration_s,
     )

@@ -11,7 +11,6 @@ from loopwright.limits.case_told import CaseTold
 from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet
 from loopwright.limits.ranking import RankedFault
-from loopwright.limits.spacing import Spacing
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.global_sar import GlobalSar
 
@@ -22,7 +21,6 @@ __all__ = [
     "rest_not_assessed",
     "rms_assessment",
     "sar_assessments",
-    "spacing_assessment",
     "worst_over_cases",
 ]
 
@@ -148,7 +146,7 @@ def worst_over_cases(
     for place, _ in enumerate(_RANKED):
         for several in (normal, faulty):
             if several:
-                yield worst_of(one.assessments[place] for one in several)
+                yield _rating_told(worst_of(one.assessments[place] for one in several))
     if duration_s >= _LONG_S:
         limit = limits.named(LimitName.SURFACE_LONG)
         for several in (normal, faulty):
@@ -164,24 +162,20 @@ def worst_over_cases(
                 )
 
 
-def spacing_assessment(limits: LimitSet, spacing: Spacing) -> Assessment:
-    """Least distance of a conductor from the skin."""
-    return assess(
-        limits.named(LimitName.SPACING),
-        1e3 * spacing.distance_m,
-        uncertainty=1e3 * spacing.missed_m,
-        why=f"{spacing.element}, as draped",
-    )
+def _rating_told(found: Assessment) -> Assessment:
+    if found.limit.name != LimitName.RATING or found.value is not None:
+        return found
+    return replace(found, why="the circuit of the brief gives no part a rating")
 
 
-def rms_assessment(exposure: Exposure, *, largest_b1_rms_t: float | None, uncertainty_t: float) -> Assessment:
+def rms_assessment(exposure: Exposure, *, largest_b1_rms_t: float, uncertainty_t: float) -> Assessment:
     """The rms field of the sequence against the largest of the scanner.
 
     Parameters
     ----------
     exposure : Exposure
-    largest_b1_rms_t : float or None
-        Of the scanner; None where nobody told it. [T]
+    largest_b1_rms_t : float
+        Of the scanner. [T]
     uncertainty_t : float
         Half-width of the rms field, nought where the brief tells it. [T]
     """
@@ -189,13 +183,11 @@ def rms_assessment(exposure: Exposure, *, largest_b1_rms_t: float | None, uncert
         name="largest B1+ rms of the scanner",
         quantity="B1+ rms of the sequence",
         kind=LimitKind.AT_MOST,
-        value=float("nan") if largest_b1_rms_t is None else 1e6 * largest_b1_rms_t,
+        value=1e6 * largest_b1_rms_t,
         unit="uT",
         edition="the scanner, as the brief tells it",
         source=Source(key="", where="the brief: largest_b1_rms", flag=Flag.ASKED),
     )
-    if largest_b1_rms_t is None:
-        return assess(limit, None, uncertainty=None, why="the brief does not tell the largest of the scanner")
     return assess(limit, 1e6 * exposure.rms_b1_plus_t, uncertainty=1e6 * uncertainty_t, why="the level of the brief")
 
 

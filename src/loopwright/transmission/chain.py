@@ -1,6 +1,6 @@
 """What the array does while the scanner transmits, read aloud. The file of this folder to read first."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,26 +67,42 @@ def while_transmitting(
             "none. Describe `circuit`; elements of coaxial line are not computed under the transmit field."
         )
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
-    lie = _lie(asked, dressed, network, body, means)
-    states = conditions_at_peak(lie.driven, peak_t=asked.exposure.peak_b1_plus_t)
-    normal = _normal_cases(circuit, states)
-    told = tell_cases(
-        lie,
-        (*normal, *_faults(asked, lie, states)),
-        exposure=asked.exposure,
-        region=asked.region,
-        sar=asked.sar,
-        received_v_per_t=received_open_v_per_t(network, _nodes_m(dressed), asked.source.sense),
-        lines=() if asked.check is None else asked.check.lines,
-        progress=means.progress,
-    )
+    designed = _lie(asked, dressed, network, body, means)
+    states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
+    lain = [(designed, (*_normal_cases(circuit, states), *_faults(asked, designed, states)))]
+    lain += _lain_otherwise(asked, designed, states)
+    told: list[limits.CaseTold] = []
+    for lie, cases in lain:
+        told += tell_cases(
+            lie,
+            cases,
+            exposure=asked.exposure,
+            region=asked.region,
+            sar=asked.sar,
+            received_v_per_t=received_open_v_per_t(network, _nodes_m(dressed), asked.source.sense),
+            lines=() if asked.check is None else asked.check.lines,
+            progress=means.progress,
+        )
     heat = None
     if brief.heat is not None and asked.stack is not None:
         means.progress.note("heat of the hottest parts and conductors")
-        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=lie.driven, told=told)
-    ranked_names = {*(state.name for state in states), BIAS_MISSING.name}
-    found = look_closer(asked, lie, told, ranked_names=ranked_names, states=states, heat=heat)
-    return outcome_of(asked, lie, found, states, dressed)
+        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=designed.driven, told=told)
+    found = look_closer(
+        asked,
+        told,
+        [lie for lie, cases in lain for _ in cases],
+        transmitting=[*(state.name for state in states), BIAS_MISSING.name],
+        heat=heat,
+    )
+    return outcome_of(asked, designed, found, states, dressed)
+
+
+def _lain_otherwise(
+    asked: Asked, designed: Lie, states: Sequence[ElementState]
+) -> Iterator[tuple[Lie, tuple[ArrayCase, ...]]]:
+    """Lies of a carrier that is worn wrongly, each with its cases: none is solved, and the outcome says so."""
+    del asked, designed, states
+    yield from ()
 
 
 def _lie(

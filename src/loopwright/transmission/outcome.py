@@ -36,9 +36,10 @@ def outcome_of(
     peak_t = asked.exposure.peak_b1_plus_t
     conditions = tuple(one for one in found.told if not one.case.failed)
     holds, recovery = _pins(asked, lie, states)
-    looked_at = [number for number, one in enumerate(found.told) if one.case.name in found.worst]
     assessments = tuple(_assessments(asked, found, states, holds, recovery))
     warm, stack = asked.brief.heat, asked.stack
+    ranked_names = {one.row.name for one in found.ranked}
+    possible = [one for one in found.told if one.case.name in ranked_names]
     return limits.WhileTransmitting(
         source=asked.source.name,
         frequency_hz=asked.source.frequency_hz,
@@ -48,20 +49,20 @@ def outcome_of(
         conditions=conditions,
         faults=tuple(one for one in found.told if one.case.failed),
         ranked=found.ranked,
-        worst=found.worst,
-        worst_sure_w_per_kg=found.bound_left * asked.sar.peak_w_per_kg,
+        worst=tuple(found.told[number].case.name for number in found.worst),
+        worst_sure_w_per_kg=found.bound_left_w_per_kg,
         assessments=assessments,
         limit_set=limit_set_of(asked.brief),
         spacing=asked.spacing,
         diodes=diodes_followed(lie, states, peak_t=peak_t, region=asked.region),
         pin_holds=holds,
         pin_recovery=recovery,
-        hot_places=() if heat is None else hottest_of_all(heat, looked_at, _OF_ALL),
+        hot_places=() if heat is None else hottest_of_all(heat, found.worst, _OF_ALL),
         surface_at_rest_c=float("nan") if heat is None else heat.at_rest_c,
         whole_coil=None
         if warm is None or stack is None
-        else coil_as_a_whole(warm, stack, elements, found.told, duration_s=request.duration_s),
-        probes=None if heat is None or warm is None else probes_for(heat, looked_at, probes=warm.probes),
+        else coil_as_a_whole(warm, stack, elements, possible, duration_s=request.duration_s),
+        probes=None if heat is None or warm is None else probes_for(heat, found.worst, probes=warm.probes),
         maps=found.maps,
         limits=granted(lie, heat),
         not_described=tuple(not_described(asked.brief, asked.check)),
@@ -100,26 +101,40 @@ def _assessments(
     recovery: Sequence[PinRecovery],
 ) -> Iterator[limits.Assessment]:
     limit_set, names = limit_set_of(asked.brief), [state.name for state in states]
-    scanner, heat = asked.request.scanner_limits, asked.brief.heat
-    ranked_names = {one.row.name for one in found.ranked}
-    most = max((one for one in found.told if one.case.name in ranked_names), key=lambda one: one.absorbed_w)
-    sar = judged.JudgedSar(
-        case=most.case.name, sar=asked.global_sar(most.absorbed_w), uncertainty=asked.uncertainty, head=_head(asked)
-    )
     told = list(judged.worst_over_cases(found.ranked, names, duration_s=asked.request.duration_s, limits=limit_set))
-    ambient_c = _ROOM_C if heat is None else heat.ambient_temperature_k - _ICE_K
-    told += judged.sar_assessments(limit_set, sar, mode=scanner.operating_mode, ambient_temperature_c=ambient_c)
+    for several in _normal_and_faulty(found, names):
+        told += _sar(asked, limit_set, several)
     plugged = next(one for one in found.told if one.case.name == names[0])
     told += judged.b1_assessments(limit_set, plugged)
-    told.append(judged.spacing_assessment(limit_set, asked.spacing))
-    told.append(
-        judged.rms_assessment(
-            asked.exposure, largest_b1_rms_t=_largest_rms_t(asked), uncertainty_t=_rms_uncertainty_t(asked)
+    told.append(limits.assess_spacing(asked.spacing, limit_set))
+    if (largest_t := _largest_rms_t(asked)) is not None:
+        told.append(
+            judged.rms_assessment(asked.exposure, largest_b1_rms_t=largest_t, uncertainty_t=_rms_uncertainty_t(asked))
         )
-    )
     told += judged.bias_assessments(limit_set, holds, recovery)
     yield from told
     yield from judged.rest_not_assessed(limit_set, told)
+
+
+def _normal_and_faulty(found: Found, names: Sequence[str]) -> Iterator[tuple[limits.CaseTold, ...]]:
+    """Conditions in which the scanner transmits, and single faults, where there are any."""
+    for several in (
+        tuple(one for one in found.told if one.case.name in names),
+        tuple(one for one in found.told if one.case.failed),
+    ):
+        if several:
+            yield several
+
+
+def _sar(asked: Asked, limit_set: limits.LimitSet, cases: Sequence[limits.CaseTold]) -> Iterator[limits.Assessment]:
+    """Global SAR of the case among these in which the body takes up most."""
+    most, heat = max(cases, key=lambda one: one.absorbed_w), asked.brief.heat
+    sar = judged.JudgedSar(
+        case=most.case.name, sar=asked.global_sar(most.absorbed_w), uncertainty=asked.uncertainty, head=_head(asked)
+    )
+    mode = asked.request.scanner_limits.operating_mode
+    ambient_c = _ROOM_C if heat is None else heat.ambient_temperature_k - _ICE_K
+    return judged.sar_assessments(limit_set, sar, mode=mode, ambient_temperature_c=ambient_c)
 
 
 def _head(asked: Asked) -> str:

@@ -1,6 +1,6 @@
 """Local SAR of the cases of a lie: a bound for every one, averages over 10 g for the few that may be the worst."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -114,13 +114,15 @@ def told_sar(sar: BodySar, cube_sar_w_per_kg: Real) -> LocalSar:
     return local_sar(sar.body, sar.cubes, cube_sar_w_per_kg, sar.without_w_per_kg)
 
 
-def _each_cube_sar(lie: Lie, sar: BodySar, amplitude: Complexes) -> list[Real]:
-    return [row for one in amplitude for row in _cube_sar(lie.body, sar.cubes, lie.reply, one[None])]
+def _each_cube_sar(lie: Lie, sar: BodySar, amplitude: Complexes) -> Iterator[Real]:
+    return _cube_sar(lie.body, sar.cubes, lie.reply, amplitude)
 
 
-def _cube_sar(body: Body, cubes: AveragingCubes, reply: TransmitReply, amplitude: Complexes) -> Real:
+def _cube_sar(body: Body, cubes: AveragingCubes, reply: TransmitReply, amplitude: Complexes) -> Iterator[Real]:
+    """Average over every cube, one row of amplitudes after the other: all of them together would fill the memory."""
     voxels = body.voxel_cover() > 0
-    return cube_sar_of_cases_w_per_kg(body, cubes, voxels, electric_field_by_case_v_per_m(reply, body, amplitude))
+    for field in electric_field_by_case_v_per_m(reply, body, amplitude):
+        yield from cube_sar_of_cases_w_per_kg(body, cubes, voxels, [field])
 
 
 def _groups(cubes: AveragingCubes) -> NDArray[np.int64]:
