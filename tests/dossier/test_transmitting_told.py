@@ -10,8 +10,8 @@ from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.dossier import compile_dossier
 from loopwright.dossier.transmit_words import assessment_sentence
 from loopwright.dossier.transmitting import transmit_sections
-from loopwright.limits import CAUTIONS, LimitName, Verdict, assess
-from made_transmit import EXPOSURE, REST_C, made_transmit, with_transmit, without_heat
+from loopwright.limits import CAUTIONS, LimitName, Verdict, assess, ranked
+from made_transmit import EXPOSURE, REST_C, made_transmit, row_of, with_transmit, without_heat
 from synthetic_evidence import synthetic_evidence
 
 NAMES = tuple(f"E{k + 1:02d}" for k in range(6))
@@ -258,3 +258,26 @@ def test_notes_and_limits_without_a_value_are_printed_in_words():
     row = table("held_limits", "limits", replace(TOLD, assessments=(unknown,))).rows[0]
     assert (row[2], row[3]) == ("–", "µT")
     assert "no value" in assessment_sentence(unknown)
+
+
+def test_without_a_passive_trap_the_unplugged_array_is_the_worst_unplugged_state():
+    tuned = next(one for one in TOLD.conditions if one.case.name == "unplugged, no diode acting")
+    rows = [row_of(one) for one in (tuned, *TOLD.faults)]
+    bad = replace(TOLD, ranked=ranked(rows, TOLD.limit_set, surface_at_rest_c=REST_C))
+    by = {one.question: one.answer for one in section("transmit_faults", bad).answers}
+    assert by["Which unplugged state is worst?"].startswith("Unplugged, no diode acting. It uses 420 %")
+    assert "Without any fault" not in by["Which unplugged state is worst?"]
+    good = {one.question: one.answer for one in section("transmit_faults").answers}
+    assert "Without any fault, passively detuned, unplugged" in good["Which unplugged state is worst?"]
+
+
+def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
+    by = {one.question: one.answer for one in section("transmit_heat").answers}
+    assert "to 48.1 ± 1.5 °C in the end, from 34.2 °C, against 41 °C" in by["What gets how hot?"]
+    assert "Limit not met, margin −8.6 K" in by["What gets how hot?"]
+
+
+def test_each_limit_is_sourced_once_however_often_it_was_held():
+    twice = replace(TOLD, assessments=(*TOLD.assessments, TOLD.assessments[0]))
+    assert len(table("held_limits", "limits", twice).rows) == len(TOLD.assessments) + 1
+    assert len(table("held_limits", "limits_sources", twice).rows) == len(TOLD.assessments)

@@ -23,6 +23,7 @@ from loopwright.dossier.evidence import (
     NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
+    ScalarMap,
     TissueLine,
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
@@ -86,8 +87,7 @@ def gather(
         Answers to what the brief asks beside the array.
     """
     tuned = as_tuned(dressed, fine.array)
-    further = (*kept_maps(on_request.circuit_cost), *transmit_maps(on_request.while_transmitting))
-    maps = map_set(fine.body, fine.quality, brief.imaging, further=further)
+    maps = map_set(fine.body, fine.quality, brief.imaging, further=_further_maps(on_request))
     return Evidence(
         title=brief.title,
         tool_version=tool_version,
@@ -127,6 +127,10 @@ def gather(
         draped=on_request.draped,
         while_transmitting=on_request.while_transmitting,
     )
+
+
+def _further_maps(on_request: OnRequest) -> tuple[ScalarMap, ...]:
+    return (*kept_maps(on_request.circuit_cost), *transmit_maps(on_request.while_transmitting))
 
 
 def _body(body: Body, cautions: tuple[str, ...]) -> BodyEvidence:

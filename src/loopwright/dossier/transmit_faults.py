@@ -78,7 +78,8 @@ def _answers(ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
         yield Answer(question="Which single fault is worst, and why?", answer=_told(faults[0]), section=_SECTION)
     without = [one for one in ranked if unplugged(one[1])]
     if without:
-        yield Answer(question="Which unplugged state is worst?", answer=_told(without[0]), section=_SECTION)
+        told = " ".join((_told(without[0]), *_without_fault(without)))
+        yield Answer(question="Which unplugged state is worst?", answer=told, section=_SECTION)
     unseen = [one for one in faults if noticed_words(one[1]) == "nothing"]
     if faults:
         doubtful = sum(noticed_words(told) == "cannot be told" for _, told in faults)
@@ -105,6 +106,14 @@ def _told(one: _Ranked) -> str:
     return " ".join(sentences)
 
 
+def _without_fault(without: list[_Ranked]) -> Iterator[str]:
+    """Of the unplugged states in which nothing failed the worst, where a fault stands before it."""
+    sound = [one for one in without if noticed_words(one[1]) == "not applicable"]
+    if sound and sound[0] is not without[0]:
+        ranked, told = sound[0]
+        yield f"Without any fault, {told.case.name}, rank {ranked.rank}: {_allowance(ranked)} {_comes_to(ranked, told)}"
+
+
 def _allowance(ranked: RankedFault) -> str:
     if not ranked.used_of:
         return "No limit could be held against it."
@@ -119,8 +128,8 @@ def _comes_to(ranked: RankedFault, told: CaseTold) -> str:
     return (
         f"{printed(told.largest_current_a)} A peak flow in {told.largest_current_in}, {heat}, B1+ changes by "
         f"{printed_to(change_percent(told.b1.as_driven.mean), 1)} % in the mean and "
-        f"{printed_to(worst_percent(told.b1), 1)} % in the worst one per cent of the region, the largest 10 g average is "
-        f"{local if isinstance(local, str) else printed(local)} times that without the array."
+        f"{printed_to(worst_percent(told.b1), 1)} % in the worst one per cent of the region, the largest 10 g average "
+        f"is {local if isinstance(local, str) else printed(local)} times that without the array."
     )
 
 

@@ -14,7 +14,7 @@ from loopwright.dossier.numbers import (
 from loopwright.dossier.transmit_heat_tables import heat_tables
 from loopwright.heating.probes import ProbePlan
 from loopwright.heating.spot import Place
-from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting
+from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting, margin_of
 
 __all__ = ["heat_section"]
 
@@ -86,20 +86,33 @@ def _answers(told: WhileTransmitting) -> Iterator[Answer]:
 
 
 def _hottest(told: WhileTransmitting, hot: HotPlace) -> str:
-    limit = told.limit_set.named(LimitName.SURFACE)
     surface, part = hot.places.get(Place.APPLIED_SURFACE), hot.places.get(Place.PART)
-    over = (
-        ""
-        if surface is None
-        else f" The surface that faces the skin comes to {_told(surface, surface.after_c)} after "
+    where = f"The {hot.part} of {hot.element}, at {printed_position(hot.position_m)}, in “{hot.case}”"
+    sentences = (
+        f"{where}: {printed(hot.power_w)} W.",
+        *(() if surface is None else (_over_time(told, surface),)),
+        *(() if part is None else (f"The part itself comes to {_told(part, part.after_c)}.",)),
+        *_verdicts(told),
+    )
+    return " ".join(sentences)
+
+
+def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:
+    limit = told.limit_set.named(LimitName.SURFACE)
+    return (
+        f"The surface that faces the skin comes to {_told(surface, surface.after_c)} after "
         f"{printed_in_steps(told.exposure.duration_s, 's')} and to {_told(surface, surface.settled_c)} in the end, "
         f"from {printed_to(surface.start_c, 1)} °C, against {limit.value:g} °C ({limit.edition})."
     )
-    inside = "" if part is None else f" The part itself comes to {_told(part, part.after_c)}."
-    return (
-        f"The {hot.part} of {hot.element}, at {printed_position(hot.position_m)}, in “{hot.case}”: "
-        f"{printed(hot.power_w)} W.{over}{inside}"
-    )
+
+
+def _verdicts(told: WhileTransmitting) -> Iterator[str]:
+    """What that limit came to: once for the normal conditions and once for faults, where both were assessed."""
+    for one in told.assessments:
+        margin = margin_of(one)
+        if one.limit.name == LimitName.SURFACE:
+            left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
+            yield f"Limit {one.verdict.value}{left}: {one.why}."
 
 
 def _told(heat: SurfaceHeat, value_c: float) -> str:

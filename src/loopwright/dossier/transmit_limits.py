@@ -116,8 +116,8 @@ def _sources(told: WhileTransmitting) -> Table:
         caption="Of what each limit is, where it was read, for whom and when it holds.",
         columns=tuple(Column(title=title) for title in ("limit", "of what", "source", "note")),
         rows=tuple(
-            (one.limit.name, one.limit.quantity, str(one.limit.source), one.limit.note or NOTHING)
-            for one in told.assessments
+            (limit.name, limit.quantity, str(limit.source), limit.note or NOTHING)
+            for limit in {one.limit.name: one.limit for one in told.assessments}.values()
         ),
     )
 
