@@ -8,10 +8,10 @@ import pytest
 
 from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.dossier import compile_dossier
-from loopwright.dossier.transmit_words import assessment_sentence
+from loopwright.dossier.transmit_words import assessment_sentence, worst_percent
 from loopwright.dossier.transmitting import transmit_sections
 from loopwright.limits import CAUTIONS, LimitName, Verdict, assess, ranked
-from made_transmit import EXPOSURE, REST_C, made_transmit, row_of, with_transmit, without_heat
+from made_transmit import EXPOSURE, REST_C, change, made_transmit, row_of, with_transmit, without_heat
 from synthetic_evidence import synthetic_evidence
 
 NAMES = tuple(f"E{k + 1:02d}" for k in range(6))
@@ -281,3 +281,8 @@ def test_each_limit_is_sourced_once_however_often_it_was_held():
     twice = replace(TOLD, assessments=(*TOLD.assessments, TOLD.assessments[0]))
     assert len(table("held_limits", "limits", twice).rows) == len(TOLD.assessments) + 1
     assert len(table("held_limits", "limits_sources", twice).rows) == len(TOLD.assessments)
+
+
+def test_the_worst_one_per_cent_is_that_which_lies_farther_from_no_change():
+    assert worst_percent(change(0.7, 1.1)) == pytest.approx(-30.0)
+    assert worst_percent(change(0.9, 1.3)) == pytest.approx(30.0)
