@@ -1,4 +1,4 @@
-"""The whole job of a transmitting scanner on a small array: power, order of faults, limits, and that nothing is dared."""
+"""The whole job of a transmitting scanner on a small array: power, order of faults, limits, verdicts."""
 
 import re
 from dataclasses import fields, is_dataclass
@@ -51,7 +51,8 @@ def test_without_a_passive_trap_the_unplugged_array_is_far_worse():
     caught, loose = with_trap.named(PASSIVE), without.named(UNPLUGGED.name)
     assert loose.largest_current_a > 100 * caught.largest_current_a
     assert loose.absorbed_w > 5 * caught.absorbed_w
-    assert abs(caught.b1.as_driven.mean - 1) < 0.01 < 0.5 < abs(loose.b1.as_driven.mean - 1)
+    assert caught.b1.as_driven.mean == pytest.approx(1, abs=0.01)
+    assert loose.b1.as_driven.mean > 1.5
     assert loose.local_sar.ratio > 10
     assert caught.local_sar.ratio == pytest.approx(1, abs=0.02)
 
@@ -67,19 +68,17 @@ def test_a_bad_design_stands_in_the_table_as_such():
     assert "mean change of B1+" in {one.limit.name for one in sound if one.verdict is Verdict.NOT_MET}
 
 
-def test_a_lost_pin_trap_is_the_worst_fault_of_a_plugged_array_that_has_no_other():
-    plugged = [one for one in once(PIN_ONLY).ranked if one.row.family == "actively detuned"]
-    lost = {
-        "D trap 2 open; trap lost",
-        "L trap 2 open; trap lost",
-        "D trap 2 without bias: its choke or bias wire open",
-    }
-    lost |= {"cable to the element broken: neither receiver nor bias"}
-    lost |= {"D trap 2 inductance -10 %"}
-    first = plugged[0].row.name
-    assert any(words in first for words in lost), first
-    places = {words: next(r for r, one in enumerate(plugged) if words in one.row.name) for words in list(lost)[:2]}
-    assert max(places.values()) < len(plugged) / 4
+def test_a_plugged_array_is_worst_where_neither_bias_nor_preamplifier_holds_an_element():
+    """A lost PIN trap leaves the low input of the preamplifier, a broken cable nothing."""
+    found = once(PIN_ONLY)
+    plugged = [one.row for one in found.ranked if one.row.family == "actively detuned"]
+    assert all("cable to the element broken" in row.name for row in plugged[:3])
+    lost, broken = (
+        next(row.largest_current_a for row in plugged if words in row.name)
+        for words in ("A1: D trap 2 open; trap lost", "A1: cable to the element broken")
+    )
+    sound = next(row.largest_current_a for row in plugged if row.name == "actively detuned")
+    assert broken > 10 * lost > 100 * sound
 
 
 @pytest.mark.parametrize("protection", [TRAPS, PIN_ONLY])
@@ -127,9 +126,12 @@ def test_heat_starts_on_warm_skin_and_rises_from_there():
     assert surface == sorted(surface, reverse=True)
     assert len(found.probes.probes) == 3
     (normal, faulty) = (one for one in found.assessments if one.limit.name == "surface temperature")
-    assert normal.value < faulty.value and normal.verdict is Verdict.MET
+    assert normal.value < faulty.value
+    assert normal.verdict is Verdict.MET
     cold = once(TRAPS)
-    assert cold.probes is None and cold.hot_places == () and np.isnan(cold.surface_at_rest_c)
+    assert cold.probes is None
+    assert cold.hot_places == ()
+    assert np.isnan(cold.surface_at_rest_c)
     unknown = [one for one in cold.assessments if one.limit.name.startswith("surface temperature")]
     assert {one.verdict for one in unknown} == {Verdict.NOT_ASSESSED}
 
