@@ -113,6 +113,16 @@ def test_currents_that_the_diodes_follow_are_those_of_the_states_they_end_in():
     assert own[0].b1_below > own[0].b1_at_onset > own[0].b1_at_peak
 
 
+def test_an_inductive_loop_keeps_flux_out():
+    """With one of its capacitors bridged an element resonates below the field, and its current opposes it."""
+    found = once(TRAPS)
+    own = [fault for fault in found.faults if fault.case.name.endswith(f"C trap 3 short ({PASSIVE})")]
+    assert len(own) == 3
+    for fault in own:
+        assert fault.b1.as_driven.mean < 0.98
+        assert fault.b1.as_driven.lowest < 0.85
+
+
 @pytest.mark.long
 def test_heat_starts_on_warm_skin_and_rises_from_there():
     found = once(TRAPS, HEAT)
