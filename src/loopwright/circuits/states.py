@@ -56,6 +56,7 @@ __all__ = [
     "PartShort",
     "Plug",
     "PlugContact",
+    "bias_reaches",
     "channel_siemens",
     "in_state",
     "pin_diode_conducts",
@@ -150,7 +151,12 @@ def in_state(circuit: ElementCircuit, state: ElementState) -> ElementCircuit:
 
 def pin_diode_conducts(name: str, state: ElementState) -> bool:
     """Whether the bias of a state reaches the PIN diode of this name."""
-    return state.pin_diodes is Diodes.CONDUCT and not any(
+    return state.pin_diodes is Diodes.CONDUCT and bias_reaches(name, state)
+
+
+def bias_reaches(name: str, state: ElementState) -> bool:
+    """Whether no fault stands between the bias, forward or reverse, and the PIN diode of this name."""
+    return not any(
         isinstance(fault, CableBroken) or (isinstance(fault, NoBias) and fault.part == name) for fault in state.faults
     )
 
