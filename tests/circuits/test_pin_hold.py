@@ -11,7 +11,16 @@ from loopwright.circuits import check_interface
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.bias.pin_charge import held_current_a, reverse_voltage_needed_v
 from loopwright.circuits.parts import PinDiode
-from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED, CableBroken, Diodes, NoBias, PartShort, Plug
+from loopwright.circuits.states import (
+    ACTIVELY_DETUNED,
+    RECEIVING,
+    UNPLUGGED,
+    CableBroken,
+    Diodes,
+    NoBias,
+    PartShort,
+    Plug,
+)
 from loopwright.circuits.under_field.pin_bias import PinBias, bias_of_line, bias_without_interface
 from loopwright.circuits.under_field.pin_hold import (
     JUNCTION_V,

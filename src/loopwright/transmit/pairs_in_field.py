@@ -72,9 +72,7 @@ def with_pairs_in_field(
     )
 
 
-def _pairs(
-    array: DrivenArray, cases: Sequence[ArrayCase], family: str, peak_t: float
-) -> list[tuple[PairInField, ...]]:
+def _pairs(array: DrivenArray, cases: Sequence[ArrayCase], family: str, peak_t: float) -> list[tuple[PairInField, ...]]:
     """Pairs of every element in the condition of a family."""
     found: list[tuple[PairInField, ...]] = [() for _ in array.circuits]
     condition = _condition(cases, family)
