@@ -25,8 +25,8 @@ PAIRS_IN_FIELD_LIMITS = (
     ),
     (
         "Their heat is that at the peak of the field for its share of time: of pulses that are at their peak or off. "
-        "With the flanks of a windowed sinc it is about half as much again; with weak pulses between strong ones, and at "
-        "most, the peak over the rms field times as much."
+        "With the flanks of a windowed sinc it is about half as much again; with weak pulses between strong ones it "
+        "may come to the peak over the rms field times as much, and no more."
     ),
 )
 
