@@ -5,7 +5,7 @@ import pytest
 
 from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES
 from loopwright.circuits.faults.listing import as_case
-from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, UNPLUGGED
+from loopwright.circuits.states import ACTIVELY_DETUNED, DETUNED_BY_BOTH, PASSIVELY_DETUNED, UNPLUGGED
 from loopwright.circuits.under_field.driven_diodes import drive_array
 from loopwright.transmit.answers import answer_case
 from loopwright.transmit.batch import port_currents_a_per_t
@@ -60,6 +60,21 @@ def test_many_cases_and_single_ones_agree():
     for place in range(0, len(some), 17):
         alone = answer_case(array, some[place], EXPOSURE).port_current_a_per_t
         assert found[place] == pytest.approx(alone, rel=1e-9)
+
+
+def test_a_failed_element_is_followed_anew():
+    """Without its PIN trap the crossed diodes of an element, idle while that held, come to carry the current."""
+    array, lost = driven(), case_named("E02: D trap 2 open; trap lost (actively and passively")
+    (sound, told) = followed(as_case(DETUNED_BY_BOTH, 3), lost)
+    assert sound.states[1].pairs[0].resistance_ohm > 1e3
+    assert told.states[1].pairs[0].resistance_ohm < 100
+    assert told.states[0].pairs == sound.states[0].pairs
+    expected = drive_array(
+        array.ports.at_operation_ohm, array.circuits, lost.states, open_v_per_t=array.open_v_per_t,
+        b1_plus_t=[20e-6], frequency_hz=array.ports.frequency_hz,
+    ).port_a_per_t[0]  # fmt: skip
+    found = answer_case(array, told, EXPOSURE).port_current_a_per_t
+    assert np.abs(found - expected).max() < 0.01 * np.abs(expected).max()
 
 
 def test_pairs_that_are_said_to_block_or_have_failed_are_left_as_they_are():
