@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.bias.clamped_pair import HARMONICS, ClampedPairs, clamped_pairs, of_some
 from loopwright.circuits.states import ElementState
@@ -13,6 +13,8 @@ from loopwright.circuits.under_field.pairs_seen import PairsSeen, pairs_seen
 from loopwright.circuits.wiring import ElementCircuit
 
 __all__ = ["PairsDriven", "balanced_together", "driven_pairs"]
+
+Complexes = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
