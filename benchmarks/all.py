@@ -1,4 +1,4 @@
-"""Every benchmark of a processor: one command, three files of figures, from which docs/benchmarks.md is written.
+"""Every benchmark of a processor: one command, four files of figures, from which docs/benchmarks.md is written.
 
 Usage: python benchmarks/all.py [--out benchmarks/results] [--quick]
 """
@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 import bench_circuits
+import bench_faults
 import bench_surfaces
 import numpy as np
 import scipy.fft
@@ -139,12 +140,14 @@ def main() -> None:
         found = {
             "two-cores": measured(elements=[8], voxels=[20], voxels_mm=[10.0]),
             "circuits": bench_circuits.quick(),
+            "faults": bench_faults.quick(),
             "surfaces": bench_surfaces.quick(),
         }
     else:
         found = {
             "two-cores": measured(elements=[8, 16, 32, 64], voxels=[20, 40, 62], voxels_mm=[8.0, 6.0, 5.0, 4.0]),
             "circuits": bench_circuits.full(),
+            "faults": bench_faults.full(),
             "surfaces": bench_surfaces.full(),
         }
     if asked.out is not None:

@@ -217,6 +217,37 @@ def surfaces(found: Figures) -> str:
     return "\n\n".join(parts)
 
 
+def faults(found: Figures) -> str:
+    """Table of single faults in a transmit field."""
+    largest = max(one["largest_difference"] for one in found["studies"])
+    parts = (
+        (
+            "Loops of four gaps in a row, each with a passive and an active trap, after the field solution; one core, "
+            "time on the\nwall of a shared machine. First twenty faults of every element while plugged, then all "
+            "faults of every element plugged\nand unplugged, with the normal conditions. Rows of B1+ in "
+            f"{found['studies'][0]['voxels']} voxels are made up, of the size and type that a body\nsolution gives; "
+            "statistics are the mean change and that which 1 % of the voxels exceed. Against cases solved one by\none, "
+            f"every fortieth or so, currents differ by at most {largest:.0e} of the largest."
+        ),
+        table(
+            "elements | ports | cases | currents, s | B1+ statistics, s | heat and ratings, s | detection, s",
+            (
+                (
+                    one["elements"],
+                    one["ports"],
+                    one["cases"],
+                    seconds(one["list_wall_s"] + one["currents_wall_s"]),
+                    seconds(one["b1_wall_s"]),
+                    seconds(one["answers_wall_s"]),
+                    seconds(one["detection_wall_s"]),
+                )
+                for one in found["studies"]
+            ),
+        ),
+    )
+    return "\n\n".join(parts)
+
+
 def card(found: Figures) -> str:
     """Tables of a GPU."""
     parts = (
@@ -271,6 +302,10 @@ The first takes some minutes on two quiet cores; the second needs a GPU, and its
 ## Circuits
 
 {circuits(figures("circuits"))}
+
+## Single faults
+
+{faults(figures("faults"))}
 
 ## Bodies of triangles
 

@@ -9,7 +9,8 @@ from scipy.optimize import brentq
 def smooth_peak_rho2_m2(radius_m, side_m):
     """Largest mean of rho^2 over cubes whose tissue fills side_m^3, a tenth of them outside the sphere.
 
-    It is the SAR in a uniform field along z.     A cube that is centred on a voxel may be a tenth background, and the farther out it lies the more it averages.
+    It is the SAR in a uniform field along z. A cube that is centred on a voxel may be a tenth background, and the
+    farther out it lies the more it averages.
     """
     side = side_m / 0.9 ** (1 / 3)
     steps = side * ((np.arange(80) + 0.5) / 80 - 0.5)

@@ -128,7 +128,7 @@ TRANSMIT = {
 HEAT = {
     "ambient_temperature": "26 degC",
     "airflow": "gentle",
-    "to_skin": [{"material": "polyimide", "thickness": "50 um"}, {"material": "PU foam"}],
+    "to_skin": [{"material": "polyimide", "thickness": "50 um"}, {"material": "polyurethane foam"}],
     "cover": [],
     "tissue": {"fat": "8 mm"},
     "preamplifier_power": "120 mW",

@@ -17,7 +17,7 @@ from loopwright.brief.records import (
     SphereRegion,
 )
 from loopwright.brief.told import told
-from loopwright.ground.errors import BriefError
+from loopwright.ground.errors import BriefError, OutsideModelError
 from loopwright.ground.sources import Flag
 
 CIRCUIT = {"wiring": "capacitive match"}
@@ -136,12 +136,22 @@ def test_everything_of_the_heat_is_read_in_si_units():
     assert (heat.airflow, heat.cover, heat.probes, heat.part_size) == ("gentle", (), 6, "1111")
     assert heat.to_skin == (
         HeatLayerRequest(material="polyimide", thickness_m=50e-6),
-        HeatLayerRequest(material="PU foam"),
+        HeatLayerRequest(material="polyurethane foam"),
     )
     assert (heat.tissue.skin_m, heat.tissue.fat_m) == (1.5e-3, 8e-3)
     assert heat.core_temperature_k == pytest.approx(310.15)
     assert heat.preamplifier_power_w == 0.12
     assert [(one.part, one.size) for one in heat.part_sizes] == [("C trap 1", "0805")]
+
+
+def test_one_layer_fills_what_the_others_leave_of_the_stand_off():
+    heat = brief_with(**TRANSMITTING).heat
+    assert heat.thicknesses_to_skin_m(6e-3) == pytest.approx((50e-6, 5.95e-3), abs=1e-12)
+    with pytest.raises(OutsideModelError, match="nothing is left for polyurethane foam"):
+        heat.thicknesses_to_skin_m(50e-6)
+    whole = {"to_skin": [{"material": "air", "thickness": "2 mm"}]}
+    told = brief_with(circuit=CIRCUIT, transmit={}, heat=whole).heat
+    assert told.thicknesses_to_skin_m(6e-3) == (2e-3,)
 
 
 def test_the_rms_field_that_is_not_written_is_the_largest_of_the_scanner():

@@ -5,17 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
 
 from circuits.made_array import FREQUENCY_HZ
 from circuits.one_loop import PRINTED, circuit, loop
 from circuits.one_loop import F as ONE_LOOP_HZ
 from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES, junction_admittance_s
 from loopwright.circuits.faults.listing import states_of
-from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
-from loopwright.circuits.parts import OffGap, Resistor
+from loopwright.circuits.parts import OffGap
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
     BIAS_MISSING,
@@ -34,11 +31,11 @@ from loopwright.circuits.under_field.array_under_field import (
     array_under_field,
     in_transmit_field,
 )
-from loopwright.circuits.under_field.diode_onset import diode_onset
+from loopwright.circuits.under_field.diode_onset import diode_onsets
+from loopwright.circuits.under_field.driven_diodes import drive_array
 from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
 from loopwright.circuits.under_field.own_gaps import own_gap_currents_a, own_gaps
 from loopwright.circuits.under_field.single_faults import faults_of
-from loopwright.circuits.wiring import Branch
 from loopwright.fields import solve_network
 from loopwright.fields.rotating import Precession
 from wire_arrays import dressed
@@ -177,41 +174,22 @@ def test_ratings_with_less_than_twice_the_stress_are_named():
     assert not in_field(capacitor_rating="10 kV").exceeded[ACTIVELY_DETUNED.name]
 
 
-def with_junction(own, conductance_s):
-    """The pair as a circuit of its own: junctions and their capacitance, a resistance in series, a leak across both."""
-    part = own.part("D trap 3")
-    ends = next(branch.between for branch in own.branches if branch.name == "D trap 3")
-    pieces = (
-        Branch(name="junction", between=(ends[0], "inside"),
-               part=OffGap(resistance_ohm=1 / conductance_s, capacitance_f=part.blocking_capacitance_f)),
-        Branch(name="contact", between=("inside", ends[1]),
-               part=Resistor(resistance_ohm=part.conducting_resistance_ohm)),
-        Branch(name="leak", part=Resistor(resistance_ohm=part.blocking_resistance_ohm), between=ends),
-    )  # fmt: skip
-    return replace(own, branches=(*(b for b in own.branches if b.name != "D trap 3"), *pieces))
-
-
 @pytest.mark.parametrize("place", [8, 33, 64])
-def test_a_driven_pair_obeys_its_own_equation_in_the_whole_array(place):
-    """Junction conductance at the voltage that the whole array then leaves across the junctions, found by bisection."""
+def test_onsets_hold_the_currents_of_the_whole_array_whose_diodes_follow(place):
+    """Each pair swapped for what it is there; tests of driven arrays hold it against circuits in time."""
     found, outcome = in_field(), wired()
-    onset = found.onsets[1][0]
-    emf = EMF * onset.b1_plus_t[place] / found.b1_plus_t
-
-    def solved(log_s):
-        own = with_junction(outcome.circuits[1], np.exp(log_s))
-        circuits = (outcome.circuits[0], own, outcome.circuits[2])
-        return whole([PASSIVELY_DETUNED, UNPLUGGED, PASSIVELY_DETUNED], circuits)
-
-    def excess(log_s):
-        state = solved(log_s)
-        (junction,) = (p for p in part_patterns(state, induced_voltages_v(state, emf)) if p.name == "junction")
-        amplitude = min(float(np.abs(junction.voltage).max()), 500 * GENERIC_CROSSED_DIODES.scale_v)
-        law = junction_admittance_s(amplitude, diodes=GENERIC_CROSSED_DIODES, frequency_hz=1.0).real
-        return float(np.log(law)) - log_s
-
-    root = brentq(excess, np.log(1e-9), np.log(1e4), xtol=1e-10)
-    assert onset.loop_a[place] == pytest.approx(means_a(solved(root), emf)[1], rel=1e-5)
+    field_t = found.onsets[1][0].b1_plus_t[place]
+    driven = drive_array(
+        outcome.ports.at_operation_ohm, outcome.circuits, [UNPLUGGED] * 3, open_v_per_t=EMF / found.b1_plus_t,
+        b1_plus_t=[field_t], frequency_hz=FREQUENCY_HZ,
+    )  # fmt: skip
+    circuits = [
+        own.with_part("D trap 3", OffGap(resistance_ohm=1 / y.real, capacitance_f=y.imag / (2 * np.pi * FREQUENCY_HZ)))
+        for own, y in zip(outcome.circuits, driven.admittance_siemens[0], strict=True)
+    ]
+    expected = means_a(whole([UNPLUGGED] * 3, circuits), EMF * field_t / found.b1_plus_t)
+    for element, own in enumerate(found.onsets):
+        assert own[0].loop_a[place] == pytest.approx(expected[element], rel=1e-6)
 
 
 def test_below_the_onset_the_loop_is_tuned_and_above_it_detuned():
@@ -232,7 +210,9 @@ def test_of_several_pairs_the_one_that_acts_first_is_told_first():
     own = own.with_part("D trap 2", own.part("D trap 3"))
     own = own.with_part("C trap 2", replace(own.part("C trap 2"), capacitance_f=3 * own.part("C trap 2").capacitance_f))
     (source, *_) = own_gaps(whole([PASSIVELY_DETUNED] * 3), EMF)
-    found = diode_onset(own, source, source_b1_plus_t=20e-6, b1_plus_t=[1e-9, 20e-6], frequency_hz=FREQUENCY_HZ)
+    (found,) = diode_onsets(
+        source.ohm, [own], open_v_per_t=source.open_v / 20e-6, b1_plus_t=[1e-9, 20e-6], frequency_hz=FREQUENCY_HZ
+    )
     assert [one.part for one in found] == ["D trap 3", "D trap 2"]
     assert found[1].acts_t > 2 * found[0].acts_t
 

@@ -8,7 +8,9 @@ import pytest
 
 from circuits.driven_loop import EMF_V_PER_T, LOOP_OHM, PAIR, F, circuit, clamped_without_inductor, driven
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.parts import OffGap
+from loopwright.circuits.bias.crossed_diodes import transition_emf_v
+from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
+from loopwright.circuits.parts import OffGap, Resistor
 from loopwright.circuits.states import (
     ACTIVELY_DETUNED,
     BIAS_MISSING,
@@ -18,10 +20,9 @@ from loopwright.circuits.states import (
     PartOpen,
     PartShort,
 )
-from loopwright.circuits.under_field.diode_onset import diode_onset
 from loopwright.circuits.under_field.driven_diodes import drive_array, driven_diode_limits
 from loopwright.circuits.under_field.driven_onsets import b1_change_at_centre, driven_onsets
-from loopwright.circuits.under_field.own_gaps import OwnGaps
+from loopwright.circuits.under_field.pairs_seen import diode_law, pairs_seen
 from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from wired_rings import emf_v, wired
 
@@ -155,13 +156,23 @@ def test_a_pair_whose_value_is_off_still_follows_the_field():
 
 def test_one_loop_begins_to_act_where_a_sinusoidal_voltage_says_or_a_seventh_later():
     """The voltage of a clipped wave holds up to 4/pi more fundamental; below the onset nothing clips."""
-    fields_t = np.array([2e-9, 20e-9])
-    source = OwnGaps(open_v=np.array([-EMF_V_PER_T * 1e-6]), ohm=np.array([[LOOP_OHM]]))
-    (before,) = diode_onset(circuit(), source, source_b1_plus_t=1e-6, b1_plus_t=fields_t, frequency_hz=F)
+    own, leak = circuit(), Resistor(resistance_ohm=PAIR.blocking_resistance_ohm)
+    seen = pairs_seen(np.array([[LOOP_OHM]]), [own], [UNPLUGGED], open_v=[EMF_V_PER_T], frequency_hz=F, harmonics=[3])
+    law = diode_law(PAIR)
+    sinusoidal_t = transition_emf_v(seen.ohm[0, 0], diodes=law, frequency_hz=F) / abs(seen.open_v[0])
     (onset,) = driven(driven_onsets, strongest_t=20e-6)
-    assert 1.0 < onset.acts_t / before.acts_t < 1.2
-    found = driven(drive_array, b1_plus_t=fields_t)
-    np.testing.assert_allclose(np.abs(found.port_a[:, 0]), before.loop_a, rtol=3e-3)
+    assert 1.0 < onset.acts_t / sinusoidal_t < 1.2
+    # What a pair sees, once more by two loads in its place.
+    loaded = [own.with_part("D", Resistor(resistance_ohm=r)) for r in (1.0, 1000.0)]
+    voltages = []
+    for one in (*loaded, own.with_part("D", leak)):
+        state = array_state(np.array([[LOOP_OHM]]), [one], [UNPLUGGED], frequency_hz=F)
+        (pattern,) = (p for p in part_patterns(state, induced_voltages_v(state, [EMF_V_PER_T])) if p.name == "D")
+        voltages.append(pattern.voltage[0, 0, 0])
+    one_v, thousand_v, open_v = voltages
+    bare_ohm = (thousand_v - one_v) / (one_v - thousand_v / 1000)
+    assert seen.ohm[0, 0] == pytest.approx(1 / (1 / bare_ohm + 1 / leak.resistance_ohm), rel=1e-9)
+    assert seen.open_v[0] == pytest.approx(open_v, rel=1e-9)
 
 
 def test_an_onset_is_where_the_pair_acts_as_much_as_all_beside_it():

@@ -105,7 +105,7 @@ def test_what_crossed_diodes_do_is_answered(told):
     answer = next(a.answer for a in protection_answers(told) if "crossed diodes" in a.question)
     assert "Below it the loop stays tuned" in answer
     acts = [own[0].acts_t for own in in_field().onsets]
-    assert f"{1e9 * min(acts):.2g} nT" in answer
+    assert f"{float(f'{1e9 * min(acts):.2g}'):g} nT" in answer
     (row, *_) = table(states_section(told), "diode_onset").rows
     assert row[2] == pytest.approx(1e6 * acts[0])
 
@@ -216,3 +216,14 @@ def test_the_fuse_window_takes_the_currents_of_the_circuits():
                    if s.anchor == "interface")  # fmt: skip
     assert {row[6] for row in table(section, "fuses").rows} == {"empty"}
     assert "For 3 of 3 elements no rating does both" in " ".join(section.prose)
+
+
+def test_diodes_that_do_not_act_in_the_field_are_told_and_have_no_field(told):
+    late = tuple(tuple(dataclasses.replace(one, acts_t=float("inf")) for one in own) for own in told.found.onsets)
+    weak = dataclasses.replace(told, found=dataclasses.replace(told.found, onsets=late))
+    (answer,) = (a.answer for a in protection_answers(weak) if "crossed diodes" in a.question)
+    assert answer == "None acts up to 20 µT peak B1+: the loops stay tuned."
+    section = states_section(weak)
+    assert "In 3 elements no crossed diodes act" in " ".join(section.cautions)
+    assert np.isnan(values(section)["states.diodes_act_from_t"]).all()
+    assert np.isnan(table(section, "diode_onset").rows[0][2])

@@ -10,11 +10,13 @@ from scipy.sparse.linalg import splu
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.heating.local import local_response
-from loopwright.heating.spot import Place, Side, SpotStack, Stretch
+from loopwright.heating.sequences import PowerStep, rise_under_k
+from loopwright.heating.spot import Place, Side, SpotStack, Stretch, around_conductor
 from loopwright.heating.spot_mesh import graded_m, spot_planes
 from loopwright.heating.spot_solution import rates_for, spot_modes
 from loopwright.heating.spot_system import spot_system
-from warm_spots import AIR, CAPACITOR, CORE, FILM, FOAM, NO_AIR, TISSUE, TRACE, WORN, bare_trace, layer
+from loopwright.heating.stack import Stack
+from warm_spots import AIR, CAPACITOR, CORE, FABRIC, FILM, FOAM, GAP, NO_AIR, TISSUE, TRACE, WORN, bare_trace, layer
 
 STRETCH = Stretch(length_m=20e-3)
 
@@ -41,7 +43,7 @@ def test_planes_hold_their_breaks_and_nest():
 def test_half_a_watt_in_a_part_converges(capacitor):
     """Rise and time constant of the part and of both surfaces, with what the grid leaves open."""
     for place, share in (
-        (Place.PART, 0.03),
+        (Place.PART, 0.04),
         (Place.OUTER_SURFACE, 0.02),
         (Place.APPLIED_SURFACE, 0.02),
         (Place.SKIN, 0.02),
@@ -163,6 +165,28 @@ def test_the_time_constant_is_that_of_the_rise(capacitor):
     share = place.rises_k_per_w(time_s)[hottest] / place.steady_k_per_w[hottest]
     assert share == pytest.approx(1 - math.exp(-1), rel=1e-6)
     assert capacitor.time_constant_s(Place.SKIN) > time_s > capacitor.time_constant_s(Place.PART)
+
+
+def test_scans_and_pauses_follow_from_the_answer(capacitor):
+    """Ten minutes of full power after an endless pause are the rise after ten minutes."""
+    place = capacitor.fine[Place.PART]
+    response = place.step_response()
+    assert response.rise_k(600.0)[:, 0] == pytest.approx(place.rises_k_per_w(600.0), rel=1e-6, abs=1e-9)
+    played = (PowerStep(share=0.0, duration_s=100.0), PowerStep(share=1.0, duration_s=600.0))
+    hottest = int(place.steady_k_per_w.argmax())
+    risen = rise_under_k(response.at(hottest), played, [700.0])[0, 0]
+    assert risen == pytest.approx(place.rises_k_per_w(600.0)[hottest], rel=1e-6)
+
+
+def test_layers_lie_on_both_sides_of_the_conductor():
+    slab = Stack(layers=(FABRIC, FOAM, FILM, GAP, *TISSUE), first=AIR, last=CORE)
+    found = around_conductor(slab, conductor="film", applied="film", skin="skin", without=("fabric",))
+    assert (found.outer, found.inner, found.between, found.tissue) == ((FOAM,), (FILM,), (GAP,), TISSUE)
+    with pytest.raises(OutsideModelError, match="follow one another"):
+        around_conductor(slab, conductor="film", applied="foam", skin="skin")
+    touching = Stack(layers=(FOAM, FILM), first=AIR, last=AIR, contacts_k_m2_per_w=(1e-3,))
+    with pytest.raises(OutsideModelError, match="contact"):
+        around_conductor(touching, conductor="film", applied="film", skin="")
 
 
 def test_a_neighbour_gets_less_the_further_it_is(capacitor):

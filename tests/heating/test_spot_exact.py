@@ -7,10 +7,14 @@ import pytest
 from scipy.integrate import dblquad, quad
 from scipy.special import erfc
 
-from loopwright.heating.spot import SpotStack, Stretch
+from loopwright.heating.layers import Outside
+from loopwright.heating.spot import SpotStack, Stretch, around_conductor
 from loopwright.heating.spot_mesh import SpotPlanes, spot_planes
 from loopwright.heating.spot_solution import base_temperature_c, rates_for, spot_modes
 from loopwright.heating.spot_system import spot_system
+from loopwright.heating.stack import Heat
+from loopwright.heating.warming import warming
+from loopwright.heating.worn import worn_stack
 from warm_spots import AIR, CORE, FILM, FOAM, NO_AIR, TISSUE, bare_trace, layer
 
 HALF = 1e-3  # half the edge of the square source that spreads no heat by itself
@@ -125,6 +129,32 @@ def test_a_wide_source_heats_two_deep_media_by_their_effusivities():
     for time_s in (2.0, 10.0, 60.0, 200.0):
         rise = modes.steady_k_per_w - modes.modes_k_per_w @ np.exp(-modes.rates_per_s * time_s)
         assert rise[source] == pytest.approx(2 * math.sqrt(time_s / math.pi) / effusivity / area_m2, rel=0.01)
+
+
+def test_a_wide_source_is_the_slab():
+    """The same usual stack by the exact solution for layers: base, rise and warming at every face."""
+    air = Outside(temperature_c=24.0, transfer_w_per_m2_k=8.0)
+    slab = worn_stack(air, {}, {})
+    stack = around_conductor(slab, conductor="film", applied="fabric", skin="Skin (Dry)")
+    system, area_m2 = wide(stack, fineness=6)
+    modes = spot_modes(system, rates_for(earliest_s=1.0, latest_s=1e4))
+    base = base_temperature_c(system, core_c=37.0)
+    times_s = np.array([30.0, 300.0, 3000.0])
+    heat = Heat(sheets_w_per_m2=((slab.place_of("film"), 1 / area_m2),))
+    exact = warming(slab, Heat(), heat, times_s)
+    for name, depth_m in (("film", 0.0), ("air gap", stack.applied_m), ("Skin (Dry)", stack.skin_m)):
+        node = np.flatnonzero(np.isclose(system.points_m[:, 2], -depth_m, atol=1e-9))[0]
+        assert base[node] == pytest.approx(exact.before.before(name), abs=0.02)
+        rise = exact.final.before(name) - exact.before.before(name)
+        assert modes.steady_k_per_w[node] == pytest.approx(rise, rel=2e-3)
+        told = (
+            base[node]
+            + modes.steady_k_per_w[node]
+            - modes.modes_k_per_w[node] @ np.exp(-np.outer(modes.rates_per_s, times_s))
+        )
+        assert told - base[node] == pytest.approx(
+            exact.faces_c[:, slab.place_of(name), 0] - exact.before.before(name), abs=5e-3 * rise
+        )
 
 
 def test_skin_without_any_power():

@@ -15,9 +15,9 @@ from loopwright.transmit.averaging import (
     cube_sar_w_per_kg,
     parts_along_voxel,
     spread_over_voxels,
-    voxel_mass_kg,
 )
 from loopwright.transmit.cube_kernels import box_contents, sums_before
+from loopwright.transmit.voxel_mass import voxel_mass_kg
 
 RADIUS_M = 45e-3
 DENSITY = 1000.0

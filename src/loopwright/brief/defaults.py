@@ -262,12 +262,12 @@ AMBIENT = _practice(
 )
 AIRFLOW = _practice("none", "the bore's fan may be off")
 TO_SKIN = _practice(
-    "[{material: polyimide, thickness: 50 um}, {material: PU foam}, "
-    "{material: polyester fabric, thickness: 0.5 mm}, {material: air, thickness: 0.2 mm}]",
+    "[{material: polyimide, thickness: 50 um}, {material: polyurethane foam}, "
+    "{material: polyester textile, thickness: 0.5 mm}, {material: air, thickness: 0.2 mm}]",
     "invented: film, foam as thick as the stand-off leaves, fabric, and the little air under it",
 )
 COVER = _practice(
-    "[{material: PU foam, thickness: 3 mm}, {material: polyester fabric, thickness: 0.5 mm}]",
+    "[{material: polyurethane foam, thickness: 3 mm}, {material: polyester textile, thickness: 0.5 mm}]",
     "invented: a padded cover",
 )
 TISSUE_LAYERS = _practice("{}", _BELOW)

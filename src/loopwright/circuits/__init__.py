@@ -9,7 +9,6 @@ resistance at its own temperature.
 
 from loopwright.circuits.array_ports import ArrayPorts, array_ports
 from loopwright.circuits.bias.bias_lines import LineCheck
-from loopwright.circuits.bias.crossed_diodes import crossed_diode_limits
 from loopwright.circuits.bias.fuse import (
     GENERIC_FUSE,
     FuseWindow,
@@ -31,6 +30,7 @@ from loopwright.circuits.tuned.quality import coil_noise_figure_db
 from loopwright.circuits.tuned.resistances import Resistances
 from loopwright.circuits.tuned_array import tune
 from loopwright.circuits.under_field.array_under_field import ArrayUnderField, in_transmit_field
+from loopwright.circuits.under_field.driven_diodes import driven_diode_limits
 from loopwright.circuits.under_field.induced import induced_emf_v, rotating_field_t
 
 __all__ = [
@@ -58,7 +58,7 @@ __all__ = [
     "check_interface",
     "coaxial_outcome",
     "coil_noise_figure_db",
-    "crossed_diode_limits",
+    "driven_diode_limits",
     "fuse_resistance_ohm",
     "fuse_window",
     "held_current_a",

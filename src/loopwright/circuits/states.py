@@ -95,6 +95,10 @@ class ElementState:
         named = ", ".join(fault.said for fault in faults)
         return replace(self, name=f"{self.name}, {named}", faults=(*self.faults, *faults))
 
+    def faults_of(self, part: str) -> tuple[PartFault, ...]:
+        """What has failed of one part."""
+        return tuple(fault for fault in self.faults if isinstance(fault, PartFault) and fault.part == part)
+
 
 RECEIVING = ElementState(name="receiving")
 ACTIVELY_DETUNED = ElementState(name="actively detuned", pin_diodes=Diodes.CONDUCT)
@@ -155,7 +159,7 @@ def channel_siemens(receiver: Preamplifier, state: ElementState) -> complex | ND
 
 
 def _left_of(branch: Branch | Span, state: ElementState) -> tuple[Branch | Span, ...]:
-    faults = [fault for fault in state.faults if isinstance(fault, PartFault) and fault.part == branch.name]
+    faults = state.faults_of(branch.name)
     if isinstance(branch, Span):
         left: tuple[Branch | Span, ...] = (branch,)
         for fault in faults:

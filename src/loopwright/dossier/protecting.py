@@ -1,6 +1,6 @@
 """States and faults: what the transmit field drives in every state of the circuits, and with each part failed."""
 
-from loopwright.circuits import ArrayUnderField, crossed_diode_limits
+from loopwright.circuits import ArrayUnderField, driven_diode_limits
 from loopwright.circuits.readings.bench_readings import Quantity
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED
 from loopwright.dossier.findings import Section
@@ -53,7 +53,7 @@ def states_section(told: Protection) -> Section:
             *_LIMITS,
             *(sentence for sentence in bench_definitions() if any(q.value in sentence for q in quantities)),
             *((f"A PIN diode's current is held against {told.held_from}.",) if found.pin_current_a else ()),
-            *(crossed_diode_limits() if any(found.onsets) else ()),
+            *(driven_diode_limits() if any(found.onsets) else ()),
         ),
         cautions=(*protection_troubles(told), _CAUTION),
         findings=tuple(protection_findings(told)),

@@ -1,6 +1,7 @@
 """States and faults in short: isolation by trap, where crossed diodes begin to act, what the worst fault does."""
 
 from collections.abc import Iterator
+from math import isfinite
 
 import numpy as np
 
@@ -62,7 +63,9 @@ def _isolation(told: Protection) -> str:
 
 def _onset(told: Protection) -> str:
     found = told.found
-    first = [own[0] for own in found.onsets if own]
+    first = [own[0] for own in found.onsets if own and isfinite(own[0].acts_t)]
+    if not first:
+        return f"None acts up to {printed_in_steps(found.b1_plus_t, 'T')} peak B1+: the loops stay tuned."
     low_t, high_t = (printed_in_steps(pick(one.acts_t for one in first), "T", digits=2) for pick in (min, max))
     there_a = max(one.current_at_onset_a for one in first)
     full_a = max(float(one.loop_a[-1]) for one in first)

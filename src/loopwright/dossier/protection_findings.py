@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
+from math import isfinite, nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -116,7 +117,7 @@ def protection_findings(told: Protection) -> Iterator[Finding]:
         yield _figure("states.pin_held_margin", "current that the bias of a PIN diode holds, over its own, least",
                       margin, "1")  # fmt: skip
     if any(found.onsets):
-        acts = tuple(own[0].acts_t if own else float("nan") for own in found.onsets)
+        acts = tuple(own[0].acts_t if own and isfinite(own[0].acts_t) else nan for own in found.onsets)
         yield _figure("states.diodes_act_from_t", "peak B1+ from which crossed diodes of each element act", acts, "T")
 
 

@@ -1,6 +1,7 @@
 """Tables of states and faults: traps, failed parts, crossed diodes, PIN diodes."""
 
 from collections.abc import Mapping, Sequence
+from math import isfinite, nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,7 +92,7 @@ def onset_table(found: ArrayUnderField, names: Sequence[str]) -> Table:
     """From which field crossed diodes act, and what the loop carries below and at the asked field."""
     return Table(
         name="diode_onset",
-        caption="Crossed diodes of one element, nothing plugged in, the others passively detuned. They act from the "
+        caption="Crossed diodes, nothing plugged in, all of them following the field. They act from the "
         "peak B1+ at which they conduct as well as all that lies beside them; below it the loop is a tuned one and "
         "carries a current that goes with the field.",
         columns=(
@@ -106,7 +107,7 @@ def onset_table(found: ArrayUnderField, names: Sequence[str]) -> Table:
             (
                 name,
                 one.part,
-                1e6 * one.acts_t,
+                1e6 * one.acts_t if isfinite(one.acts_t) else nan,
                 1e-6 * one.blocked_a_per_t,
                 one.current_at_onset_a,
                 float(one.loop_a[-1]),

@@ -48,7 +48,19 @@ class NetlistNames:
 def conductor_lines(
     circuit: ElementCircuit, names: NetlistNames, loop_ohm: complex, frequency_hz: float
 ) -> Iterator[str]:
-    """Inductance and resistance of one uniform current, spread evenly between the gaps."""
+    """Inductance and resistance of one uniform current, spread evenly between the gaps.
+
+    Parameters
+    ----------
+    circuit : ElementCircuit
+        Its gaps count.
+    names : NetlistNames
+        Of its nodes.
+    loop_ohm : complex
+        What the gaps show together for one uniform current. [ohm]
+    frequency_hz : float
+        [Hz]
+    """
     count = circuit.gap_count
     inductance_h = loop_ohm.imag / (2 * np.pi * frequency_hz * count)
     yield "* conductor, from each gap to the next"
@@ -59,7 +71,18 @@ def conductor_lines(
 
 
 def branch_lines(branch: Branch | Span, name: str, names: NetlistNames, frequency_hz: float) -> Iterator[str]:
-    """Lines of one part under a name that no other part has, capitals or not."""
+    """Lines of one part under a name that no other part has, capitals or not.
+
+    Parameters
+    ----------
+    branch : Branch or Span
+        Passive.
+    name : str
+    names : NetlistNames
+        Of the nodes.
+    frequency_hz : float
+        At which it is what it is. [Hz]
+    """
     if isinstance(branch, Span):
         yield from _span_lines(branch, name, names, frequency_hz)
         return
@@ -105,7 +128,17 @@ def _with_loss(name: str, one: str, other: str, title: str, value: object, loss_
 
 
 def impedance_lines(name: str, one: str, other: str, impedance_ohm: complex, frequency_hz: float) -> Iterator[str]:
-    """An impedance at one frequency, as a resistor with an inductor or a capacitor."""
+    """An impedance at one frequency, as a resistor with an inductor or a capacitor.
+
+    Parameters
+    ----------
+    name, one, other : str
+        Name and nodes.
+    impedance_ohm : complex
+        [ohm]
+    frequency_hz : float
+        [Hz]
+    """
     z, w = complex(impedance_ohm), 2 * np.pi * frequency_hz
     if z.imag == 0:
         yield f"R{name} {one} {other} {z.real:.9g}"

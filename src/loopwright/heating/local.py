@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.heating.modes import StepResponse
 from loopwright.heating.spot import Part, Place, SpotStack, Stretch, Trace
 from loopwright.heating.spot_mesh import SpotPlanes, spot_planes
 from loopwright.heating.spot_solution import SpotModes, base_temperature_c, rates_for, spot_modes
@@ -19,7 +20,7 @@ LIMITS = (
     "One spot by itself: what its neighbours and the rest of the trace bring is to be added.",
     "The trace is straight and the layers are flat, without contact resistance; heat arises evenly in a part.",
     "The coefficient of the outer face is constant and holds for all of it.",
-    "Blood comes at the temperature of the core, and its flow does not grow with warmth.",
+    "Blood comes at one temperature, and its flow does not grow with warmth.",
     "The uncertainty is that of the grid; materials, gap and air flow add theirs.",
 )
 
@@ -66,6 +67,10 @@ class PlaceRise:
         """Highest temperature at a power [W], a time [s] after it was switched on. [degC]"""
         return float((self.base_c + power_w * self.rises_k_per_w(time_s)).max())
 
+    def step_response(self) -> StepResponse:
+        """Rise per watt of all points as one record, places in the order of the points."""
+        return StepResponse(rates_per_s=self.rates_per_s, weights_k_per_s=self.modes_k_per_w * self.rates_per_s)
+
     def beside_k_per_w(self, distance_m: float) -> float:
         """Largest steady rise at a distance [m] from the middle of the spot or further: a neighbour's share. [K/W]"""
         far = np.hypot(self.points_m[:, 0], self.points_m[:, 1]) >= distance_m
@@ -110,12 +115,15 @@ class LocalResponse:
     ----------
     fine, coarse : mapping of Place to PlaceRise
         On two grids; the second has planes twice as far apart. Places that the stack does not have are left out.
+    shared : mapping of Place to ndarray, shape (coarse points,)
+        Which fine points the coarse ones are.
     shares : HeatShares
     limits : tuple of str
     """
 
     fine: Mapping[Place, PlaceRise]
     coarse: Mapping[Place, PlaceRise]
+    shared: Mapping[Place, NDArray[np.int64]]
     shares: HeatShares
     limits: tuple[str, ...] = LIMITS
 
@@ -124,8 +132,9 @@ class LocalResponse:
         return self.fine[place].hottest_k_per_w(time_s)
 
     def uncertainty_k_per_w(self, place: Place, time_s: float = math.inf) -> float:
-        """Half-width that the grid leaves: by how much a grid half as fine differs, time in [s]. [K/W]"""
-        return abs(self.rise_k_per_w(place, time_s) - self.coarse[place].hottest_k_per_w(time_s))
+        """Half-width that the grid leaves: most that any point moves when it is half as fine, time in [s]. [K/W]"""
+        moved = self.fine[place].rises_k_per_w(time_s)[self.shared[place]] - self.coarse[place].rises_k_per_w(time_s)
+        return float(np.abs(moved).max())
 
     def temperature_c(self, place: Place, power_w: float, time_s: float = math.inf) -> float:
         """Highest temperature of a place at a power [W], a time [s] after it was switched on. [degC]"""
@@ -171,7 +180,12 @@ def local_response(heat: Part | Stretch, trace: Trace, stack: SpotStack) -> Loca
     """
     fine, shares = _on_grid(heat, trace, stack, spot_planes(heat, trace, stack, fineness=FINE))
     coarse, _ = _on_grid(heat, trace, stack, spot_planes(heat, trace, stack, fineness=COARSE))
-    return LocalResponse(fine=fine, coarse=coarse, shares=shares)
+    return LocalResponse(
+        fine=fine,
+        coarse=coarse,
+        shared={place: _same_points(fine[place].points_m, coarse[place].points_m) for place in fine},
+        shares=shares,
+    )
 
 
 def _on_grid(
@@ -192,6 +206,13 @@ def _on_grid(
         for place, there in _places(system, stack).items()
     }
     return places, _shares(system, modes)
+
+
+def _same_points(fine_m: NDArray[np.float64], coarse_m: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Which points of the fine grid those of the coarse one are; its planes are among the fine ones. [m]"""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    return np.asarray(cKDTree(fine_m).query(coarse_m)[1], dtype=np.int64)
 
 
 def _places(system: SpotSystem, stack: SpotStack) -> dict[Place, NDArray[np.bool_]]:

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from loopwright.ground.errors import OutsideModelError
 from loopwright.heating.layers import Layer, Outside
+from loopwright.heating.stack import BLOOD_TEMPERATURE_C, Stack
 
-__all__ = ["Part", "Place", "Side", "SpotStack", "Stretch", "Trace"]
+__all__ = ["Part", "Place", "Side", "SpotStack", "Stretch", "Trace", "around_conductor"]
 
 
 class Side(Enum):
@@ -110,7 +112,9 @@ class SpotStack:
     tissue : tuple of Layer
         From the skin inwards; empty where the array lies on nothing.
     air, core : Outside
-        Beyond the outermost layer, and beyond the innermost. Blood comes at the temperature of the core.
+        Beyond the outermost layer, and beyond the innermost.
+    blood_c : float
+        Temperature of the blood that perfuses tissue. [degC]
     """
 
     outer: tuple[Layer, ...]
@@ -119,6 +123,7 @@ class SpotStack:
     tissue: tuple[Layer, ...]
     air: Outside
     core: Outside
+    blood_c: float = BLOOD_TEMPERATURE_C
 
     @property
     def below(self) -> tuple[Layer, ...]:
@@ -144,3 +149,47 @@ class SpotStack:
     def core_m(self) -> float:
         """Depth below the conductor at which the core begins. [m]"""
         return self.skin_m + sum(layer.thickness_m for layer in self.tissue)
+
+
+def around_conductor(
+    stack: Stack, *, conductor: str, applied: str, skin: str, without: tuple[str, ...] = ()
+) -> SpotStack:
+    """Layers on both sides of a conductor in a stack that runs from the air to the core.
+
+    Parameters
+    ----------
+    stack : Stack
+    conductor : str
+        Layer on whose outer face the conductor lies.
+    applied : str
+        Last layer of the array.
+    skin : str
+        First layer of tissue; empty where the array lies on none.
+    without : tuple of str
+        Layers to leave out, as one that stands for the parts themselves.
+
+    Raises
+    ------
+    OutsideModelError
+        For layers that are not there or in another order, and for contact resistances.
+    """
+    if any(stack.contacts_k_m2_per_w):
+        raise OutsideModelError("a local model has no contact resistances: make them thin layers")
+    first, last = stack.place_of(conductor), stack.place_of(applied) + 1
+    tissue = stack.place_of(skin) if skin else len(stack.layers)
+    if not first < last <= tissue:
+        raise OutsideModelError(f"{conductor!r}, {applied!r} and {skin!r} must follow one another from the air inwards")
+    layers = stack.layers
+
+    def kept(start: int, end: int) -> tuple[Layer, ...]:
+        return tuple(layer for layer in layers[start:end] if layer.name not in without)
+
+    return SpotStack(
+        outer=kept(0, first)[::-1],
+        inner=kept(first, last),
+        between=kept(last, tissue),
+        tissue=kept(tissue, len(layers)),
+        air=stack.first,
+        core=stack.last,
+        blood_c=stack.blood_c,
+    )

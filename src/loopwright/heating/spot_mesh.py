@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.errors import OutsideModelError
+from loopwright.heating.columns import column_transfer_w_per_m2_k
 from loopwright.heating.layers import Layer
 from loopwright.heating.spot import Part, Side, SpotStack, Stretch, Trace
 
 __all__ = ["SpotPlanes", "decay_length_m", "graded_m", "spot_planes"]
 
-#: Bricks along the shortest edge of the spot, and how fast they grow with the distance from it, on the coarsest grid.
+#: Bricks along the shortest edge of the spot where it meets the metal, and how fast they grow with the distance from
+#: there, on the coarsest grid.
 BRICKS_ALONG_EDGE = 6
 GROWTH = 0.4
 
@@ -82,7 +84,7 @@ def decay_length_m(stack: SpotStack, *, sheet_w_per_k: float) -> float:
     ----------
     stack : SpotStack
     sheet_w_per_k : float
-        Conductivity times thickness of the metal. [W/(m K)] times [m]
+        Conductivity times thickness of the metal. [W/K]
 
     Returns
     -------
@@ -91,16 +93,12 @@ def decay_length_m(stack: SpotStack, *, sheet_w_per_k: float) -> float:
     """
     array = stack.outer + stack.inner + stack.between
     spreading = sheet_w_per_k + sum(layer.conductivity_w_per_m_k * layer.thickness_m for layer in array)
-    loss = _transfer(stack.outer, stack.air.transfer_w_per_m2_k)
-    tissue = 0.0
-    below = stack.core.transfer_w_per_m2_k
-    for layer in reversed(stack.tissue):
-        own = math.sqrt(layer.conductivity_w_per_m_k * layer.perfusion_w_per_m3_k)
-        below = max(_transfer((layer,), below), own)
-        tissue = max(tissue, _tissue_decay_m(layer, stack))
-    loss += _transfer(stack.inner + stack.between, below)
+    outwards = column_transfer_w_per_m2_k(stack.outer, stack.air.transfer_w_per_m2_k)
+    inwards = column_transfer_w_per_m2_k(stack.below, stack.core.transfer_w_per_m2_k)
+    loss = outwards + inwards
     if loss == 0:
         raise OutsideModelError("a hot spot from which no heat can leave has no steady temperature")
+    tissue = max((_tissue_decay_m(layer, stack) for layer in stack.tissue), default=0.0)
     return max(math.sqrt(spreading / loss), tissue)
 
 
@@ -110,14 +108,6 @@ def _tissue_decay_m(layer: Layer, stack: SpotStack) -> float:
     if layer.perfusion_w_per_m3_k == 0:
         return depth
     return min(depth, math.sqrt(layer.conductivity_w_per_m_k / layer.perfusion_w_per_m3_k))
-
-
-def _transfer(layers: tuple[Layer, ...], beyond_w_per_m2_k: float) -> float:
-    """Heat per area and kelvin through layers in series with what lies beyond. [W/(m^2 K)]"""
-    if beyond_w_per_m2_k == 0:
-        return 0.0
-    resistance = 1 / beyond_w_per_m2_k + sum(layer.thickness_m / layer.conductivity_w_per_m_k for layer in layers)
-    return math.inf if resistance == 0 else 1 / resistance
 
 
 def spot_planes(
@@ -140,40 +130,40 @@ def spot_planes(
     OutsideModelError
         Where a part on the side of the skin is higher than the layers that it stands in.
     """
-    edges_x: tuple[float, ...]
-    edges_y: tuple[float, ...]
-    if isinstance(heat, Part):
-        edges_x, edges_y = (heat.length_m / 2, heat.gap_m / 2), (heat.width_m / 2, trace.width_m / 2)
-        shortest = min(heat.length_m, heat.width_m, heat.height_m, trace.width_m)
-        top = heat.height_m if heat.side is Side.OUTER else -heat.height_m
-        if heat.side is Side.SKIN and heat.height_m > stack.applied_m:
-            raise OutsideModelError(
-                f"the part is {heat.height_m * 1e3:g} mm high but the layers between the conductor and the surface "
-                f"that faces the skin are {stack.applied_m * 1e3:g} mm thick: make them thicker or turn the part round"
-            )
-    else:
-        edges_x, edges_y = (heat.length_m / 2,), (trace.width_m / 2,)
-        shortest, top = min(heat.length_m, trace.width_m), 0.0
-    least = shortest / BRICKS_ALONG_EDGE
+    edges_x, edges_y, top = _edges_m(heat, trace, stack)
     sheet = trace.conductivity_w_per_m_k * trace.thickness_m
-    along, across = (DECAY_LENGTHS * extent_factor * decay_length_m(stack, sheet_w_per_k=s) for s in (sheet, 0.0))
-    x_end = max(edges_x) + min(along, trace.length_m / 2 + across)
-    y_end = max(edges_y) + across
-    x_breaks = [0.0, *edges_x, x_end, *([trace.length_m / 2] if trace.length_m / 2 < x_end else [])]
+    along, across = (extent_factor * decay_length_m(stack, sheet_w_per_k=s) for s in (sheet, 0.0))
+    x_end = max(edges_x) + DECAY_LENGTHS * min(along, trace.length_m / 2 / DECAY_LENGTHS + across)
+    x_breaks = [0.0, *edges_x, *([trace.length_m / 2] if trace.length_m / 2 < x_end else []), x_end]
+    y_breaks = [0.0, *edges_y, max(edges_y) + DECAY_LENGTHS * across]
     z_breaks = [0.0, top, *_faces(stack.outer), *(-z for z in _faces(stack.below))]
-    perfused = [
-        math.sqrt(layer.conductivity_w_per_m_k / layer.perfusion_w_per_m3_k)
-        for layer in stack.tissue
-        if layer.perfusion_w_per_m3_k > 0
-    ]
-    depth = min([across / DECAY_LENGTHS, *perfused])
+    depth = min([across, *(_tissue_decay_m(layer, stack) for layer in stack.tissue)])
+
+    def planes(breaks: list[float], sharp: tuple[float, ...], edge: float, largest: float) -> NDArray[np.float64]:
+        least = edge / BRICKS_ALONG_EDGE
+        return graded_m(breaks, sharp_m=sharp, least_m=least, largest_m=largest, fineness=fineness)
+
+    flat = 2 * min(max(edges_x), *edges_y)
     return SpotPlanes(
-        x_m=graded_m(x_breaks, sharp_m=edges_x, least_m=least, largest_m=along / DECAY_LENGTHS, fineness=fineness),
-        y_m=graded_m(
-            [0.0, *edges_y, y_end], sharp_m=edges_y, least_m=least, largest_m=across / DECAY_LENGTHS, fineness=fineness
-        ),
-        z_m=graded_m(z_breaks, sharp_m=(0.0, top), least_m=least, largest_m=depth / 2, fineness=fineness),
+        x_m=planes(x_breaks, edges_x, flat, along),
+        y_m=planes(y_breaks, (min(edges_y),), flat, across),
+        z_m=planes(z_breaks, (0.0,), min(flat, abs(top)) if top else flat, depth / 2),
     )
+
+
+def _edges_m(
+    heat: Part | Stretch, trace: Trace, stack: SpotStack
+) -> tuple[tuple[float, ...], tuple[float, ...], float]:
+    """Where heat or metal begins or ends along and across the conductor, and how far up. [m]"""
+    if isinstance(heat, Stretch):
+        return (heat.length_m / 2,), (trace.width_m / 2,), 0.0
+    if heat.side is Side.SKIN and heat.height_m > stack.applied_m:
+        raise OutsideModelError(
+            f"the part is {heat.height_m * 1e3:g} mm high but the layers between the conductor and the surface "
+            f"that faces the skin are {stack.applied_m * 1e3:g} mm thick: make them thicker or turn the part round"
+        )
+    top = heat.height_m if heat.side is Side.OUTER else -heat.height_m
+    return (heat.gap_m / 2, heat.length_m / 2), (heat.width_m / 2, trace.width_m / 2), top
 
 
 def _faces(layers: tuple[Layer, ...]) -> list[float]:

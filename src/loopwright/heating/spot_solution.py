@@ -12,7 +12,8 @@ from loopwright.heating.spot_system import SpotSystem
 
 __all__ = ["SpotModes", "base_temperature_c", "rates_for", "spot_modes"]
 
-TOLERANCE = 1e-9
+#: Residual over load; less is enough for what only spans the space of a projection.
+TOLERANCE, SPANNING_TOLERANCE = 1e-9, 1e-7
 MOST_ITERATIONS = 200
 
 #: Shifts per decade of time. With more than twice as many, rises change by less than 1e-3 of the hottest, and the heat
@@ -105,7 +106,7 @@ def spot_modes(system: SpotSystem, shifts_per_s: Sequence[float] | NDArray[np.fl
     columns, guess = [steady], steady
     for shift in shifts_per_s:
         shifted = _shifted(K, shift * c)
-        guess = _Multigrid(shifted).solve(shifted, f, guess)
+        guess = _Multigrid(shifted).solve(shifted, f, SPANNING_TOLERANCE, guess)
         columns.append(guess)
     root = np.sqrt(c)
     basis, _ = np.linalg.qr(root[:, np.newaxis] * np.stack(columns, axis=1))
@@ -134,15 +135,19 @@ class _Multigrid:
         self._preconditioner = pyamg.ruge_stuben_solver(_plain(matrix), max_coarse=100).aspreconditioner()
 
     def solve(
-        self, matrix: Any, load: NDArray[np.float64], guess: NDArray[np.float64] | None = None
+        self,
+        matrix: Any,
+        load: NDArray[np.float64],
+        tolerance: float = TOLERANCE,
+        guess: NDArray[np.float64] | None = None,
     ) -> NDArray[np.float64]:
         """Solve for one load."""
         from scipy.sparse.linalg import cg  # noqa: PLC0415
 
-        found, failed = cg(matrix, load, x0=guess, rtol=TOLERANCE, maxiter=MOST_ITERATIONS, M=self._preconditioner)
+        found, failed = cg(matrix, load, x0=guess, rtol=tolerance, maxiter=MOST_ITERATIONS, M=self._preconditioner)
         if failed:
             raise NotConvergedError(
-                f"temperatures of a hot spot: {MOST_ITERATIONS} iterations did not reach {TOLERANCE:g} on "
+                f"temperatures of a hot spot: {MOST_ITERATIONS} iterations did not reach {tolerance:g} on "
                 f"{load.size} points; make the layers less unequal in thickness"
             )
         return np.asarray(found, dtype=np.float64)

@@ -68,53 +68,69 @@ def spot_system(heat: Part | Stretch, trace: Trace, stack: SpotStack, planes: Sp
     pattern by which no temperature overshoots and by which multigrid works on flat bricks. The metal has no thickness
     of its own: it carries heat along its plane and stores it.
     """
-    from skfem import Basis, ElementHex1, FacetBasis, MeshHex  # noqa: PLC0415 - slow to import, seldom needed
-    from skfem.refdom import RefHex, RefQuad  # noqa: PLC0415
-
-    mesh = MeshHex.init_tensor(planes.x_m, planes.y_m, planes.z_m)
-    in_part = _in_part(heat, mesh.p[:, mesh.t].mean(axis=1))
-    middles = mesh.p[:, mesh.t].mean(axis=1)
-    mesh = mesh.restrict(np.flatnonzero((middles[2] < stack.outer_m) | in_part))
-    middles = mesh.p[:, mesh.t].mean(axis=1)
-    values = _Values.of(heat, stack, middles)
-    corners = (RefHex.p, np.full(8, 1 / 8))
-    facet_corners = (RefQuad.p, np.full(4, 1 / 4))
-    bricks = Basis(mesh, ElementHex1(), quadrature=corners)
-
-    def on(facets: NDArray[np.int64]) -> Any:
-        return FacetBasis(mesh, ElementHex1(), facets=facets, quadrature=facet_corners)
-
+    mesh = _bricks(heat, stack, planes)
+    values = _Values.of(heat, stack, _middles(mesh))
     air, core, metal, heated = _facets(mesh, planes, heat, trace)
-    perfused = _lumped(bricks, values.perfusion)
-    capacity = _lumped(bricks, values.capacity)
+    bricks = _basis(mesh)
+    perfused, capacity = _lumped(bricks, values.perfusion), _lumped(bricks, values.capacity)
     conduction = _conduction(bricks, values.conductivity)
     if len(metal):
-        sheet = on(metal)
+        sheet = _basis(mesh, metal)
         conduction = conduction + _sheet(sheet, trace.conductivity_w_per_m_k * trace.thickness_m)
         capacity += _lumped(sheet, trace.density_kg_per_m3 * trace.heat_capacity_j_per_kg_k * trace.thickness_m)
-    convected = _lumped(on(air), stack.air.transfer_w_per_m2_k)
+    convected = _lumped(_basis(mesh, air), stack.air.transfer_w_per_m2_k)
     held = math.isinf(stack.core.transfer_w_per_m2_k)
-    cored = np.zeros_like(convected) if held else _lumped(on(core), stack.core.transfer_w_per_m2_k)
-    sources = _lumped(bricks, values.in_part.astype(float)) if isinstance(heat, Part) else _lumped(on(heated), 1.0)
-    fixed = np.zeros(mesh.p.shape[1], dtype=np.bool_)
-    fixed[np.unique(mesh.facets[:, core])] = held
-    exposed = np.zeros_like(fixed)
-    exposed[np.unique(mesh.facets[:, air])] = True
+    cored = _lumped(_basis(mesh, core), 0.0 if held else stack.core.transfer_w_per_m2_k)
+    made = (
+        _lumped(bricks, values.in_part.astype(np.float64))
+        if isinstance(heat, Part)
+        else _lumped(_basis(mesh, heated), 1.0)
+    )
     return SpotSystem(
         points_m=mesh.p.T.copy(),
         conduction=_plus_diagonal(conduction, perfused + convected + cored),
         capacity_j_per_k=capacity,
-        heat=sources / sources.sum() / QUARTERS,
+        heat=made / made.sum() / QUARTERS,
         base_w=_lumped(bricks, values.metabolic)
-        + (perfused + cored) * stack.core.temperature_c
+        + perfused * stack.blood_c
+        + cored * stack.core.temperature_c
         + convected * stack.air.temperature_c,
         convected_w_per_k=convected,
         perfused_w_per_k=perfused,
         cored_w_per_k=cored,
-        fixed=fixed,
-        hot=sources > 0,
-        exposed=exposed,
+        fixed=_nodes_of(mesh, core) & held,
+        hot=made > 0,
+        exposed=_nodes_of(mesh, air),
     )
+
+
+def _bricks(heat: Part | Stretch, stack: SpotStack, planes: SpotPlanes) -> Any:
+    """Mesh of the layers, and of the part where it stands out of them."""
+    from skfem import MeshHex  # noqa: PLC0415 - slow to import, seldom needed
+
+    mesh = MeshHex.init_tensor(planes.x_m, planes.y_m, planes.z_m)
+    middles = _middles(mesh)
+    return mesh.restrict(np.flatnonzero((middles[2] < stack.outer_m) | _in_part(heat, middles)))
+
+
+def _middles(mesh: Any) -> NDArray[np.float64]:
+    return np.asarray(mesh.p[:, mesh.t].mean(axis=1))
+
+
+def _nodes_of(mesh: Any, facets: NDArray[np.int64]) -> NDArray[np.bool_]:
+    found = np.zeros(mesh.p.shape[1], dtype=np.bool_)
+    found[mesh.facets[:, facets]] = True
+    return found
+
+
+def _basis(mesh: Any, facets: NDArray[np.int64] | None = None) -> Any:
+    """Trilinear temperatures in all bricks, or on facets, integrated by their corners."""
+    from skfem import Basis, ElementHex1, FacetBasis  # noqa: PLC0415
+    from skfem.refdom import RefHex, RefQuad  # noqa: PLC0415
+
+    if facets is None:
+        return Basis(mesh, ElementHex1(), quadrature=(RefHex.p, np.full(8, 1 / 8)))
+    return FacetBasis(mesh, ElementHex1(), facets=facets, quadrature=(RefQuad.p, np.full(4, 1 / 4)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from enum import Enum
 from loopwright.circuits.bias.bias_lines import DIODE_OPEN, DIODE_SHORT, LINE_BROKEN, LineCheck
 from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, PinDiode
-from loopwright.circuits.states import CableBroken, Fault, NoBias, PartOff, PartOpen, PartShort, Plug
+from loopwright.circuits.states import CableBroken, Fault, NoBias, PartOpen, PartShort, Plug
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
 from loopwright.transmit.finding import Finding, Told, surest
 
@@ -75,16 +75,20 @@ def _effect(fault: Fault, circuit: ElementCircuit) -> _Effect:
             return _Effect.DIODE_OPEN
         case CableBroken():
             return _Effect.ELEMENT_LOST
-        case PartOpen(part=name) if isinstance(circuit.part(name), PinDiode):
-            return _Effect.DIODE_OPEN
-        case PartShort(part=name) if isinstance(circuit.part(name), PinDiode):
-            return _Effect.DIODE_SHORT
-        case PartOpen(part=name) if isinstance(circuit.part(name), Capacitor | CrossedDiodes):
+        case PartOpen() | PartShort():
+            return _effect_of_part(fault, circuit)
+        case _:
             return _Effect.NONE
-        case PartOpen(part=name) | PartShort(part=name) if name in _beside_pin_diodes(circuit):
-            return _Effect.UNKNOWN
-        case PartOff() | _:
-            return _Effect.NONE
+
+
+def _effect_of_part(fault: PartOpen | PartShort, circuit: ElementCircuit) -> _Effect:
+    part, is_open = circuit.part(fault.part), isinstance(fault, PartOpen)
+    if isinstance(part, PinDiode):
+        return _Effect.DIODE_OPEN if is_open else _Effect.DIODE_SHORT
+    # What carried no direct current changes none by coming off.
+    if is_open and isinstance(part, Capacitor | CrossedDiodes):
+        return _Effect.NONE
+    return _Effect.UNKNOWN if fault.part in _beside_pin_diodes(circuit) else _Effect.NONE
 
 
 def _beside_pin_diodes(circuit: ElementCircuit) -> frozenset[str]:

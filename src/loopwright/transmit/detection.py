@@ -21,8 +21,8 @@ __all__ = ["DETECTION_LIMITS", "Detection", "detections"]
 #: What detection takes for granted.
 DETECTION_LIMITS = (
     (
-        "Detection is told for the array plugged in, once the fault is there: the bias monitor by the thresholds of the "
-        "interface, the prescan by a change of signal or noise of a channel (common practice). What a scanner does "
+        "Detection is told for the array plugged in, once the fault is there: the bias monitor by the thresholds of "
+        "the interface, the prescan by a change of signal or noise of a channel (common practice). What a scanner does "
         "look at, and whether it stops, is its maker's to say."
     ),
     "Circuits hold no bias wires: where the bias may pass a failed part, it cannot be told.",

@@ -38,7 +38,7 @@ NOTICED_NOISE = 0.2
 #: Where both come from.
 CHANGES_SOURCE = Source(
     key="",
-    where="half of the power of a channel gone; noise more than a fifth off. What a scanner does look at is its maker's",
+    where="half of the power of a channel gone; noise more than a fifth off; scanners look at what their makers chose",
     flag=Flag.COMMON_PRACTICE,
 )
 

@@ -22,9 +22,11 @@ from loopwright.ground.units import engineering_text
 
 __all__ = ["THERMAL_MATERIALS", "heat_form"]
 
-#: Names that a layer may have.
+#: Names that a layer may have: those of films, foams and textiles of which heat conduction is tabled.
 THERMAL_MATERIALS = (
-    "polyimide", "PET", "PTFE", "FR-4", "silicone", "PU foam", "polyester fabric", "air",
+    "polyimide", "PET", "PEN", "PEEK", "PTFE", "FEP", "PVC", "polypropylene", "polyethylene", "polycarbonate", "FR-4",
+    "silicone", "thermoplastic polyurethane", "polyurethane foam", "polyethylene foam", "polyester textile",
+    "cotton textile", "polyamide textile", "air",
 )  # fmt: skip
 
 

@@ -83,7 +83,7 @@ def _they_fit(draft: Draft) -> Iterator[Trouble]:
     if not pulses or period_s is None:
         return
     played_s = sum(pulse.duration_s * pulse.count for pulse in pulses)
-    if played_s > period_s:
+    if played_s > period_s * (1 + 1e-9):  # sums of decimal fractions are rounded
         yield Trouble(
             key="repetition_time",
             found=f"{engineering_text(period_s, 's')} for pulses of {engineering_text(played_s, 's')} in all",

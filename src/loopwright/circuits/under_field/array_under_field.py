@@ -19,9 +19,8 @@ from loopwright.circuits.states import (
     ElementState,
     Plug,
 )
-from loopwright.circuits.under_field.diode_onset import DiodeOnset, diode_onset
+from loopwright.circuits.under_field.diode_onset import DiodeOnset, diode_onsets
 from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
-from loopwright.circuits.under_field.own_gaps import own_gaps
 from loopwright.circuits.under_field.single_faults import SingleFault, single_faults
 from loopwright.circuits.under_field.state_under_field import PartLoad, StateUnderField, state_under_field
 from loopwright.circuits.under_field.stresses import Exceeded, ratings_exceeded, stresses
@@ -78,7 +77,7 @@ class ArrayUnderField:
     pin_current_a : dict of str to ndarray, shape (C,)
         Radio-frequency current of every PIN diode, the larger of the states in which it is biased. [A]
     onsets : tuple of tuple of DiodeOnset
-        For each element; the others passively detuned.
+        For each element; nothing plugged in, the crossed diodes of all following the field.
     bench : BenchReadings
         What a bench reads of it.
     """
@@ -271,12 +270,10 @@ def _current_a(parts: Sequence[PartLoad], name: str) -> float:
 def _onsets(
     outcome: CircuitOutcome, emf: NDArray[np.complex128], b1_plus_t: float
 ) -> tuple[tuple[DiodeOnset, ...], ...]:
-    circuits, ports = outcome.circuits, outcome.ports
-    others = array_state(
-        ports.at_operation_ohm, circuits, [PASSIVELY_DETUNED] * len(circuits), frequency_hz=ports.frequency_hz
-    )
-    fields_t = b1_plus_t * np.geomspace(_WEAKEST, 1, _FIELDS)
-    return tuple(
-        diode_onset(circuit, source, source_b1_plus_t=b1_plus_t, b1_plus_t=fields_t, frequency_hz=ports.frequency_hz)
-        for circuit, source in zip(circuits, own_gaps(others, emf), strict=True)
+    return diode_onsets(
+        outcome.ports.at_operation_ohm,
+        outcome.circuits,
+        open_v_per_t=emf / b1_plus_t,
+        b1_plus_t=b1_plus_t * np.geomspace(_WEAKEST, 1, _FIELDS),
+        frequency_hz=outcome.ports.frequency_hz,
     )

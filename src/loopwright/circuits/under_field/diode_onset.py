@@ -1,71 +1,69 @@
 """From which transmit field on crossed diodes act, and what their loop carries below and above."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.circuits.bias.crossed_diodes import (
-    GENERIC_CROSSED_DIODES,
-    drive_crossed_diodes,
-    transition_emf_v,
-)
-from loopwright.circuits.bias.crossed_diodes import CrossedDiodes as DiodeLaw
-from loopwright.circuits.nodal import reduced
-from loopwright.circuits.parts import CrossedDiodes, Resistor
-from loopwright.circuits.states import UNPLUGGED, in_state
-from loopwright.circuits.under_field.own_gaps import OwnGaps
-from loopwright.circuits.wiring import Branch, ElementCircuit, nodes_of
+from loopwright.circuits.states import UNPLUGGED
+from loopwright.circuits.under_field.driven_diodes import drive_array
+from loopwright.circuits.under_field.driven_onsets import PairOnset, driven_onsets
+from loopwright.circuits.wiring import ElementCircuit
 
-__all__ = ["DiodeOnset", "diode_onset"]
+__all__ = ["DiodeOnset", "diode_onsets"]
 
+Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-
-#: Two loads, by which a source is known. [ohm]
-_LOADS_OHM = (1.0, 1000.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiodeOnset:
-    """One pair of crossed diodes of one element, nothing plugged in and no other diode of it conducting.
+    """One pair of crossed diodes, nothing plugged in, no PIN diode conducting, every pair of the array following.
 
     Attributes
     ----------
     part : str
         Name of the diodes.
     acts_t : float
-        Field at which they conduct as well as all that lies beside them, B1+, peak. [T]
+        Field at which they conduct as well as all that lies beside them, B1+, peak; infinite where they do not in the
+        strongest of ``b1_plus_t``. [T]
     b1_plus_t : ndarray, shape (B,)
         Fields, peak. [T]
     loop_a : ndarray, shape (B,)
         Mean gap current of the element at each of them, peak. [A]
     blocked_a_per_t : float
-        The same per field while they block. [A/T]
+        The same per field while all diodes block. [A/T]
     current_at_onset_a : float
-        The same at ``acts_t``, peak. [A]
+        The same at ``acts_t``, or in the strongest field where that is infinite, peak. [A]
     """
 
     part: str
     acts_t: float
-    b1_plus_t: NDArray[np.float64]
-    loop_a: NDArray[np.float64]
+    b1_plus_t: Floats
+    loop_a: Floats
     blocked_a_per_t: float
     current_at_onset_a: float
 
 
-def diode_onset(
-    circuit: ElementCircuit, source: OwnGaps, *, source_b1_plus_t: float, b1_plus_t: ArrayLike, frequency_hz: float
-) -> tuple[DiodeOnset, ...]:
-    """Drive every pair of crossed diodes of an element with fields from weak to strong.
+def diode_onsets(
+    port_ohm: Complexes,
+    circuits: Sequence[ElementCircuit],
+    *,
+    open_v_per_t: ArrayLike,
+    b1_plus_t: ArrayLike,
+    frequency_hz: float,
+) -> tuple[tuple[DiodeOnset, ...], ...]:
+    """Drive the crossed diodes of all elements with fields from weak to strong.
 
     Parameters
     ----------
-    circuit : ElementCircuit
-        Of the element.
-    source : OwnGaps
-        Its gaps, all others in place.
-    source_b1_plus_t : float
-        Field for which that source holds, peak. [T]
+    port_ohm : ndarray, shape (P, P)
+        Impedance between the open gaps, body included. [ohm]
+    circuits : sequence of ElementCircuit
+        One for each element.
+    open_v_per_t : array_like, shape (P,)
+        Voltages that the field puts across the open gaps, per field. [V/T]
     b1_plus_t : array_like, shape (B,)
         Fields, peak. [T]
     frequency_hz : float
@@ -73,76 +71,32 @@ def diode_onset(
 
     Returns
     -------
-    tuple of DiodeOnset
-        One for each pair, the one that acts first in front.
-
-    Notes
-    -----
-    The circuit is linear but for the one pair, so two solutions with known loads in its place give the source that it
-    sees and the current that it sends round the loop. Its blocking capacitance and conducting resistance are those of
-    the circuit; the exponential law is that of ``GENERIC_CROSSED_DIODES``, from memory.
+    tuple of tuple of DiodeOnset
+        For each element one for each pair, the one that acts first in front.
     """
-    fields_t = np.asarray(b1_plus_t, dtype=np.float64)
-    pairs = [b for b in circuit.branches if isinstance(b, Branch) and isinstance(b.part, CrossedDiodes)]
-    found = [_onset(circuit, b, source, source_b1_plus_t, fields_t, frequency_hz) for b in pairs]
-    return tuple(sorted(found, key=lambda one: one.acts_t))
+    fields_t, states = np.asarray(b1_plus_t, dtype=np.float64), [UNPLUGGED] * len(circuits)
+    driven = drive_array(
+        port_ohm, circuits, states, open_v_per_t=open_v_per_t, b1_plus_t=fields_t, frequency_hz=frequency_hz
+    )
+    onsets = driven_onsets(
+        port_ohm, circuits, states, open_v_per_t=open_v_per_t, strongest_t=float(fields_t.max()),
+        frequency_hz=frequency_hz,
+    )  # fmt: skip
+    first = np.cumsum([0, *(circuit.gap_count for circuit in circuits)])
+    found: list[list[DiodeOnset]] = [[] for _ in circuits]
+    for onset in onsets:
+        own = slice(first[onset.pair.element], first[onset.pair.element + 1])
+        loop_a = np.abs(driven.port_a[:, own]).mean(axis=-1)
+        found[onset.pair.element].append(_of_element(onset, own, fields_t, loop_a))
+    return tuple(tuple(own) for own in found)
 
 
-def _onset(
-    circuit: ElementCircuit,
-    pair: Branch,
-    source: OwnGaps,
-    source_b1_plus_t: float,
-    fields_t: NDArray[np.float64],
-    f: float,
-) -> DiodeOnset:
-    part = pair.part
-    assert isinstance(part, CrossedDiodes)  # noqa: S101 - chosen by the caller for being one
-    (v_1, loop_1), (v_2, loop_2) = (_loaded(circuit, pair, source, ohm, f) for ohm in _LOADS_OHM)
-    i_1, i_2 = v_1 / _LOADS_OHM[0], v_2 / _LOADS_OHM[1]
-    bare_ohm = (v_2 - v_1) / (i_1 - i_2)
-    bare_v = v_1 + bare_ohm * i_1
-    leak_ohm = float(np.min(part.blocking_resistance_ohm))
-    beside = leak_ohm / (leak_ohm + bare_ohm)
-    law, ohm, emf_v = _law(part), bare_ohm * beside, bare_v * beside
-    per_ampere = (loop_1 - loop_2) / (i_1 - i_2)
-    without = loop_1 - per_ampere * i_1
-    acts_t = float(transition_emf_v(ohm, diodes=law, frequency_hz=f)) / abs(emf_v) * source_b1_plus_t
-    scale = np.append(fields_t, acts_t) / source_b1_plus_t
-    driven = drive_crossed_diodes(emf_v * scale, ohm, diodes=law, frequency_hz=f)
-    drawn = (scale * bare_v - driven.terminal_voltage_v) / bare_ohm  # by diodes and blocking resistance together
-    loop_a = np.abs(scale[:, None] * without + drawn[:, None] * per_ampere).mean(axis=-1)
+def _of_element(onset: PairOnset, own: slice, fields_t: Floats, loop_a: Floats) -> DiodeOnset:
     return DiodeOnset(
-        part=pair.name,
-        acts_t=acts_t,
+        part=onset.pair.part,
+        acts_t=onset.acts_t,
         b1_plus_t=fields_t,
-        loop_a=loop_a[:-1],
-        blocked_a_per_t=_mean_gap_a(in_state(circuit, UNPLUGGED), source, f) / source_b1_plus_t,
-        current_at_onset_a=float(loop_a[-1]),
+        loop_a=loop_a,
+        blocked_a_per_t=float(np.abs(onset.below_a_per_t[own]).mean()),
+        current_at_onset_a=float(np.abs(onset.at_a_per_t[own]).mean() * min(onset.acts_t, fields_t.max())),
     )
-
-
-def _law(part: CrossedDiodes) -> DiodeLaw:
-    return replace(
-        GENERIC_CROSSED_DIODES,
-        junction_capacitance_f=float(np.min(part.blocking_capacitance_f)),
-        series_resistance_ohm=float(np.min(part.conducting_resistance_ohm)),
-    )
-
-
-def _loaded(
-    circuit: ElementCircuit, pair: Branch, source: OwnGaps, load_ohm: float, f: float
-) -> tuple[complex, Complexes]:
-    """Voltage across a resistor in the pair's place, and the gap currents with it."""
-    loaded = in_state(circuit.with_part(pair.name, Resistor(resistance_ohm=load_ohm)), UNPLUGGED)
-    seen = reduced(loaded, f, 0.0)
-    gap_v = np.linalg.solve(np.eye(loaded.gap_count) + source.ohm @ seen.gap_siemens, source.open_v)
-    nodes, node_v = nodes_of(loaded), seen.node_per_gap @ gap_v
-    high, low = (node_v[nodes.index(node)] if node in nodes else 0.0 for node in pair.between)
-    return complex(high - low), np.asarray(-seen.gap_siemens @ gap_v)
-
-
-def _mean_gap_a(circuit: ElementCircuit, source: OwnGaps, f: float) -> float:
-    gap_siemens = reduced(circuit, f, 0.0).gap_siemens
-    gap_v = np.linalg.solve(np.eye(circuit.gap_count) + source.ohm @ gap_siemens, source.open_v)
-    return float(np.abs(gap_siemens @ gap_v).mean())

@@ -65,10 +65,16 @@ def driven_onsets(
 
     Parameters
     ----------
-    port_ohm, circuits, states, open_v_per_t, frequency_hz
-        As of :func:`drive_array`.
+    port_ohm : ndarray, shape (P, P)
+        Impedance between the open gaps, body included. [ohm]
+    circuits, states : sequence of ElementCircuit and of ElementState
+        One of each for each element, as of :func:`loopwright.circuits.under_field.driven_diodes.drive_array`.
+    open_v_per_t : array_like, shape (P,)
+        Voltages that the field puts across the open gaps, per field. [V/T]
     strongest_t : float
         Strongest field looked at, peak B1+. [T]
+    frequency_hz : float
+        [Hz]
 
     Returns
     -------

@@ -53,7 +53,19 @@ def driven_pairs(
     open_v_per_t: ArrayLike,
     frequency_hz: float,
 ) -> PairsDriven:
-    """Take the pairs of an array out and balance each of them; the arguments are those of ``drive_array``."""
+    """Take the pairs of an array out and balance each of them.
+
+    Parameters
+    ----------
+    port_ohm : ndarray, shape (P, P)
+        Impedance between the open gaps, body included. [ohm]
+    circuits, states : sequence of ElementCircuit and of ElementState
+        One of each for each element.
+    open_v_per_t : array_like, shape (P,)
+        Voltages that the field puts across the open gaps, per field. [V/T]
+    frequency_hz : float
+        [Hz]
+    """
     seen = pairs_seen(
         port_ohm, circuits, states, open_v=open_v_per_t, frequency_hz=frequency_hz, harmonics=HARMONICS[1:]
     )
@@ -69,7 +81,20 @@ def linear_waves_v(driven: PairsDriven) -> Complexes:
 
 
 def followed(driven: PairsDriven, fields_t: Floats) -> Complexes:
-    """Waves of the pairs in each field, shape (B, N). [V]"""
+    """Waves of the pairs in each field.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs.
+    fields_t : ndarray, shape (B,)
+        In any order. [T]
+
+    Returns
+    -------
+    ndarray, shape (B, N)
+        [V]
+    """
     waves = np.zeros((len(fields_t), len(driven.seen.pairs)), dtype=np.complex128)
     if not driven.seen.pairs:
         return waves
@@ -83,7 +108,29 @@ def followed(driven: PairsDriven, fields_t: Floats) -> Complexes:
 
 
 def led(driven: PairsDriven, wave: Complexes, from_t: float, to_t: float) -> Complexes:
-    """Lead the waves from one field to a stronger one, by steps as small as they need to be."""
+    """Lead the waves from one field to a stronger one, by steps as small as they need to be.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs.
+    wave : ndarray, shape (N,)
+        In the field to begin with. [V]
+    from_t, to_t : float
+        Both fields. [T]
+
+    Returns
+    -------
+    ndarray, shape (N,)
+        In the other. [V]
+
+    Raises
+    ------
+    NotConvergedError
+        If no state follows from one before.
+    OutsideModelError
+        If more current flows than the curves tell of.
+    """
     step = _GREATEST_STEP
     while True:
         next_t = min(from_t * step, to_t)
@@ -157,7 +204,20 @@ def voltage_and_current(waves: Complexes, curves: ClampedPairs) -> tuple[Complex
 
 
 def pair_siemens(driven: PairsDriven, waves_v: Complexes) -> Complexes:
-    """Admittance of each pair, its blocking resistance left out, shape (B, N). [S]"""
+    """Admittance of each pair, its blocking resistance left out.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs.
+    waves_v : ndarray, shape (B, N)
+        [V]
+
+    Returns
+    -------
+    ndarray, shape (B, N)
+        [S]
+    """
     shares = np.array([driven.curves.shares(np.abs(wave))[0] for wave in waves_v]).reshape(
         len(waves_v), 2, waves_v.shape[-1]
     )
@@ -165,13 +225,41 @@ def pair_siemens(driven: PairsDriven, waves_v: Complexes) -> Complexes:
 
 
 def junction_siemens(driven: PairsDriven, waves_v: Complexes) -> Complexes:
-    """Admittance of the junctions of each pair behind its series resistance, shape (B, N). [S]"""
+    """Admittance of the junctions of each pair behind its series resistance.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs.
+    waves_v : ndarray, shape (B, N)
+        [V]
+
+    Returns
+    -------
+    ndarray, shape (B, N)
+        [S]
+    """
     series = np.array([pair.law.series_resistance_ohm for pair in driven.seen.pairs])
     return np.asarray(1 / (1 / pair_siemens(driven, waves_v) - series))
 
 
 def acting(driven: PairsDriven, waves_v: Complexes, f: float) -> Floats:
-    """Conductance of the junctions over all that lies beside them, shape (B, N)."""
+    """Conductance of the junctions over the admittance of all that lies beside them.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs.
+    waves_v : ndarray, shape (B, N)
+        [V]
+    f : float
+        Frequency. [Hz]
+
+    Returns
+    -------
+    ndarray, shape (B, N)
+        The other pairs are what they are in the same field.
+    """
     pairs = driven.seen.pairs
     series = np.array([pair.law.series_resistance_ohm for pair in pairs])
     capacitance = 2j * np.pi * f * np.array([pair.law.junction_capacitance_f for pair in pairs])
@@ -184,7 +272,22 @@ def acting(driven: PairsDriven, waves_v: Complexes, f: float) -> Floats:
 
 
 def port_currents_a_per_t(driven: PairsDriven, wave_v: Complexes, field_t: float) -> Complexes:
-    """Currents of all gaps per field, shape (P,). [A/T]"""
+    """Currents of all gaps per field.
+
+    Parameters
+    ----------
+    driven : PairsDriven
+        N pairs on P gaps.
+    wave_v : ndarray, shape (N,)
+        [V]
+    field_t : float
+        In which they are so. [T]
+
+    Returns
+    -------
+    ndarray, shape (P,)
+        [A/T]
+    """
     _, current = voltage_and_current(wave_v, driven.curves)
     return np.asarray(driven.seen.port_a + driven.seen.port_per_pair @ current / field_t)
 

@@ -179,7 +179,7 @@ def pairs_of(
     """
     pairs, left = [], list(state.faults)
     for branch in circuit.branches:
-        faults = [fault for fault in state.faults if fault.part == branch.name]
+        faults = state.faults_of(branch.name)
         if isinstance(branch, Branch) and isinstance(branch.part, CrossedDiodes) and _sound(faults):
             part = branch.part
             for fault in faults:

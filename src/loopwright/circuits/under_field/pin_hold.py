@@ -206,8 +206,8 @@ def pin_holds(
     holds = []
     for stress in found:
         state = states[stress.element]
-        failed = any(fault.part == stress.part for fault in state.faults)
-        if isinstance(circuits[stress.element].part(stress.part), PinDiode) and not failed:
+        sound = not state.faults_of(stress.part)
+        if isinstance(circuits[stress.element].part(stress.part), PinDiode) and sound:
             holds.append(_hold(stress, state, biases[stress.element], frequency_hz))
     return tuple(sorted(holds, key=lambda hold: hold.margin))
 

@@ -103,9 +103,9 @@ def _field_of_currents_v_per_m(
         def component(points: NDArray[np.float64], axis: Axis = axis) -> NDArray[np.complex128]:
             return np.asarray(vector_rows_v_per_m(points, mesh, faces.frequency_hz, axis) @ currents)
 
-        for part in _parts(np.flatnonzero((families == axis) & ~near), len(currents)):
+        for part in parts_of(np.flatnonzero((families == axis) & ~near), len(currents)):
             field[part] = component(centres[part])
-        for part in _parts(np.flatnonzero((families == axis) & near), len(currents)):
+        for part in parts_of(np.flatnonzero((families == axis) & near), len(currents)):
             field[part] = _face_mean(component, centres[part], axis, faces.spacing_m)
     return field
 
@@ -123,9 +123,9 @@ def _field_of_charges_v_per_m(
 
     near = near_wires(centres, mesh, _NEAR_IN_VOXELS * faces.spacing_m)
     found = np.empty((len(centres), currents.shape[1]), dtype=np.complex128)
-    for part in _parts(np.flatnonzero(~near), len(currents)):
+    for part in parts_of(np.flatnonzero(~near), len(currents)):
         found[part] = potential(centres[part])
-    for part in _parts(np.flatnonzero(near), len(currents)):
+    for part in parts_of(np.flatnonzero(near), len(currents)):
         found[part] = _voxel_mean(potential, centres[part], faces.spacing_m)
     at_low, at_high = np.split(place.ravel(), 2)
     return np.asarray((found[at_low] - found[at_high]) / faces.spacing_m, dtype=np.complex64)
@@ -140,12 +140,12 @@ def magnetic_field_of_wires_t(
     """
     currents = np.asarray(node_current, dtype=np.complex128)
     field = np.empty((currents.shape[1], 3, len(points_m)), dtype=np.complex64)
-    for part in _parts(np.arange(len(points_m)), 3 * len(currents)):
+    for part in parts_of(np.arange(len(points_m)), 3 * len(currents)):
         field[..., part] = np.moveaxis(magnetic_rows_t(points_m[part], mesh, frequency_hz) @ currents, 2, 0)
     return field
 
 
-def _parts(index: NDArray[np.intp], columns: int) -> list[NDArray[np.intp]]:
+def parts_of(index: NDArray[np.intp], columns: int) -> list[NDArray[np.intp]]:
     """Cut an index into parts of which the rows fit into memory."""
     return np.array_split(index, -(-len(index) * columns // _ROWS_HELD)) if len(index) else []
 

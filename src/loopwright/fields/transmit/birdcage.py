@@ -7,7 +7,7 @@ coil for whole-body NMR imaging at 1.5 T", Journal of Magnetic Resonance 63, 622
 J. Jin, Electromagnetic Analysis and Design in Magnetic Resonance Imaging, CRC Press, 1999 (from memory).
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 from math import pi, sin, sqrt
 
@@ -72,6 +72,8 @@ class Birdcage:
         Where they are.
     capacitor_q : float
         Quality of every capacitor.
+    rung_capacitor_f : float, optional
+        Those in the rungs where both have some; those in the rings are found. [F]
     pieces_per_rung, pieces_per_arc : int
         Pieces of wire, even numbers: capacitors stand in the middle.
     centre_m : tuple of 3 floats
@@ -85,9 +87,10 @@ class Birdcage:
     shield: Shield
     capacitors: Capacitors = Capacitors.END_RINGS
     capacitor_q: float = 1000.0
+    rung_capacitor_f: float | None = None
     pieces_per_rung: int = 12
     pieces_per_arc: int = 2
-    centre_m: tuple[float, float, float] = field(default=(0.0, 0.0, 0.0))
+    centre_m: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     def __post_init__(self) -> None:
         """Refuse what is no birdcage, or what its wires cannot show."""
@@ -98,6 +101,8 @@ class Birdcage:
                 f"capacitors stand in the middle, so pieces_per_rung = {self.pieces_per_rung} and pieces_per_arc = "
                 f"{self.pieces_per_arc} must be even"
             )
+        if (self.capacitors is Capacitors.BOTH) != (self.rung_capacitor_f is not None):
+            raise OutsideModelError("rung_capacitor_f belongs to a resonator with capacitors in rings and rungs")
         if not self.radius_m + 4 * equivalent_radius_m(self.section) < self.shield.radius_m:
             raise OutsideModelError(
                 f"the shield's radius, {self.shield.radius_m:g} m, must exceed that of the resonator, "
@@ -106,9 +111,10 @@ class Birdcage:
 
     @property
     def port_angles_rad(self) -> Floats:
-        """Angle of each port of the first sector: both rings' capacitors, then the rung's, as far as it has them. [rad]"""
+        """Angle of every port of the first sector: one in either ring, then in the rung, where there are such. [rad]"""
         ring = [pi / self.rungs] * 2
-        return np.array({Capacitors.END_RINGS: ring, Capacitors.RUNGS: [0.0], Capacitors.BOTH: [*ring, 0.0]}[self.capacitors])
+        angles = {Capacitors.END_RINGS: ring, Capacitors.RUNGS: [0.0], Capacitors.BOTH: [*ring, 0.0]}
+        return np.array(angles[self.capacitors])
 
 
 def sector_of(cage: Birdcage, frequency_hz: float) -> Sector:

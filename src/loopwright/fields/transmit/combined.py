@@ -104,7 +104,7 @@ def electric_field_by_case_v_per_m(
     :func:`~loopwright.fields.body.voxel_fields.electric_field_at_voxels`.
     """
     rows = _rows(reply)
-    x = np.asarray(amplitude, dtype=np.complex128)
+    x = np.asarray(amplitude).astype(np.complex64)
     per_row = 1 / (rows.faces.permittivity - 1)
     for some in _batches(len(x), 3 * rows.voxels.size):
         on_faces = (x[some] @ rows.current_v_per_m) * per_row

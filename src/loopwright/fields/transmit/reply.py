@@ -75,8 +75,11 @@ class RowsInBody:
 
     @property
     def asymmetry(self) -> float:
-        """Largest difference of a reaction from its reverse, over the geometric mean of the two rows' own."""
-        size = np.sqrt(np.abs(np.diag(self.reaction_ohm)))
+        """Largest difference of a reaction from its reverse, over the geometric mean of what the two rows absorb.
+
+        A rotating field's reaction with itself may vanish; what it absorbs does not, unless the body has no loss.
+        """
+        size = np.sqrt(np.diag(self.absorption_ohm).real)
         return float(np.max(np.abs(self.reaction_ohm - self.reaction_ohm.T) / np.outer(size, size)))
 
 
@@ -203,7 +206,7 @@ def transmit_reply(
         )
     with threadpool_limits(limits=1, user_api="blas"):
         problem = volume_problem(faces_of(body, face_rule), array_library(device))
-        impressed = impressed_with_array_v_per_m(problem.faces, source, array)
+        impressed = _impressed_v_per_m(problem.faces, source, array)
         solved = solved_currents(
             problem, impressed, relative_residual=relative_residual, progress=progress, store=store
         )
@@ -222,9 +225,7 @@ def transmit_reply(
     return replace(reply, body=rows)
 
 
-def impressed_with_array_v_per_m(
-    faces: CurrentFaces, source: TransmitSource, array: OpenArray | None
-) -> NDArray[np.complex64]:
+def _impressed_v_per_m(faces: CurrentFaces, source: TransmitSource, array: OpenArray | None) -> NDArray[np.complex64]:
     """Normal component on the faces of what meets the body, row by row, shape (S + 1, F). [V/m]
 
     The last row is the transmit field and what the array's currents with open gaps add to it.

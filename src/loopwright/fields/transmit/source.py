@@ -77,7 +77,7 @@ class UniformField:
         return (
             "The transmit field is uniform without end: that of a real resonator falls off towards its ends.",
             (
-                f"A uniform field does not tell its electric field; taken is the one {self.gauge.value}. Currents of "
+                f"A uniform field does not tell its electric field, taken here as: {self.gauge.value}. Currents of "
                 "detuned elements and of cables depend on it."
             ),
             _HELD,

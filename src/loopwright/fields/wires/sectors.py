@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from loopwright.fields.wires.far_field import far_rows
 from loopwright.fields.wires.wire_graph import (
     WireGraph,
     continuity,
@@ -124,9 +125,11 @@ def sector_ports(sector: Sector, frequency_hz: float) -> SectorPorts:
         Ports, the currents behind them, and where their power goes.
     """
     graph = turned_round(sector)
-    lossless = _by_wave(_between_sectors(graph, sector.count, frequency_hz))
+    filled = _by_wave(_between_sectors(graph, sector.count, frequency_hz))
+    radiated = _radiation_by_wave(graph, sector.count, frequency_hz)
+    lossless = (filled - filled.conj().transpose(0, 2, 1)) / 2 + radiated
     loss = ends_loss_ohm(np.linalg.norm(graph.steps_m, axis=1)[: len(sector.branches)], sector.resistance_ohm_per_m)
-    flow, port = _continuity__by_wave(graph, sector)
+    flow, port = _continuity_by_wave(graph, sector)
     solved = [_ports_of_wave(z, loss.toarray(), t, port) for z, t in zip(lossless, flow, strict=True)]
     impedance, currents, radiation, lost, admittance = (np.stack(parts) for parts in zip(*solved, strict=True))
     return SectorPorts(
@@ -185,7 +188,16 @@ def _between_sectors(graph: WireGraph, count: int, frequency_hz: float) -> Compl
     return blocks
 
 
-def _continuity__by_wave(graph: WireGraph, sector: Sector) -> tuple[Complexes, Integers]:
+def _radiation_by_wave(graph: WireGraph, count: int, frequency_hz: float) -> Complexes:
+    """What the waves of ends' currents radiate, per sector, (N, ends, ends): from the field far away."""
+    rows = far_rows(graph, frequency_hz)
+    directions, pieces = len(rows), len(graph.branches) // count
+    by_sector = rows.reshape(directions, 2, count, pieces).transpose(2, 0, 1, 3).reshape(count, directions, 2 * pieces)
+    waves = _by_wave(by_sector)
+    return np.asarray(waves.conj().transpose(0, 2, 1) @ waves / count)
+
+
+def _continuity_by_wave(graph: WireGraph, sector: Sector) -> tuple[Complexes, Integers]:
     """Currents of the first sector's ends per unknown of a wave, (N, ends, unknowns), and the unknowns of its ports."""
     count, pieces = sector.count, len(sector.branches)
     flow = continuity(graph).tocoo()
