@@ -22,7 +22,7 @@ Real = NDArray[np.float64]
 FOLD_DISTANCE_M = 2e-3
 
 #: How a fold is modelled.
-FOLD_LIMITS = (
+FOLD_LIMITS: tuple[str, ...] = (
     (
         "Folded: one whole element is turned over about the line between it and its neighbour and lies on the outside "
         "of that, centre over centre; conductors keep their shape and length. A crease through a conductor, parts of "

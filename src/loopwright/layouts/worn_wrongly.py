@@ -37,7 +37,7 @@ _LEAST_DISTANCE_M = 0.1e-3
 #: Length of the mean of all normals below which an array surrounds what it lies on.
 _ONE_SIDE = 0.5
 
-STRETCH_LIMITS = (
+STRETCH_LIMITS: tuple[str, ...] = (
     (
         "Stretched: evenly in both directions about the middle of the array. One that lies on one side keeps its "
         "heights over the skin; one that surrounds the body grows about its middle, off the skin. Gaps, capacitors and "
@@ -45,7 +45,7 @@ STRETCH_LIMITS = (
         "it, and a torn trace is an open part of the list of single faults."
     ),
 )
-INSIDE_OUT_LIMITS = (
+INSIDE_OUT_LIMITS: tuple[str, ...] = (
     (
         "Worn inside out: elements keep their places and lengths and stand at the height that the outer cover leaves "
         "them, in reverse order; parts lie against the skin, and the stack of layers that heat crosses is reversed."
@@ -160,7 +160,7 @@ def worn_layout(layout: Layout, elements: Sequence[Element], solid: Solid, *, no
         If a conductor enters the body, or two conductors meet.
     """
     lines = [np.asarray(element.vertices_m) for element in elements]
-    to_skin = min(float(least_skin_distances_m(line[None], solid)[0]) for line in lines)
+    to_skin = float(least_skin_distances_m(lines, solid).min())
     closest = least_conductor_distance_m(lines)
     if to_skin <= 0:
         raise OutsideModelError("worn like this a conductor would enter the body")

@@ -16,7 +16,7 @@ __all__ = ["SALINE_FILM", "WET_LIMITS", "LiquidFilm", "film_across", "wet_circui
 _SALINE_KG_PER_M3 = 9.0
 
 #: How a wet surface is modelled.
-WET_LIMITS = (
+WET_LIMITS: tuple[str, ...] = (
     (
         "Wet: a film of even thickness lies across every gap, as wide as the trace and as long as the gap; it conducts "
         "and polarises as a plate between the trace's ends. Gaps are taken as bare: a sealed one sees less. Liquid "

@@ -1,0 +1,90 @@
+"""Which lies of the carrier change the currents most, and for which of them the body has to be solved anew."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright.transmit.body_kept import BODY_KEPT
+from loopwright.transmit.worn_array import WornArray
+
+__all__ = ["LieEffect", "effects_of", "worth_solving"]
+
+Complexes = NDArray[np.complex128]
+
+#: Share of the largest current by which the body's part has to matter for a new solution to be worth while.
+_MATTERS = 0.02
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LieEffect:
+    """What a lie does to the currents through the gaps.
+
+    Attributes
+    ----------
+    change : float
+        Largest change of the magnitude of a port's current against the design, over the design's largest, in the
+        condition in which that is most.
+    by_body : float
+        Largest change of a port's current, over the largest in this lie, if the body added nothing, or twice as much,
+        in place of what was taken over: how far a new solution may move it. An estimate, no bound in the strict sense.
+    """
+
+    change: float
+    by_body: float
+
+
+def effects_of(worn: Sequence[WornArray], designed: WornArray) -> tuple[LieEffect, ...]:
+    """What each lie does against the design.
+
+    Parameters
+    ----------
+    worn : sequence of WornArray
+        The lies.
+    designed : WornArray
+        The array as designed, in the same field.
+    """
+    before = np.abs(designed.port_current_a_per_t)
+    largest = before.max(axis=1, keepdims=True)
+    return tuple(
+        LieEffect(
+            change=float((np.abs(np.abs(one.port_current_a_per_t) - before) / largest).max()), by_body=_by_body(one)
+        )
+        for one in worn
+    )
+
+
+def worth_solving(worn: Sequence[WornArray], effects: Sequence[LieEffect], *, most: int) -> tuple[int, ...]:
+    """Lies for which the body is to be solved anew, those that change the currents most first.
+
+    Parameters
+    ----------
+    worn : sequence of WornArray
+        The lies.
+    effects : sequence of LieEffect
+        What each of them does.
+    most : int
+        How many solutions there is time for.
+
+    Returns
+    -------
+    tuple of int
+        Numbers in ``worn``; only lies whose body was taken over from the design, and whose currents may move by two
+        hundredths with a new one.
+    """
+    able = [
+        number
+        for number, (one, effect) in enumerate(zip(worn, effects, strict=True))
+        if BODY_KEPT in one.notes and effect.by_body >= _MATTERS
+    ]
+    return tuple(sorted(able, key=lambda number: -effects[number].change)[:most])
+
+
+def _by_body(worn: WornArray) -> float:
+    """Change of the currents with none and with twice of what the body adds."""
+    kept = worn.port_current_a_per_t
+    # A map by the root of a number multiplies what the body adds by that number.
+    others = [replace(worn, port_map=factor * worn.port_map).port_current_a_per_t for factor in (0.0, np.sqrt(2))]
+    largest = np.abs(kept).max(axis=1, keepdims=True)
+    return float(max((np.abs(other - kept) / largest).max() for other in others))
