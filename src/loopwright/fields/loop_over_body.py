@@ -18,7 +18,7 @@ from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["half_space_resistance_ohm", "half_space_share"]
 
-#: Where the integrand, at most x^-3, has fallen below a part in 1e7.
+#: Where the integral ends: on the mean J1^2 is 1/(pi x), which leaves out a millionth at most.
 _LAST = 400.0
 
 
