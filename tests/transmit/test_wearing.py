@@ -98,7 +98,7 @@ def test_a_wet_array_has_the_film_in_parallel_with_every_gap():
 
 @pytest.mark.parametrize(
     ("wearing", "off_ohm", "off_current"),
-    [(Wearing.FOLDED, 0.3, 0.05), (Wearing.STRETCHED, 0.05, 0.1)],
+    [(Wearing.FOLDED, 0.01, 0.02), (Wearing.STRETCHED, 0.02, 0.03), (Wearing.INSIDE_OUT, 0.05, 0.03)],
 )
 def test_what_was_taken_over_is_near_the_body_solved_anew(wearing, off_ohm, off_current):
     kept, anew = lie(wearing), solved(wearing)
@@ -106,7 +106,7 @@ def test_what_was_taken_over_is_near_the_body_solved_anew(wearing, off_ohm, off_
         by_element(z) for z in (designed().reply.added_impedance_ohm, added_ohm(kept), added_ohm(anew))
     )
     assert np.diag(found) == pytest.approx(np.diag(expected), rel=off_ohm)
-    assert np.abs(found - expected).max() < 0.8 * np.abs(before - expected).max()
+    assert np.abs(found - expected).max() < 0.2 * np.abs(before - expected).max()
     currents = kept.port_current_a_per_t, anew.port_current_a_per_t
     assert np.abs(currents[0] - currents[1]).max() < off_current * np.abs(currents[1]).max()
     assert BODY_KEPT in kept.notes
@@ -124,12 +124,13 @@ def test_lies_that_change_the_currents_most_get_a_new_body():
     worn = [lie(wearing) for wearing in WRONG]
     effects = effects_of(worn, lie(Wearing.AS_DESIGNED))
     assert all(effect.change > 0.01 and effect.by_body > 0 for effect in effects)
-    first = worth_solving(worn, effects, most=2)
-    assert WRONG.index(Wearing.WET) not in worth_solving(worn, effects, most=4)
-    able = [n for n in range(4) if WRONG[n] is not Wearing.WET and effects[n].by_body >= 0.02]
-    assert first == tuple(sorted(able, key=lambda n: -effects[n].change)[:2])
-    none = [replace(effect, by_body=0.0) for effect in effects]
-    assert worth_solving(worn, none, most=4) == ()
+    movable = [n for n in range(4) if WRONG[n] is not Wearing.WET]
+    order = sorted(movable, key=lambda n: -effects[n].change)
+    assert worth_solving(worn, effects, most=4) == tuple(order)
+    assert worth_solving(worn, effects, most=2) == tuple(order[:2])
+    assert worth_solving([solved(Wearing.FOLDED)], effects[:1], most=1) == ()
+    nothing = [LieEffect(change=0.019, by_body=0.019)] * 4
+    assert worth_solving(worn, nothing, most=4) == ()
     assert effects_of([lie(Wearing.AS_DESIGNED)], lie(Wearing.AS_DESIGNED))[0].change == 0.0
 
 

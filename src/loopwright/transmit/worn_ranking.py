@@ -13,11 +13,11 @@ __all__ = ["LieEffect", "effects_of", "worth_solving"]
 
 Complexes = NDArray[np.complex128]
 
-#: Share of the largest current by which the body's part has to matter for a new solution to be worth while.
+#: A lie that changes no current by more, over the largest, is not worth a new solution.
 _MATTERS = 0.02
-#: How far what was taken over from the design may be off: four loops on a ball of muscle, solved anew, came to 0.8 to
-#: 1.1 of it folded and stretched. [1]
-_OFF = (2 / 3, 3 / 2)
+#: How far what was taken over from the design may be off: a fifth, as the coupling through the body of four loops on a
+#: ball of muscle that was solved anew.
+_OFF = (0.8, 1.2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,8 +30,8 @@ class LieEffect:
         Largest change of the magnitude of a port's current against the design, over the design's largest, in the
         condition in which that is most.
     by_body : float
-        Largest change of a port's current, over the largest in this lie, if the body added two thirds of what was taken
-        over, or one and a half times as much: how far a new solution may move it. An estimate, no bound.
+        Largest change of a port's current, over the largest in this lie, if the body added a fifth less than what was
+        taken over, or a fifth more: how far a new solution may move it. An estimate, no bound.
     """
 
     change: float
@@ -73,13 +73,13 @@ def worth_solving(worn: Sequence[WornArray], effects: Sequence[LieEffect], *, mo
     Returns
     -------
     tuple of int
-        Numbers in ``worn``; only lies whose body was taken over from the design, and whose currents may move by two
-        hundredths with a new one.
+        Numbers in ``worn``; only lies whose body was taken over from the design, and that change a current by more than
+        two hundredths, or might.
     """
     able = [
         number
         for number, (one, effect) in enumerate(zip(worn, effects, strict=True))
-        if BODY_KEPT in one.notes and effect.by_body >= _MATTERS
+        if BODY_KEPT in one.notes and max(effect.change, effect.by_body) > _MATTERS
     ]
     return tuple(sorted(able, key=lambda number: -effects[number].change)[:most])
 
