@@ -15,7 +15,7 @@ from loopwright.transmit.body_kept import BODY_KEPT
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.wearing import BODY_SOLVED, WearingMeans, worn_array
 from loopwright.transmit.worn_array import worn_driven
-from loopwright.transmit.worn_ranking import effects_of, worth_solving
+from loopwright.transmit.worn_ranking import LieEffect, effects_of, worth_solving
 from transmit.worn_lies import F_HZ, MEANS, STRIP, designed, lie, solved
 
 WARM = NoiseTemperatures(body_temperature_k=310.0, coil_temperature_k=300.0)

@@ -22,8 +22,8 @@ from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["FLATTEST", "ball_resistance_ohm"]
 
-#: Radius of a ball over that of the loop at which its face counts as flat: the loop loses a tenth less than over a plane
-#: there, and ratios of sizes and heights differ by less.
+#: Radius of a ball over that of the loop at which its face counts as flat: the loop loses a tenth less there than over
+#: a plane, and ratios of sizes and heights differ by less.
 FLATTEST = 30.0
 #: Over more the series gets long.
 _MOST = 100.0
