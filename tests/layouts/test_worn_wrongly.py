@@ -14,7 +14,7 @@ from loopwright.ground.constants import MU_0_H_PER_M
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import arrange_on
 from loopwright.layouts.distances import polygon_distance_m
-from loopwright.layouts.folding import Fold, edge_pair, folded
+from loopwright.layouts.folding import Fold, edge_pair, folded, rotation_between
 from loopwright.layouts.worn_wrongly import heights_over, inside_out, stretched, worn_layout
 
 RADIUS_M, STAND_OFF_M, LAYER_M, SIZE_M = 0.09, 8e-3, 1.5e-3, 0.06
@@ -100,6 +100,24 @@ def test_a_plane_element_lies_where_a_half_turn_brings_it():
     x, _, z = layout.elements[1].vertices_m.T
     expected = np.stack([0.066 - x, np.full_like(x, -0.1 - distance_m), z], axis=1)
     assert here.vertices_m == pytest.approx(expected, abs=1e-12)
+
+
+def test_the_least_turn_brings_one_direction_to_the_other():
+    before, after = np.array([0.6, 0.0, 0.8]), np.array([0.0, 0.28, 0.96])
+    turn = rotation_between(before, after)
+    assert turn @ before == pytest.approx(after, abs=1e-12)
+    assert turn @ np.cross(before, after) == pytest.approx(np.cross(before, after), abs=1e-12)
+    assert turn @ turn.T == pytest.approx(np.eye(3), abs=1e-12)
+    assert np.linalg.det(turn) == pytest.approx(1)
+
+
+def test_a_circle_that_is_laid_again_stays_one_about_its_normal():
+    """On a ball all corners stand alike about the normal through the centre."""
+    layout = on_ball()
+    for now in stretched(layout.elements, 0.1, heights_over(layout, BALL)):
+        along = (now.vertices_m - np.asarray(now.centre_m)) @ now.normal
+        assert np.ptp(along) < 1e-6
+        assert np.dot(now.normal, now.centre_m) == pytest.approx(np.linalg.norm(now.centre_m))
 
 
 def test_the_edge_of_the_array_folds_onto_its_neighbour():

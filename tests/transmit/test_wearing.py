@@ -49,6 +49,21 @@ def test_power_that_the_field_gives_is_found_again_in_every_lie(wearing):
         assert answer.balance.given_w > 0
         assert answer.balance.body_w > 0
         assert abs(answer.balance.left_w) < 1e-4 * answer.balance.given_w
+        sources = lie(wearing).source_per_port_current @ current
+        absorbed = np.vdot(sources, designed().reply.body.absorption_ohm[:-1, :-1] @ sources).real / 2
+        assert answer.balance.body_w == pytest.approx(EXPOSURE.rms_b1_plus_t**2 * absorbed, rel=1e-6)
+
+
+def test_what_flows_with_open_gaps_is_handed_on():
+    worn = lie(Wearing.STRETCHED)
+    driven = worn_driven(worn, WARM)
+    assert np.abs(driven.open_current_a_per_t).max() > 0
+    assert np.array_equal(driven.open_current_a_per_t, worn.array.open_current_a_per_t)
+    lengths = [
+        np.linalg.norm(np.diff(e.vertices_m, axis=0, append=e.vertices_m[:1]), axis=1).sum()
+        for e in worn.dressed.layout.elements
+    ]
+    assert driven.node_length_m.sum() == pytest.approx(sum(lengths))
 
 
 def test_as_designed_nothing_changes():
@@ -98,15 +113,13 @@ def test_a_wet_array_has_the_film_in_parallel_with_every_gap():
 
 @pytest.mark.parametrize(
     ("wearing", "off_ohm", "off_current"),
-    [(Wearing.FOLDED, 0.01, 0.02), (Wearing.STRETCHED, 0.02, 0.03), (Wearing.INSIDE_OUT, 0.05, 0.03)],
+    [(Wearing.FOLDED, 0.01, 0.02), (Wearing.STRETCHED, 0.02, 0.03), (Wearing.INSIDE_OUT, 0.05, 0.06)],
 )
 def test_what_was_taken_over_is_near_the_body_solved_anew(wearing, off_ohm, off_current):
     kept, anew = lie(wearing), solved(wearing)
-    before, found, expected = (
-        by_element(z) for z in (designed().reply.added_impedance_ohm, added_ohm(kept), added_ohm(anew))
-    )
+    found, expected = (by_element(added_ohm(worn)) for worn in (kept, anew))
     assert np.diag(found) == pytest.approx(np.diag(expected), rel=off_ohm)
-    assert np.abs(found - expected).max() < 0.2 * np.abs(before - expected).max()
+    assert np.abs(found - expected).max() < np.abs(expected).max() / 8
     currents = kept.port_current_a_per_t, anew.port_current_a_per_t
     assert np.abs(currents[0] - currents[1]).max() < off_current * np.abs(currents[1]).max()
     assert BODY_KEPT in kept.notes

@@ -150,7 +150,7 @@ def rotation_between(before: Real, after: Real) -> Real:
     """Rotation (3, 3) of least angle that turns one unit vector into another, not its opposite."""
     axis, cosine = np.cross(before, after), float(before @ after)
     skew = np.cross(np.eye(3), axis)
-    return np.asarray(np.eye(3) - skew + skew @ skew / (1 + cosine))
+    return np.asarray(np.eye(3) + skew + skew @ skew / (1 + cosine))
 
 
 def _unit(vector: Real) -> Real:
