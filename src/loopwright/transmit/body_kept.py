@@ -26,8 +26,8 @@ BODY_KEPT = (
     "What the body adds is that of the design, gap by gap: of a folded element that of the neighbour which it lies "
     "over, of elements in another size or height that of the design times the ratio by which the loss of a circle on a "
     "ball changes, curved as the body is under the element. Loops on balls of muscle, solved anew, came within 5 % of "
-    "it folded, stretched by a tenth and inside out, their coupling through the body within an eighth of their own part, "
-    "currents in their ports within 9 %. For the worst lies the body is to be solved anew."
+    "it folded, stretched by a tenth and inside out; their coupling through the body was off by up to an eighth of "
+    "their own part, currents in their ports by up to 9 %. For the worst lies the body is to be solved anew."
 )
 
 

@@ -15,8 +15,8 @@ Complexes = NDArray[np.complex128]
 
 #: A lie that changes no current by more, over the largest, is not worth a new solution.
 _MATTERS = 0.02
-#: How far what was taken over from the design may be off: a fifth, more than the eighth by which the coupling through the
-#: body of loops on a ball of muscle was.
+#: How far what was taken over from the design may be off: a fifth, more than the eighth by which coupling through the
+#: body was, of loops on a ball of muscle.
 _OFF = (0.8, 1.2)
 
 
