@@ -5,14 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from brief.base_brief import INTERFACE, brief_with
 from circuits.driven_loop import EMF_V_PER_T, LOOP_OHM, F, circuit
+from loopwright.circuits import check_interface
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.bias.pin_charge import held_current_a, reverse_voltage_needed_v
 from loopwright.circuits.parts import PinDiode
 from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED, Diodes, PartShort, Plug
+from loopwright.circuits.under_field.pin_bias import PinBias, bias_of_line, bias_without_interface
 from loopwright.circuits.under_field.pin_hold import (
     JUNCTION_V,
-    PinBias,
     pin_hold_limits,
     pin_holds,
     pin_recovery,
@@ -111,6 +113,28 @@ def test_recovery_is_that_of_the_balance_without_bias():
     assert found.margin == pytest.approx(20e-6 / found.takes_s)
     assert "margin" in found.sentence
     assert "begins on a detuned coil" in pin_recovery(replace(BIAS, turn_off_s=1e-6)).sentence
+
+
+def test_a_bias_is_that_of_its_line_shared_by_branches_and_diodes():
+    line = {"name": "B1", "branches": 4, "diodes": 2, "diode": {"carrier_lifetime": "2 us"}}
+    asked = brief_with(interface={**INTERFACE, "bias_lines": [line]}).interface
+    check = check_interface(asked, ("A1",), frequency_hz=F)
+    (found,) = (bias_of_line(one, check.interface) for one in check.lines)
+    assert found.forward_current_a == pytest.approx(check.lines[0].current_a / 4)
+    assert found.reverse_voltage_v == pytest.approx(check.interface.reverse_voltage_v / 2)
+    assert found.carrier_lifetime_s == 2e-6
+    # The line tells the same time of recovery and the same held current.
+    assert pin_recovery(found).takes_s == pytest.approx(check.lines[0].recovery_s)
+    held = held_current_a(found.forward_current_a, carrier_lifetime_s=2e-6, frequency_hz=F)
+    assert held == pytest.approx(check.lines[0].held_a)
+    assert "B1" in str(found.source)
+
+
+def test_without_an_interface_nothing_holds_a_diode_off_and_no_recovery_is_told():
+    found = bias_without_interface(0.1)
+    assert found.reverse_voltage_v == 0
+    assert "was told" in pin_recovery(found).sentence
+    assert "from memory" in holds(DETUNED, found)[0][0].sentence
 
 
 def test_nothing_is_called_what_nobody_can_promise():

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from loopwright.ground.part_sizes import part_sizes
-from loopwright.heating.hot_spots import Spot, SpotKind, hottest_spots, part_of, rise_bound_k_per_w
+from loopwright.heating.hot_spots import Spot, SpotKind, hottest_spots, part_of, places_to_probe, rise_bound_k_per_w
 from loopwright.heating.local import HeatShares, LocalResponse, PlaceRise
+from loopwright.heating.probes import probe_plan
 from loopwright.heating.spot import Part, Place, Stretch
 from loopwright.heating.spot_mesh import spot_planes
 from loopwright.heating.spot_solution import spot_modes
@@ -90,6 +91,20 @@ def test_neighbours_of_solved_kinds_add_what_reaches_the_spot():
     assert found.neighbours_rise_k(found.chosen[0], STATES[1]) == pytest.approx(expected)
 
 
+def test_hottest_spots_become_a_plan_of_probes():
+    found = hottest_spots(spots([0.6, 0.5, 0.4]), count=3, respond=answer)
+    places = places_to_probe(found)
+    top = found.chosen[0]
+    told = places[0].expected[STATES[1]]
+    half = found.neighbours_rise_k(top, STATES[1]) / 2
+    assert told.temperature_c == pytest.approx(33.0 + found.own_rise_k(top, STATES[1]) + half)
+    assert told.uncertainty_k == pytest.approx(found.uncertainty_k(top, STATES[1]) + half)
+    plan = probe_plan(places, count=3, apart_m=10e-3)
+    assert len(plan.probes) == 2
+    assert any(probe.place.position_m == top.position_m for probe in plan.probes)
+    assert {place.part for place in places} == {"part", "trace"}
+
+
 @pytest.mark.parametrize("size", [*part_sizes(), "stretch"])
 def test_the_bound_lies_above_what_is_solved(size):
     """But not so far that it would make every kind be solved."""
@@ -98,6 +113,14 @@ def test_the_bound_lies_above_what_is_solved(size):
     system = spot_system(heat, TRACE, WORN, spot_planes(heat, TRACE, WORN, fineness=1))
     solved = spot_modes(system, []).steady_k_per_w.max()
     assert solved < rise_bound_k_per_w(kind) < 5 * solved
+
+
+def test_the_bound_of_a_short_trace_lies_higher():
+    kind = KINDS[2]
+    short = dataclasses.replace(TRACE, length_m=21e-3)
+    system = spot_system(kind.heat, short, WORN, spot_planes(kind.heat, short, WORN, fineness=1))
+    solved = spot_modes(system, []).steady_k_per_w.max()
+    assert max(solved, 2 * rise_bound_k_per_w(kind)) < rise_bound_k_per_w(dataclasses.replace(kind, trace=short))
 
 
 def test_without_metal_there_is_no_bound():

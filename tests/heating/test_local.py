@@ -81,6 +81,18 @@ def test_heat_is_stored_or_leaves_at_any_time():
         assert 4 * (system.capacity_j_per_k @ rise + leaving @ kelvin_seconds) == pytest.approx(time_s, rel=5e-3)
 
 
+def test_layers_part_and_metal_store_what_they_weigh():
+    system = coarse_system(CAPACITOR)
+    x_m, y_m = system.points_m[:, 0].max(), system.points_m[:, 1].max()
+    layers = (*WORN.outer, *WORN.below)
+    kept = x_m * y_m * sum(a.thickness_m * a.density_kg_per_m3 * a.heat_capacity_j_per_kg_k for a in layers)
+    quarter_m2 = 1.4e-3 * 1.4e-3
+    kept += quarter_m2 * 2.6e-3 * 4000.0 * 600.0
+    kept -= quarter_m2 * (50e-6 * 1400 * 1100 + 2.55e-3 * 60 * 1400)
+    kept += 35e-6 * 2.5e-3 * (min(x_m, 0.125) - 0.7e-3) * 8960.0 * 385.0
+    assert system.capacity_j_per_k.sum() == pytest.approx(kept, rel=1e-9)
+
+
 def test_the_modes_follow_small_implicit_steps():
     """Two-stage steps of second order that damp what is fast, on the same equations."""
     system = coarse_system(STRETCH)

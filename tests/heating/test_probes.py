@@ -45,6 +45,10 @@ def test_what_is_left_goes_to_the_hottest_that_lies_apart():
     assert names(probe_plan([A, B, C, D, E], count=6, apart_m=3e-3)) == ["A", "E", "C", "B", "D"]
 
 
+def test_no_place_gets_two_probes():
+    assert names(probe_plan([A, B], count=6, apart_m=0.0)) == ["A", "B"]
+
+
 def test_each_probe_says_why():
     plan = probe_plan([A, B, C, D, E], count=5, apart_m=20e-3)
     assert plan.probes[0].reason == 'hottest of all in "E05: PIN diode open" (52.0 ± 0.3 °C)'

@@ -6,17 +6,24 @@ from math import inf, isnan, pi, sqrt
 import numpy as np
 import pytest
 
+from circuits.made_array import WARM
 from circuits.made_ports import lumped_ports
+from circuits.ready_circuits import two_traps
+from circuits.test_real_wires import ring
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
+from loopwright.circuits.array_ports import array_ports
 from loopwright.circuits.bias.fuse import GENERIC_FUSE
-from loopwright.circuits.faults.listing import as_case
+from loopwright.circuits.faults.listing import as_case, normal_cases
 from loopwright.circuits.parts import Capacitor, Fuse
 from loopwright.circuits.states import PASSIVELY_DETUNED, UNPLUGGED, PartShort
+from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
 from loopwright.circuits.under_field.stresses import stresses
+from loopwright.fields import solve_network
 from loopwright.transmit.answers import answer_case
-from loopwright.transmit.driven_array import node_lengths_m
+from loopwright.transmit.driven_array import driven_array, node_lengths_m
 from loopwright.transmit.exposure import Exposure
 from transmit.driven_rings import EXPOSURE, case_named, cases, driven
+from wire_arrays import dressed as dressed_wires
 
 FUSED = {"protection": ("crossed-diode trap", "fuse")}
 LINE = "match at the end of a line"
@@ -182,3 +189,35 @@ def test_one_small_loop_takes_its_emf_over_its_impedance():
     assert found.port_current_a_per_t == pytest.approx([expected, expected], rel=1e-3)
     body_w = 8 / 2 * np.abs(expected * 3.2e-6) ** 2
     assert found.balance.body_w == pytest.approx(body_w, rel=2e-3)
+
+
+def wire_ohm_per_m(frequency_hz):
+    """Round wire of copper, 1 mm: 1 / (2 pi a delta sigma), the radius less half a skin depth (textbook)."""
+    delta_m = 1 / sqrt(pi * frequency_hz * 4e-7 * pi * 5.8e7)
+    return 1 / (2 * pi * (0.5e-3 - delta_m / 2) * delta_m * 5.8e7)
+
+
+def test_real_wires_find_a_place_for_what_a_real_field_gives():
+    rings_m = [ring(0.04, 0.05), ring(0.04, 0.11)]
+    turned_m = [np.roll(one, 1, axis=1) for one in rings_m]  # normals along x
+    parts = dressed_wires(turned_m, gaps=4)
+    network = solve_network(parts, 127.74e6, band_fraction=0.04, frequency_count=3)
+    array = driven_array(
+        network,
+        np.concatenate(turned_m),
+        names=("E01", "E02"),
+        ports=array_ports(network, None, WARM),
+        circuits=(two_traps(),) * 2,
+        open_v_per_t=-port_emf_v(network, np.concatenate(turned_m), rotating_field_t(1.0)),
+    )
+    assert array.node_length_m.sum() == pytest.approx(2 * 2 * pi * 0.04, rel=0.01)
+    for case in normal_cases(array.circuits):
+        found = answer_case(array, case, EXPOSURE)
+        assert abs(found.balance.left_w) <= 1e-8 * found.balance.given_w, case.name
+        assert found.balance.body_w == 0
+        assert sum(own.trace_w for own in found.elements) == pytest.approx(found.balance.traces_w)
+    # The last of them is tuned: one current all round, which heats every metre alike.
+    for own in found.elements:
+        per_m = wire_ohm_per_m(127.74e6) / 2 * (own.mean_current_a * 3.2 / 20) ** 2
+        assert own.trace_w == pytest.approx(per_m * array.node_length_m.sum() / 2, rel=2e-3)
+        assert own.largest_trace_w_per_m == pytest.approx(per_m, rel=0.05)

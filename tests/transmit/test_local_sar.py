@@ -166,8 +166,10 @@ def test_what_the_bounds_leave_open_is_told():
     cut_short = worst_by_bound(bounds, lambda case: peaks[case], worst=1, most=2)
     assert cut_short.cases == (1, 0)
     assert cut_short.no_other_above_w_per_kg == 7.0
+    assert cut_short.certain == 0
     sure = worst_by_bound(bounds, lambda case: peaks[case], worst=1, most=9)
     assert sure.cases == (2, 1, 0)
     assert sure.no_other_above_w_per_kg == 1.0
+    assert sure.certain == 3
     everything = worst_by_bound(bounds, lambda case: peaks[case], worst=9, most=9)
     assert everything.no_other_above_w_per_kg == 0.0

@@ -9,7 +9,15 @@ from loopwright.heating.air import (
     radiated_transfer_w_per_m2_k,
     steady_in_air,
 )
-from loopwright.heating.hot_spots import HotSpots, Spot, SpotKind, hottest_spots, part_of, rise_bound_k_per_w
+from loopwright.heating.hot_spots import (
+    HotSpots,
+    Spot,
+    SpotKind,
+    hottest_spots,
+    part_of,
+    places_to_probe,
+    rise_bound_k_per_w,
+)
 from loopwright.heating.layers import Layer, Outside
 from loopwright.heating.local import HeatShares, LocalResponse, PlaceRise, local_response
 from loopwright.heating.lumped import (
@@ -80,6 +88,7 @@ __all__ = [
     "part_heat",
     "part_of",
     "perfusion_w_per_m3_k",
+    "places_to_probe",
     "preamplifier_power_w",
     "probe_plan",
     "radiated_transfer_w_per_m2_k",

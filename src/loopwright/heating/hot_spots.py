@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from loopwright.ground.part_sizes import PartSize
 from loopwright.heating.columns import column_transfer_w_per_m2_k
 from loopwright.heating.local import LocalResponse, local_response
+from loopwright.heating.probes import Expected, ProbePlace
 from loopwright.heating.spot import Part, Place, Side, SpotStack, Stretch, Trace
 
-__all__ = ["HotSpots", "Spot", "SpotKind", "hottest_spots", "part_of", "rise_bound_k_per_w"]
+__all__ = ["HotSpots", "Spot", "SpotKind", "hottest_spots", "part_of", "places_to_probe", "rise_bound_k_per_w"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,3 +207,26 @@ def hottest_spots(
             break
         responses[unsolved.kind] = respond(unsolved.kind)
     return HotSpots(chosen=tuple(ranked[:count]), others=tuple(ranked[count:]), responses=responses, place=place)
+
+
+def places_to_probe(found: HotSpots) -> tuple[ProbePlace, ...]:
+    """Settled temperatures of the chosen spots in all their states, as a plan of probes takes them.
+
+    Neighbours add between nothing and the most that they can: half of that, and as much uncertainty.
+    """
+
+    def expected(spot: Spot, state: str) -> Expected:
+        shared = found.neighbours_rise_k(spot, state) / 2
+        own = found.responses[spot.kind].temperature_c(found.place, spot.powers_w[state])
+        return Expected(temperature_c=own + shared, uncertainty_k=found.uncertainty_k(spot, state) + shared)
+
+    return tuple(
+        ProbePlace(
+            name=spot.name,
+            element=spot.element,
+            part="trace" if isinstance(spot.kind.heat, Stretch) else "part",
+            position_m=spot.position_m,
+            expected={state: expected(spot, state) for state in spot.powers_w},
+        )
+        for spot in found.chosen
+    )

@@ -44,10 +44,10 @@ LOCAL_SAR_LIMITS = (
         "told, never the SAR of a voxel."
     ),
     (
-        "The largest average was measured against exact fields in a sphere: in a uniform field it lies within 6 % with "
+        "The largest average was held against exact fields in a sphere: in a uniform field it lies within 6 % with "
         "voxels of 4 to 10 mm; beside a loop whose wire is 10 mm off the skin it comes out too low, by up to 5 % with "
-        "voxels of 5 mm, 10 % with 7.5 mm and 21 % with 10 mm, and is told as uncertain by 6, 12 and 25 %. Nearer wires "
-        "were not measured. Tissue properties and the shape of the patient are not in it."
+        "voxels of 5 mm, 10 % with 7.5 mm and 21 % with 10 mm, and is told as uncertain by 6, 12 and 25 %. Nearer "
+        "wires were not tried. Tissue properties and the shape of the patient are not in it."
     ),
     "Tissue that touches a cut of the model counts as tissue at a surface.",
     (
@@ -104,6 +104,11 @@ class WorstCases:
     cases: tuple[int, ...]
     peaks_w_per_kg: tuple[float, ...]
     no_other_above_w_per_kg: float
+
+    @property
+    def certain(self) -> int:
+        """How many of the cases, from the first, are the worst of all for certain."""
+        return sum(peak >= self.no_other_above_w_per_kg for peak in self.peaks_w_per_kg)
 
 
 def power_in_voxels_w(body: Body, voxels: NDArray[np.bool_], field_v_per_m: NDArray[np.complexfloating]) -> Real:
@@ -173,8 +178,8 @@ def peak_uncertainty(spacing_m: float) -> float | None:
 
     Notes
     -----
-    From the largest error found in a sphere of 0.1 m beside loops of 40 mm radius whose wire is 10 mm off it, against the exact
-    series. It holds for one field; a ratio of two fields in one body may be better or worse.
+    From the largest error found in a sphere of 0.1 m beside loops of 40 mm radius whose wire is 10 mm off it, against
+    the exact series. It holds for one field; a ratio of two fields in one body may be better or worse.
     """
     return next((share for edge_m, share in _MEASURED if spacing_m <= edge_m * (1 + 1e-6)), None)
 
@@ -251,7 +256,7 @@ def worst_by_bound(
     Returns
     -------
     WorstCases
-        The first ``worst`` of them are the worst for certain if their peaks reach ``no_other_above_w_per_kg``.
+        With ``certain`` of them known to be the worst: ``worst`` or more, unless ``most`` cut it short.
     """
     order = np.argsort(-bounds_w_per_kg, kind="stable")
     peaks: dict[int, float] = {}

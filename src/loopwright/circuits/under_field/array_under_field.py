@@ -12,7 +12,6 @@ from loopwright.circuits.outcome import CircuitOutcome
 from loopwright.circuits.parts import CrossedDiodes, PinDiode, Resistor
 from loopwright.circuits.readings.bench_readings import BenchReadings, Surroundings, bench_readings
 from loopwright.circuits.states import (
-    PASSIVELY_DETUNED,
     RECEIVING,
     UNPLUGGED,
     Diodes,

@@ -7,7 +7,7 @@ what holds it: the reverse bias, and the part of a volt that its own junction ne
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, isfinite
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,13 +16,13 @@ from loopwright.circuits.bias.pin_charge import held_current_a, recovery_time_s,
 from loopwright.circuits.bias.rising_root import rising_root
 from loopwright.circuits.parts import PinDiode
 from loopwright.circuits.states import Diodes, ElementState
+from loopwright.circuits.under_field.pin_bias import PinBias
 from loopwright.circuits.under_field.stresses import Stress
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.sources import Flag, Source
 
 __all__ = [
     "JUNCTION_V",
-    "PinBias",
     "PinHold",
     "PinRecovery",
     "pin_hold_limits",
@@ -38,35 +38,6 @@ JUNCTION_V = 0.5
 _JUNCTION_SOURCE = Source(key="", where="a silicon junction at microamperes", flag=Flag.COMMON_PRACTICE)
 #: No coil sees more across a diode. [V]
 _GREATEST_V = 1e6
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PinBias:
-    """What one diode is given, and what it is.
-
-    Attributes
-    ----------
-    forward_current_a : float
-        Through this diode while it is biased to conduct. [A]
-    reverse_voltage_v : float
-        Across it while it is biased to block, as a size; nought where its line is not held or the plug is out. [V]
-    reverse_current_a : float
-        That the driver draws out of it while it empties. [A]
-    carrier_lifetime_s, layer_m : float
-        [s], [m]
-    turn_off_s : float
-        Time that the scanner allows from conducting to blocking. [s]
-    source : Source
-        Where lifetime and layer come from.
-    """
-
-    forward_current_a: float
-    reverse_voltage_v: float
-    reverse_current_a: float
-    carrier_lifetime_s: float
-    layer_m: float
-    turn_off_s: float
-    source: Source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,12 +106,14 @@ class PinRecovery:
 
     @property
     def margin(self) -> float:
-        """Allowed over taken."""
+        """Allowed over taken; NaN where neither was told."""
         return self.allowed_s / self.takes_s
 
     @property
     def sentence(self) -> str:
         """Both times in words."""
+        if not isfinite(self.takes_s):
+            return "no current that empties the PIN diodes was told, so their recovery is not"
         end = f"a margin of {self.margin:.2g}" if self.margin >= 1 else "so reception begins on a detuned coil"
         return (
             f"a PIN diode is empty {self.takes_s:.3g} s after the driver switched, {self.allowed_s:.3g} s are allowed, "
@@ -245,6 +218,8 @@ def pin_recovery(bias: PinBias) -> PinRecovery:
     bias : PinBias
         Of the diode.
     """
+    if not bias.reverse_current_a:
+        return PinRecovery(takes_s=inf, allowed_s=bias.turn_off_s)
     takes_s = recovery_time_s(
         bias.forward_current_a, reverse_current_a=bias.reverse_current_a, carrier_lifetime_s=bias.carrier_lifetime_s
     )

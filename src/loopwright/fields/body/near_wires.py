@@ -52,6 +52,7 @@ def near_wires(points_m: Floats, mesh: StraightWires, reach_m: float) -> Flags:
     return near
 
 
-def _contiguous(*arrays: Floats) -> tuple[Floats, ...]:
+def _contiguous(points_m: Floats, starts_m: Floats, ends_m: Floats) -> tuple[Floats, Floats, Floats]:
     """Bring arrays into the one layout for which the kernel is compiled."""
-    return tuple(np.ascontiguousarray(array, dtype=np.float64) for array in arrays)
+    points, starts, ends = (np.ascontiguousarray(part, dtype=np.float64) for part in (points_m, starts_m, ends_m))
+    return points, starts, ends

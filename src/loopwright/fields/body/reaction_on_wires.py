@@ -38,7 +38,7 @@ def reaction_on_wires_ohm(
     """
     centres, families = faces.centres_m(), faces.families()
     if near_wires(centres, wires, faces.spacing_m).any():
-        raise OutsideModelError("a wire lies within a voxel of the body. Remedy: a smaller voxel or body, a wider bore.")
+        raise OutsideModelError("a wire lies within a voxel of the body. Remedy: smaller voxels, or a wider bore.")
     rows = body_currents_v_per_m.astype(np.complex128).T
     currents = int(wires.next_node.max()) + 1
     found = np.zeros((currents, rows.shape[1]), dtype=np.complex128)

@@ -195,7 +195,9 @@ def _magnetic_rows(
     return rows
 
 
-def vector_rows_v_per_m(points_m: Floats, mesh: StraightWires, frequency_hz: float, axis: Literal[0, 1, 2]) -> Complexes:
+def vector_rows_v_per_m(
+    points_m: Floats, mesh: StraightWires, frequency_hz: float, axis: Literal[0, 1, 2]
+) -> Complexes:
     r"""One component of :math:`-j\omega A` of every node's rooftop current.
 
     Parameters

@@ -68,10 +68,10 @@ class Birdcage:
         Of rungs and rings.
     shield : Shield
         Round it.
-    capacitors : Capacitors
-        Where they are.
     capacitor_q : float
         Quality of every capacitor.
+    capacitors : Capacitors
+        Where they are.
     rung_capacitor_f : float, optional
         Those in the rungs where both have some; those in the rings are found. [F]
     pieces_per_rung, pieces_per_arc : int
@@ -85,8 +85,8 @@ class Birdcage:
     rungs: int
     section: CrossSection
     shield: Shield
+    capacitor_q: float
     capacitors: Capacitors = Capacitors.END_RINGS
-    capacitor_q: float = 1000.0
     rung_capacitor_f: float | None = None
     pieces_per_rung: int = 12
     pieces_per_arc: int = 2
@@ -161,8 +161,7 @@ def _cage_wires(cage: Birdcage) -> tuple[Floats, Integers, Integers]:
     levels = np.linspace(-cage.length_m / 2, cage.length_m / 2, rung + 1)
     nodes = [_on_cylinder(cage.radius_m, np.zeros(rung + 1), levels)]
     inner = 2 * pi / cage.rungs * np.arange(1, arc) / arc
-    for end in (levels[-1], levels[0]):
-        nodes.append(_on_cylinder(cage.radius_m, inner, np.full(arc - 1, end)))
+    nodes.extend(_on_cylinder(cage.radius_m, inner, np.full(arc - 1, end)) for end in (levels[-1], levels[0]))
     count = rung + 1 + 2 * (arc - 1)
     top = [rung, *range(rung + 1, rung + arc), count + rung]
     bottom = [0, *range(rung + arc, count), count]

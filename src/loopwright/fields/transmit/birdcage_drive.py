@@ -163,7 +163,7 @@ def driven_in_quadrature(
     current = np.linalg.solve(at_sources + SOURCE_OHM * np.eye(2), np.array([1, 1j * sense]))
     voltage = gaps[:, circuit.driven] @ current
     return Driven(
-        port_current_a=structure @ voltage,
+        port_current_a=np.asarray(structure @ voltage),
         source_w=float((current.conj() @ at_sources @ current).real / 2),
         capacitor_w=float(np.sum(np.abs(voltage) ** 2 * capacitors.real) / 2),
     )

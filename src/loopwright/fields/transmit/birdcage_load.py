@@ -19,7 +19,7 @@ from loopwright.fields.transmit.birdcage_wires import CageWires, Resonance, wave
 from loopwright.fields.wires.sectors import driven_with_open_gaps
 from loopwright.ground.constants import EPSILON_0_F_PER_M
 from loopwright.ground.device import Device
-from loopwright.ground.errors import NotConvergedError
+from loopwright.ground.errors import NotConvergedError, OutsideModelError
 from loopwright.ground.progress import PieceStore, Progress
 
 __all__ = ["CageLoad", "cage_load"]
@@ -40,7 +40,8 @@ class CageLoad:
     patterns : ndarray, shape (ports, S)
         Orthonormal.
     reaction_ohm : ndarray, shape (S, S)
-        What the body adds to the impedance, shield and conductors answering it; symmetric to the solution's error. [ohm]
+        What the body adds to the impedance, shield and conductors answering it; symmetric to the error of the solution.
+        [ohm]
     absorbed_ohm : ndarray, shape (S, S)
         integral sigma E_i E_j* dV: Hermitian. [ohm]
     answer_current : ndarray, shape (2 pieces, S)
@@ -117,6 +118,8 @@ def cage_load(
 
     Raises
     ------
+    OutsideModelError
+        When body and resonator are not at one frequency, or a conductor lies within a voxel of the body.
     NotConvergedError
         When the body's solution, or the answers to and fro, do not settle.
 
@@ -125,16 +128,18 @@ def cage_load(
     Sources are full currents and charges.  The body's field drives currents in the shield and, around the open gaps, in
     the conductors; these meet the body in turn, and so on until they no longer matter.
     """
+    if body.frequency_hz != wires.frequency_hz:
+        raise OutsideModelError(f"body at {body.frequency_hz:g} Hz in a birdcage at {wires.frequency_hz:g} Hz")
     patterns = wave_patterns(wires.cage, waves)
     with threadpool_limits(limits=1, user_api="blas"):
         faces = faces_of(body)
         problem = volume_problem(faces, array_library(device))
         first: NDArray[np.complex64] | None = None
         ends = wires.ports.end_current @ patterns
-        answer = np.zeros_like(ends)
+        answer, unit = np.zeros_like(ends), np.eye(ends.shape[1], dtype=np.complex128)
         whole = np.zeros((patterns.shape[1], len(faces.index)), dtype=np.complex64)
         for asked in range(_MOST_ANSWERS):
-            sources = WireSources(mesh=wires.graph, node_current=ends, source_per_port_current=np.eye(ends.shape[1]))
+            sources = WireSources(mesh=wires.graph, node_current=ends, source_per_port_current=unit)
             impressed = impressed_rows_v_per_m(faces, sources)
             first = impressed if first is None else first
             solved = solved_currents(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.fields.transmit.birdcage import Birdcage, Capacitors, sector_of
-from loopwright.fields.wires.sectors import SectorPorts, sector_ports, turned_round
+from loopwright.fields.wires.sectors import SectorPorts, sector_ports, turned_round, wave_reactance_ohm
 from loopwright.fields.wires.wire_graph import WireGraph
 from loopwright.ground.errors import OutsideModelError
 
@@ -18,6 +18,7 @@ __all__ = [
     "cage_wires",
     "capacitor_ohm",
     "resonance",
+    "wave_of_ports",
     "wave_patterns",
 ]
 
@@ -155,15 +156,16 @@ def resonance(wires: CageWires) -> Resonance:
     runs the other way round its equal.  The end rings carry opposite currents, as follows from the mirror image.
     """
     cage, f = wires.cage, wires.frequency_hz
-    z, wave = _wave_impedance_ohm(cage, wires.ports.impedance_ohm, f)
+    waves = wave_of_ports(cage)
+    z, wave = _reduced_ohm(cage, np.asarray(waves.conj().T @ wires.ports.impedance_ohm @ waves), f)
     if z.imag <= 0:
         raise OutsideModelError(
             f"at {f / 1e6:.2f} MHz the wires of the transverse wave have a reactance of {z.imag:.0f} ohm, which no "
-            f"capacitor {cage.capacitors.value} makes resonate. Remedy: a shorter resonator, or capacitors in the rings."
+            f"capacitor {cage.capacitors.value} makes resonate. Remedy: a shorter one, or capacitors in the rings."
         )
+    beside = [f * (1 + _STEP), f * (1 - _STEP)]
     above, below = (
-        _wave_impedance_ohm(cage, cage_wires(cage, f * (1 + step)).ports.impedance_ohm, f * (1 + step))[0].imag
-        for step in (_STEP, -_STEP)
+        _reduced_ohm(cage, np.asarray(1j * wave_reactance_ohm(sector_of(cage, g), g, 1)), g)[0].imag for g in beside
     )
     slope_h = (above - below) / (2 * _STEP * 2 * pi * f)
     capacitor_f = 1 / (2 * pi * f * z.imag)
@@ -192,19 +194,18 @@ def wave_of_ports(cage: Birdcage) -> Complexes:
     return np.asarray(np.kron(turns[:, None], np.eye(len(cage.port_angles_rad))))
 
 
-def _wave_impedance_ohm(cage: Birdcage, ports_ohm: Complexes, frequency_hz: float) -> tuple[complex, Complexes]:
-    """Impedance of the wave in the gaps of those capacitors that are to be found, and its currents in all of a sector."""
-    waves = wave_of_ports(cage)
-    z = waves.conj().T @ ports_ohm @ waves
+def _reduced_ohm(cage: Birdcage, z: Complexes, frequency_hz: float) -> tuple[complex, Complexes]:
+    """Impedance of the wave in the gaps of those capacitors that are to be found, and its currents in all of a sector.
+
+    ``z`` is that between the ports of a sector for the wave, shape (ports of a sector, ports of a sector).
+    """
     if cage.capacitors is Capacitors.RUNGS:
         return complex(z[0, 0]), np.ones(1, dtype=np.complex128)
     opposite = np.array([1, -1]) / np.sqrt(2)
     rings = complex(opposite @ z[:2, :2] @ opposite)
     if cage.capacitors is Capacitors.END_RINGS:
         return rings, opposite.astype(np.complex128)
-    assert cage.rung_capacitor_f is not None
-    own = z[2, 2] + capacitor_ohm(
-        np.array(cage.rung_capacitor_f), quality=cage.capacitor_q, frequency_hz=frequency_hz
-    )
+    rung_f = np.array(cage.rung_capacitor_f, dtype=np.float64)
+    own = z[2, 2] + capacitor_ohm(rung_f, quality=cage.capacitor_q, frequency_hz=frequency_hz)
     in_rung = -(z[2, :2] @ opposite) / own
     return complex(rings + (opposite @ z[:2, 2]) * in_rung), np.array([*opposite, in_rung])

@@ -30,7 +30,7 @@ Complexes = NDArray[np.complex128]
 def _fields(
     points_m: Floats, starts_m: Floats, steps_m: Floats, ends_a: Complexes, wavenumber_per_m: float
 ) -> Complexes:
-    r"""Sums of :math:`\int I\,dl\,e^{-jkR}/R`, of charges' (rising loss of current times) and of the curl, (3, points, 3)."""
+    r"""Three sums over the pieces, (3, points, 3): of :math:`I\,e^{-jkR}/R`, of the charges' field and of the curl."""
     pieces = starts_m.shape[0]
     found = np.zeros((3, points_m.shape[0], 3), dtype=np.complex128)
     for p in numba.prange(points_m.shape[0]):

@@ -25,7 +25,7 @@ from loopwright.fields.wires.wire_graph import (
     unknown_at,
 )
 
-__all__ = ["Sector", "SectorPorts", "driven_with_open_gaps", "sector_ports", "turned_round"]
+__all__ = ["Sector", "SectorPorts", "driven_with_open_gaps", "sector_ports", "turned_round", "wave_reactance_ohm"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -142,6 +142,34 @@ def sector_ports(sector: Sector, frequency_hz: float) -> SectorPorts:
     )
 
 
+def wave_reactance_ohm(sector: Sector, frequency_hz: float, wave: int) -> Floats:
+    """Reactance between the ports of a sector, all other gaps open, for currents of one wave.
+
+    Parameters
+    ----------
+    sector : Sector
+        One of the equal parts.
+    frequency_hz : float
+        Frequency. [Hz]
+    wave : int
+        Turns of phase round all sectors.
+
+    Returns
+    -------
+    ndarray, shape (ports, ports)
+        That of :func:`sector_ports` for the wave, without what radiation and losses change in it: parts in Q squared.
+        [ohm]
+    """
+    graph = turned_round(sector)
+    blocks = _between_sectors(graph, sector.count, frequency_hz)
+    turns = np.exp(2j * np.pi * wave * np.arange(sector.count) / sector.count)
+    filled = np.tensordot(turns, blocks, axes=1)
+    flow, port = _continuity_by_wave(graph, sector)
+    through = flow[wave]
+    admittance = np.linalg.inv(through.conj().T @ (filled - filled.conj().T) @ through / 2)
+    return np.asarray(np.linalg.inv(admittance[np.ix_(port, port)]).imag)
+
+
 def driven_with_open_gaps(ports: SectorPorts, end_voltage_v: Complexes) -> Complexes:
     """Currents that outside fields drive while every gap is open.
 
@@ -225,7 +253,9 @@ def _ports_of_wave(
     spent = currents.conj().T @ loss_ohm @ currents
     into_air = currents.conj().T @ lossless_ohm @ currents
     opened = admittance - response @ ports @ admittance[port]
-    return ports, currents, (into_air + into_air.conj().T) / 2, spent, opened
+    found = (ports, currents, (into_air + into_air.conj().T) / 2, spent, opened)
+    a, b, c, d, e = (np.asarray(part, dtype=np.complex128) for part in found)
+    return a, b, c, d, e
 
 
 def _over_sectors(waves: Complexes) -> Complexes:
