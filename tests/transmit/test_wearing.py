@@ -10,8 +10,10 @@ from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.faults.wet import SALINE_FILM, film_across
 from loopwright.circuits.tuned.noise import NoiseTemperatures
 from loopwright.ground.errors import OutsideModelError
+from loopwright.layouts.folding import Fold, folded
+from loopwright.layouts.worn_wrongly import heights_over
 from loopwright.transmit.answers import answer_case
-from loopwright.transmit.body_kept import BODY_KEPT
+from loopwright.transmit.body_kept import BODY_KEPT, port_map
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.wearing import BODY_SOLVED, WearingMeans, worn_array
 from loopwright.transmit.worn_array import worn_driven
@@ -125,6 +127,31 @@ def test_what_was_taken_over_is_near_the_body_solved_anew(wearing, off_ohm, off_
     assert BODY_KEPT in kept.notes
     assert BODY_KEPT not in anew.notes
     assert BODY_SOLVED in anew.notes
+
+
+@pytest.mark.parametrize("gaps", [(0, 8, 16), (0, 6, 12, 18), (3, 5)])
+def test_one_current_all_round_a_folded_element_is_one_all_round_its_neighbour(gaps):
+    turned, onto = designed().dressed.layout.elements
+    before = (replace(turned, gap_nodes=gaps), onto)
+    after = folded(before, Fold(turned=0, onto=1))
+    found = port_map(before, after, heights_over(designed().dressed.layout, designed().solid), acts_as={0: 1})
+    round_it = found[:, : len(gaps)].sum(axis=1)
+    assert round_it[: len(gaps)] == pytest.approx(0, abs=0)
+    assert round_it[len(gaps) :] == pytest.approx(np.full(4, round_it[-1]))
+    assert -1 < round_it[-1] < -0.7
+    assert found[len(gaps) :, len(gaps) :] == pytest.approx(np.eye(4))
+
+
+def test_on_the_bench_there_is_no_body_to_take_over():
+    bench = replace(designed(), reply=replace(designed().reply, body=None))
+    worn = worn_array(Wearing.STRETCHED, bench, MEANS)
+    driven = worn_driven(worn, WARM)
+    assert worn.port_ohm == pytest.approx(worn.array.network.at(F_HZ) + 0.05 / 4 * np.eye(8), rel=1e-12)
+    assert driven.ports.at_operation_ohm == pytest.approx(worn.port_ohm, rel=1e-12)
+    assert worn.open_v_per_t == pytest.approx(worn.array.open_v_per_t)
+    balance = answer_case(driven, worn.cases[0], EXPOSURE).balance
+    assert balance.body_w == 0
+    assert abs(balance.left_w) < 1e-6 * balance.given_w
 
 
 def test_nearer_and_larger_elements_are_loaded_more():
