@@ -27,9 +27,13 @@ Complexes = NDArray[np.complex128]
 #: What the answers take for granted.
 ANSWER_LIMITS = (
     (
-        "Diodes are in the state of their case, and all goes with the field: powers and opening times at the rms "
-        "field, voltages, currents and ratings at its peak. No uncertainty is told, because nobody knows that of the "
-        "parts' losses under power."
+        "Diodes are what the state of their case says, and all goes with the field: powers and opening times at the "
+        "rms field, voltages, currents and ratings at its peak. No uncertainty is told, because nobody knows that of "
+        "the parts' losses under power."
+    ),
+    (
+        "What the bias itself turns into heat in PIN diodes and chokes, some tens of milliwatts in each, is not in "
+        "these powers: the bias lines tell it."
     ),
     "Times in which fuses open are those of one generic kind of fuse, at the latest; take the data sheet of yours.",
     (

@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from loopwright.circuits.bias.clamped_pair import HARMONICS, ClampedPairs, clamped_pairs
+from loopwright.circuits.bias.clamped_pair import HARMONICS, ClampedPairs, clamped_pairs, of_some
 from loopwright.circuits.states import ElementState
 from loopwright.circuits.under_field.pairs_seen import PairsSeen, pairs_seen
 from loopwright.circuits.wiring import ElementCircuit
@@ -15,6 +16,7 @@ from loopwright.ground.errors import NotConvergedError, OutsideModelError
 __all__ = [
     "PairsDriven",
     "acting",
+    "balanced_together",
     "blocked_currents_a_per_t",
     "driven_pairs",
     "followed",
@@ -69,8 +71,28 @@ def driven_pairs(
     seen = pairs_seen(
         port_ohm, circuits, states, open_v=open_v_per_t, frequency_hz=frequency_hz, harmonics=HARMONICS[1:]
     )
-    laws = tuple(pair.law for pair in seen.pairs)
-    return PairsDriven(seen=seen, curves=clamped_pairs(laws, seen.harmonic_ohm, frequency_hz=frequency_hz))
+    (driven,) = balanced_together([seen], frequency_hz)
+    return driven
+
+
+def balanced_together(several: Sequence[PairsSeen], frequency_hz: float) -> tuple[PairsDriven, ...]:
+    """Balance the pairs of several arrays, or of one in several states, all at once: many times quicker than in turn.
+
+    Parameters
+    ----------
+    several : sequence of PairsSeen
+        At the harmonics of :data:`~loopwright.circuits.bias.clamped_pair.HARMONICS` from the third on.
+    frequency_hz : float
+        [Hz]
+    """
+    laws = tuple(pair.law for seen in several for pair in seen.pairs)
+    harmonic_ohm = np.concatenate([seen.harmonic_ohm for seen in several], axis=1)
+    curves = clamped_pairs(laws, harmonic_ohm, frequency_hz=frequency_hz)
+    ends = np.cumsum([0, *(len(seen.pairs) for seen in several)]).tolist()
+    return tuple(
+        PairsDriven(seen=seen, curves=of_some(curves, slice(*part)))
+        for seen, part in zip(several, pairwise(ends), strict=True)
+    )
 
 
 def linear_waves_v(driven: PairsDriven) -> Complexes:
