@@ -45,6 +45,14 @@ def test_the_current_of_a_branch_is_the_root_of_its_equation(diodes, resistance_
         assert branch_current_a(voltage_v, part) == pytest.approx(root, rel=1e-6)
 
 
+def test_what_a_line_takes_is_found_in_diodes_chokes_and_cable():
+    line = {"name": "B1", "branches": "4", "diodes": "2", "chokes": "2", "choke_resistance": "3 ohm",
+            "cable_resistance": "4 ohm"}  # fmt: skip
+    (found,) = checked(line).lines
+    assert found.diode_w < 0.1 / 4 * 0.85  # less current makes less voltage as well
+    assert found.line_w == pytest.approx(4 * 2 * (found.diode_w + found.choke_w) + 4 * found.current_a**2)
+
+
 def test_a_held_current_gives_diodes_chokes_and_cable():
     line = checked(
         {"name": "B1", "diodes": "2", "chokes": "2", "choke_resistance": "3 ohm", "cable_resistance": "4 ohm"}
@@ -56,6 +64,7 @@ def test_a_held_current_gives_diodes_chokes_and_cable():
     assert found.verdict == "outside"
     assert found.choke_w == pytest.approx(0.1**2 * 3)
     assert found.line_w == pytest.approx(0.1 * 2.7)
+    assert found.diode_w == pytest.approx(0.1 * 0.85)
 
 
 def test_a_driver_on_record_spreads_as_it_was_measured():

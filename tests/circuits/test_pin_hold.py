@@ -11,7 +11,16 @@ from loopwright.circuits import check_interface
 from loopwright.circuits.array_circuit import array_state
 from loopwright.circuits.bias.pin_charge import held_current_a, reverse_voltage_needed_v
 from loopwright.circuits.parts import PinDiode
-from loopwright.circuits.states import ACTIVELY_DETUNED, RECEIVING, UNPLUGGED, Diodes, PartShort, Plug
+from loopwright.circuits.states import (
+    ACTIVELY_DETUNED,
+    RECEIVING,
+    UNPLUGGED,
+    CableBroken,
+    Diodes,
+    NoBias,
+    PartShort,
+    Plug,
+)
 from loopwright.circuits.under_field.pin_bias import PinBias, bias_of_line, bias_without_interface
 from loopwright.circuits.under_field.pin_hold import (
     JUNCTION_V,
@@ -103,6 +112,17 @@ def test_a_weak_bias_is_told_and_a_failed_diode_left_out():
     assert weak[0].margin < 1
     assert "run empty in every half-wave" in weak[0].sentence
     assert holds(DETUNED.with_faults(PartShort(part="D")))[0] == ()
+
+
+@pytest.mark.parametrize("fault", [CableBroken(), NoBias(part="D")])
+@pytest.mark.parametrize("state", [DETUNED, UNPLUGGED])
+def test_a_diode_that_no_bias_reaches_is_held_by_its_junction_alone(fault, state):
+    """Neither the forward current nor the reverse voltage of the line counts."""
+    (hold,), found = holds(state.with_faults(fault))
+    (diode,) = (stress for stress in found if stress.part == "D")
+    assert (hold.unit, hold.diodes, hold.borne) == ("V", Diodes.BLOCK, diode.voltage_v)
+    assert hold.allowed == pytest.approx(float(voltage_withstood_v(JUNCTION_V, layer_m=50e-6, frequency_hz=F)))
+    assert hold.margin < 1
 
 
 def test_recovery_is_that_of_the_balance_without_bias():

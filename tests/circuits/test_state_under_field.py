@@ -8,6 +8,7 @@ import pytest
 from circuits.one_loop import PRINTED, F, circuit, loop
 from loopwright.circuits.parts import Fuse
 from loopwright.circuits.states import ACTIVELY_DETUNED, PASSIVELY_DETUNED, RECEIVING, UNPLUGGED, Plug
+from loopwright.circuits.under_field.driven_diodes import drive_array
 from loopwright.circuits.under_field.state_under_field import state_under_field
 from loopwright.circuits.wiring import Branch
 
@@ -75,4 +76,17 @@ def test_a_fuse_is_rated_in_rms():
 
 def test_diodes_that_cannot_block_are_told():
     assert any("would conduct" in note for note in found(UNPLUGGED).notes)
-    assert not found(PASSIVELY_DETUNED).notes
+    assert not any("would conduct" in note for note in found(PASSIVELY_DETUNED).notes)
+
+
+def test_junctions_that_are_left_out_of_conducting_diodes_are_told():
+    """The trap's current makes less than a volt in half an ohm; the array that follows the field carries more."""
+    (note,) = found(PASSIVELY_DETUNED).notes
+    assert "near a volt" in note
+    array, own = loop(), circuit()
+    driven = drive_array(
+        array.ports(8.0).at_operation_ohm, [own], [PASSIVELY_DETUNED], open_v_per_t=array.emf_v() / 10e-6,
+        b1_plus_t=[10e-6], frequency_hz=F,
+    )  # fmt: skip
+    (element,) = found(PASSIVELY_DETUNED).elements
+    assert np.abs(driven.port_a).mean() > 1.2 * element.mean_current_a

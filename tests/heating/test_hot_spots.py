@@ -91,6 +91,15 @@ def test_neighbours_of_solved_kinds_add_what_reaches_the_spot():
     assert found.neighbours_rise_k(found.chosen[0], STATES[1]) == pytest.approx(expected)
 
 
+def test_neighbours_of_kinds_that_were_not_solved_count_as_the_worst_solved_one():
+    every = spots([0.6, 1e-3, 1e-3])
+    found = hottest_spots(every, count=1, respond=answer)
+    assert set(found.responses) == {KINDS[0]}
+    per_watt = 0.4 * rise_bound_k_per_w(KINDS[0])
+    expected = 1e-3 * per_watt * (math.exp(-0.03 / 0.02) + math.exp(-0.06 / 0.02))
+    assert found.neighbours_rise_k(found.chosen[0], STATES[1]) == pytest.approx(expected)
+
+
 def test_hottest_spots_become_a_plan_of_probes():
     found = hottest_spots(spots([0.6, 0.5, 0.4]), count=3, respond=answer)
     places = places_to_probe(found)

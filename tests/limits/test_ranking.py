@@ -91,6 +91,15 @@ def test_nothing_assessed_uses_nothing():
     assert (found.used, found.used_of, found.rank) == (0.0, "", 1)
 
 
+@pytest.mark.parametrize("field", ["surface_c", "mean_b1_change_percent", "least_local_b1", "rating_over_stress"])
+def test_what_is_not_a_number_was_not_computed_and_hides_nothing(field):
+    """Neither ranks a case nor takes the place of what was found."""
+    unknown = row("unknown", greatest_local_b1=1.3, **{field: math.nan})
+    told = ranked([unknown], SET, surface_at_rest_c=34.0)[0]
+    assert (told.used, told.used_of) == (pytest.approx(3.0), LimitName.GREATEST_B1)
+    assert names(unknown, row("hot", surface_c=60.0)) == ["hot", "unknown"]
+
+
 def test_a_rest_at_the_limit_leaves_no_allowance():
     found = ranked([row("warm", surface_c=41.5)], SET, surface_at_rest_c=41.0)[0]
     assert found.used == math.inf

@@ -157,6 +157,22 @@ def test_the_thresholds_are_where_they_are_said_to_be():
     assert (told(noise=edge * 0.99), told(noise=edge * 1.01)) == (Told.NOT_NOTICED, Told.NOTICED)
 
 
+def test_a_channel_that_hears_next_to_nothing_tells_no_change_and_hides_none():
+    """A loop that looks along the magnet: nothing, or what neighbours leave there by rounding."""
+    ports, circuits = driven().ports, driven().circuits
+    sound = received_channels(ports, circuits, as_case(RECEIVING, 3), received_open_v_per_t=OPEN_V_PER_T)
+    case = replace(as_case(RECEIVING.with_faults(PartOff(part="C tune 4", factor=1.1)), 3), failed=(0,))
+
+    def told(before, after):
+        first, then = (replace(sound, signal_v_per_t=sound.signal_v_per_t * factors) for factors in (before, after))
+        return by_prescan(case, sound=first, found=then, names=NAMES).told
+
+    assert told(np.array([1, 0, 1]), np.array([1, 0, 0.5])) is Told.NOTICED
+    assert told(np.array([1, 0, 1]), np.array([1, 0, 1])) is Told.NOT_NOTICED
+    assert told(np.array([1, 1e-12, 1]), np.array([1, 1e-11, 1])) is Told.NOT_NOTICED
+    assert told(np.array([1, 1, 1]), np.array([1, 1, 0])) is Told.NOTICED
+
+
 def test_what_is_noticed_counts_before_what_cannot_be_told():
     one = {told: Finding(told=told, words="") for told in Told}
     assert surest([one[Told.NOT_NOTICED], one[Told.UNKNOWN], one[Told.NOTICED]]).told is Told.NOTICED

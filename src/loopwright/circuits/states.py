@@ -49,12 +49,14 @@ __all__ = [
     "ElementState",
     "Fault",
     "NoBias",
+    "PairInField",
     "PartFault",
     "PartOff",
     "PartOpen",
     "PartShort",
     "Plug",
     "PlugContact",
+    "bias_reaches",
     "channel_siemens",
     "in_state",
     "pin_diode_conducts",
@@ -81,14 +83,24 @@ class Plug(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PairInField:
+    """What a pair of crossed diodes is to the fundamental in one field: both side by side. [ohm], [F]"""
+
+    part: str
+    resistance_ohm: float
+    capacitance_f: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ElementState:
-    """State of one element's circuit."""
+    """State of one element's circuit; crossed diodes that conduct are what ``pairs`` says, where it names them."""
 
     name: str
     pin_diodes: Diodes = Diodes.BLOCK
     crossed_diodes: Diodes = Diodes.BLOCK
     plug: Plug = Plug.IN
     faults: tuple[Fault, ...] = ()
+    pairs: tuple[PairInField, ...] = ()
 
     def with_faults(self, *faults: Fault) -> "ElementState":
         """Return the same state with something failed."""
@@ -139,7 +151,12 @@ def in_state(circuit: ElementCircuit, state: ElementState) -> ElementCircuit:
 
 def pin_diode_conducts(name: str, state: ElementState) -> bool:
     """Whether the bias of a state reaches the PIN diode of this name."""
-    return state.pin_diodes is Diodes.CONDUCT and not any(
+    return state.pin_diodes is Diodes.CONDUCT and bias_reaches(name, state)
+
+
+def bias_reaches(name: str, state: ElementState) -> bool:
+    """Whether no fault stands between the bias, forward or reverse, and the PIN diode of this name."""
+    return not any(
         isinstance(fault, CableBroken) or (isinstance(fault, NoBias) and fault.part == name) for fault in state.faults
     )
 
@@ -180,12 +197,19 @@ def _linear(part: Part, name: str, state: ElementState) -> PassivePart:
             return OffGap(resistance_ohm=part.reverse_resistance_ohm, capacitance_f=part.reverse_capacitance_f)
         case CrossedDiodes():
             if state.crossed_diodes is Diodes.CONDUCT:
-                return Resistor(resistance_ohm=part.conducting_resistance_ohm)
+                return _conducting(part, name, state)
             return OffGap(resistance_ohm=part.blocking_resistance_ohm, capacitance_f=part.blocking_capacitance_f)
         case Fuse():
             return Resistor(resistance_ohm=part.resistance_ohm)
         case _:
             return part
+
+
+def _conducting(part: CrossedDiodes, name: str, state: ElementState) -> PassivePart:
+    for pair in state.pairs:
+        if pair.part == name:
+            return OffGap(resistance_ohm=pair.resistance_ohm, capacitance_f=pair.capacitance_f)
+    return Resistor(resistance_ohm=part.conducting_resistance_ohm)
 
 
 def _after(part: Part, fault: PartFault) -> Part:

@@ -86,13 +86,19 @@ class HotSpots:
         return spot.powers_w[state] * self.responses[spot.kind].rise_k_per_w(self.place)
 
     def neighbours_rise_k(self, spot: Spot, state: str) -> float:
-        """At most what the other spots of solved kinds add in a state, as if all lay in one stack. [K]"""
+        """At most what the other spots add in a state, as if all lay in one stack. [K]
+
+        At a distance the layers decide and not the part: kinds that were not solved count as the one that adds most.
+        """
         return sum(
-            other.powers_w[state]
-            * self.responses[other.kind].fine[self.place].beside_k_per_w(math.dist(other.position_m, spot.position_m))
+            other.powers_w[state] * self._beside_k_per_w(other.kind, math.dist(other.position_m, spot.position_m))
             for other in (*self.chosen, *self.others)
-            if other is not spot and other.kind in self.responses
+            if other is not spot
         )
+
+    def _beside_k_per_w(self, kind: SpotKind, distance_m: float) -> float:
+        told = (self.responses[kind],) if kind in self.responses else self.responses.values()
+        return max(response.fine[self.place].beside_k_per_w(distance_m) for response in told)
 
     def uncertainty_k(self, spot: Spot, state: str) -> float:
         """Half-width that the grid leaves to the spot's own rise. [K]"""

@@ -46,6 +46,10 @@ CAUTIONS = (
         why="Limits of local SAR belong to local transmit coils; of a receive array temperature and global SAR count.",
     ),
     Caution(
+        sentence="The energy that a patient takes up in all, and how warm the core gets, are held against no limit.",
+        why="Limits of SAR are means over six minutes; long scans one after another, fever and warm rooms add up.",
+    ),
+    Caution(
         sentence="SAR that a scanner prints may be off by a factor of two: measure B1+ rms or power by yourself.",
         why="One study found what scanners print off by up to 2.2 times [elsharkawy2012].",
     ),

@@ -156,7 +156,9 @@ def worst_over_cases(
                         limit,
                         one.row.surface_c,
                         uncertainty=one.row.surface_uncertainty_c,
-                        why=one.assessments[0].why.split(";")[0],
+                        why=f"in the case {one.row.name!r}"
+                        if one.row.surface_c is not None
+                        else "no heat was asked for",
                     )
                     for one in several
                 )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import isnan
 
 from loopwright.limits.assessing import assess, margin_of
 from loopwright.limits.limit import Assessment, Limit, LimitKind
@@ -12,7 +13,7 @@ __all__ = ["FaultRow", "RankedFault", "ranked"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaultRow:
-    """What one case of the array came to; None stands for what was not computed.
+    """What one case of the array came to; None, or not a number, stands for what was not computed.
 
     Attributes
     ----------
@@ -129,9 +130,10 @@ def _held(row: FaultRow, limits: LimitSet, surface_at_rest_c: float) -> _Held:
     assessments, parts = [], [(0.0, "")]
     for name, value, uncertainty, rest in against:
         limit = limits.named(name)
-        why = f"in the case {row.name!r}" if value is not None else f"not computed in the case {row.name!r}"
+        computed = value is not None and not isnan(value)
+        why = f"in the case {row.name!r}" if computed else f"not computed in the case {row.name!r}"
         assessments.append(assess(limit, value, uncertainty=uncertainty, why=why))
-        if value is not None:
+        if value is not None and computed:
             parts.append((_used(limit, value, uncertainty or 0.0, rest), limit.name))
     used, used_of = max(parts, key=lambda part: part[0])
     return row, tuple(assessments), used, used_of

@@ -1,6 +1,6 @@
 """From the cases of one lie of the array to what is told of each."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +17,7 @@ from loopwright.ground.progress import Progress
 from loopwright.limits.case_told import CaseTold
 from loopwright.limits.ranking import FaultRow
 from loopwright.transmit.answers import CaseAnswer, answer_case
-from loopwright.transmit.case_sar import BodySar, case_cube_sar_w_per_kg, sar_bounds_w_per_kg, told_sar
+from loopwright.transmit.case_sar import BodySar, cases_cube_sar_w_per_kg, sar_bounds_w_per_kg, told_sar
 from loopwright.transmit.detection import detections
 from loopwright.transmit.diodes_as_taken import diodes_otherwise
 from loopwright.transmit.exposure import Exposure
@@ -33,7 +33,7 @@ _NAMED = 3
 def received_open_v_per_t(
     network: PortNetwork, vertices_m: NDArray[np.float64], sense: Precession
 ) -> NDArray[np.complex128]:
-    """Voltages across the open gaps in a uniform field that turns as received signals do, shape (P,). [V/T]"""
+    """Voltages across the open gaps in a uniform field that turns as received signals do, shape (P,); nodes (N, 3) [m]. [V/T]"""
     return -port_emf_v(network, vertices_m, rotating_field_t(1.0, sense=Precession(-sense)))
 
 
@@ -117,10 +117,11 @@ def _notes(answer: CaseAnswer, otherwise: frozenset[tuple[int, str]], names: Seq
     return tuple(found)
 
 
-def with_local_sar(lie: Lie, sar: BodySar, told: CaseTold) -> tuple[CaseTold, NDArray[np.float64]]:
-    """The case with its averages over 10 g, and those of all cubes, shape (cubes,). [W/kg]"""
-    cubes = case_cube_sar_w_per_kg(lie, sar, told.answer.port_current_a_per_t)
-    return replace(told, local_sar=told_sar(sar, cubes)), cubes
+def with_local_sar(lie: Lie, sar: BodySar, told: Sequence[CaseTold]) -> Iterator[tuple[CaseTold, NDArray[np.float64]]]:
+    """Cases of one lie with their averages over 10 g, each with those of all cubes, shape (cubes,). [W/kg]"""
+    currents = np.array([one.answer.port_current_a_per_t for one in told])
+    for one, cubes in zip(told, cases_cube_sar_w_per_kg(lie, sar, currents), strict=True):
+        yield replace(one, local_sar=told_sar(sar, cubes)), cubes
 
 
 def fault_row(told: CaseTold, exposure: Exposure, *, surface: tuple[float, float] | None) -> FaultRow:

@@ -13,7 +13,6 @@ from loopwright.limits.hot_places import HeatOfCases, hot_places_of
 from loopwright.limits.telling import fault_row, with_local_sar
 from loopwright.transmission.question import Asked
 from loopwright.transmit.lie import Lie
-from loopwright.transmit.local_sar import worst_by_bound
 
 __all__ = ["Found", "limit_set_of", "look_closer"]
 
@@ -22,7 +21,7 @@ _OF_ONE = 3
 #: Cases whose currents differ by less than this are twins: of a diode and the coil in series with it either is open.
 _TWINS = 0.02
 #: At most so many averages over 10 g for every worst state that is asked for.
-_MOST = 8
+_MOST = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,33 +76,40 @@ def look_closer(
     ranked = _ranked(asked, told, candidates, heat, limit_set)
     number_of = {one.case.name: number for number, one in enumerate(told)}
     worst = _worst_without_twins(told, [number_of[one.row.name] for one in ranked], count)
-    known, cubes = list(told), {}
-
-    def peak(number: int) -> float:
-        if number not in cubes:
-            known[number], cubes[number] = with_local_sar(lies[number], asked.sar, told[number])
-        return float(cubes[number].max())
-
-    for number in {*worst, *(number_of[name] for name in transmitting if name in number_of)}:
-        peak(number)
-    bounds = asked.sar.peak_w_per_kg * np.array([told[number].local_sar_ratio_bound for number in candidates])
-    by_bound = worst_by_bound(bounds, lambda at: peak(candidates[at]), worst=count, most=_MOST * count)
+    by_bound = sorted(candidates, key=lambda number: -told[number].local_sar_ratio_bound)
+    averaged = {*worst, *(number_of[name] for name in transmitting if name in number_of), *by_bound[: _MOST * count]}
+    known, top, cubes = _averaged(asked, told, lies, sorted(averaged))
     if heat is not None:
-        for number in cubes:
+        for number in sorted(averaged):
             known[number] = replace(known[number], hot_places=hot_places_of(heat, number, _OF_ONE))
-    top = max(cubes, key=lambda number: (cubes[number].max(), -number))
+    left = [told[number].local_sar_ratio_bound for number in candidates if number not in averaged]
     return Found(
         told=tuple(known),
         ranked=_ranked(asked, known, candidates, heat, limit_set),
         worst=worst,
         heat=heat,
-        bound_left_w_per_kg=by_bound.no_other_above_w_per_kg,
+        bound_left_w_per_kg=asked.sar.peak_w_per_kg * max(left, default=0.0),
         maps=(
             maps_told.b1_map(lies[number_of[transmitting[0]]], known[number_of[transmitting[0]]], "b1_plugged"),
             maps_told.b1_map(lies[worst[0]], known[worst[0]], "b1_worst"),
-            *maps_told.sar_maps(asked.sar, known[top], cubes[top]),
+            *maps_told.sar_maps(asked.sar, known[top], cubes),
         ),
     )
+
+
+def _averaged(
+    asked: Asked, told: Sequence[limits.CaseTold], lies: Sequence[Lie], numbers: Sequence[int]
+) -> tuple[list[limits.CaseTold], int, NDArray[np.float64]]:
+    """All cases, these with averages over 10 g; the number of that with the largest, and its averages. [W/kg]"""
+    known, top, highest = list(told), numbers[0], np.zeros(1)
+    for lie in {id(lies[number]): lies[number] for number in numbers}.values():
+        own = [number for number in numbers if lies[number] is lie]
+        found = with_local_sar(lie, asked.sar, [told[number] for number in own])
+        for number, (one, cubes) in zip(own, found, strict=True):
+            known[number] = one
+            if cubes.max() > highest.max():
+                top, highest = number, cubes
+    return known, top, highest
 
 
 def _worst_without_twins(told: Sequence[limits.CaseTold], order: Sequence[int], count: int) -> tuple[int, ...]:

@@ -9,10 +9,12 @@ from loopwright.transmit.driven_array import DrivenArray, driven_array
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.global_sar import GlobalSar
 from loopwright.transmit.local_sar import LocalSar, WorstCases
+from loopwright.transmit.pairs_in_field import PAIRS_IN_FIELD_LIMITS, with_pairs_in_field
 
 __all__ = [
     "ANSWER_LIMITS",
     "DETECTION_LIMITS",
+    "PAIRS_IN_FIELD_LIMITS",
     "AveragingCubes",
     "B1Change",
     "B1Statistics",
@@ -27,4 +29,5 @@ __all__ = [
     "detections",
     "driven_array",
     "port_currents_a_per_t",
+    "with_pairs_in_field",
 ]

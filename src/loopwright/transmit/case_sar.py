@@ -13,7 +13,7 @@ from loopwright.transmit.lie import Lie
 from loopwright.transmit.local_sar import LocalSar, cube_sar_of_cases_w_per_kg, local_sar, peak_bounds_w_per_kg
 from loopwright.transmit.voxel_mass import voxel_mass_kg
 
-__all__ = ["BOUND_LIMIT", "BodySar", "body_sar", "case_cube_sar_w_per_kg", "sar_bounds_w_per_kg", "told_sar"]
+__all__ = ["BOUND_LIMIT", "BodySar", "body_sar", "cases_cube_sar_w_per_kg", "sar_bounds_w_per_kg", "told_sar"]
 
 Real = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -103,10 +103,9 @@ def sar_bounds_w_per_kg(lie: Lie, sar: BodySar, port_current_a_per_t: Complexes,
     return peak_bounds_w_per_kg(rows, size)
 
 
-def case_cube_sar_w_per_kg(lie: Lie, sar: BodySar, port_current_a_per_t: Complexes) -> Real:
-    """Average over every cube in one case, for its currents at the gaps (P,) [A/T], shape (cubes,). [W/kg]"""
-    (found,) = _each_cube_sar(lie, sar, sar.amplitude_t * amplitudes(lie.reply, port_current_a_per_t[None]))
-    return found
+def cases_cube_sar_w_per_kg(lie: Lie, sar: BodySar, port_current_a_per_t: Complexes) -> Iterator[Real]:
+    """Average over every cube, case after case, for currents at the gaps (cases, P) [A/T], each (cubes,). [W/kg]"""
+    return _each_cube_sar(lie, sar, sar.amplitude_t * amplitudes(lie.reply, port_current_a_per_t))
 
 
 def told_sar(sar: BodySar, cube_sar_w_per_kg: Real) -> LocalSar:

@@ -18,7 +18,8 @@ GLOBAL_SAR_LIMITS = (
     ),
     (
         "The exposed mass is that of the model between the ends of the resonator; what the model leaves out lowers the "
-        "share of the patient that counts as exposed, and so raises the limit for partial bodies."
+        "share of the patient that counts as exposed, and so raises the limit for partial bodies. The standard counts "
+        "the mass within the volume that takes up 95 % of the power (from memory), which may reach beyond the ends."
     ),
 )
 

@@ -35,6 +35,11 @@ Floats = NDArray[np.float64]
 NOTICED_SIGNAL_DB = 3.0
 #: Relative change of the standard deviation of a channel's noise that it is taken to notice.
 NOTICED_NOISE = 0.2
+#: Least change of a signal that is told; a channel may fall silent. [1]
+_SILENT = 1e-6
+#: Channels that hear less than this share of the loudest, such as loops that look along the magnet, are not compared by
+#: signal: next to nothing changes by any factor.
+_LEAST_HEARD = 0.01
 #: Where both come from.
 CHANGES_SOURCE = Source(
     key="",
@@ -133,7 +138,9 @@ def by_prescan(case: ArrayCase, *, sound: ReceivedChannels, found: ReceivedChann
     if found.dead:
         named = ", ".join(names[channel] for channel in found.dead)
         return Finding(told=Told.NOTICED, words=f"no signal from {named}")
-    signal_db = 20 * np.log10(found.signal_v_per_t / sound.signal_v_per_t)
+    heard = sound.signal_v_per_t > _LEAST_HEARD * sound.signal_v_per_t.max()
+    change = np.divide(found.signal_v_per_t, sound.signal_v_per_t, out=np.ones(len(heard)), where=heard)
+    signal_db = 20 * np.log10(np.maximum(change, _SILENT))
     noise = found.noise_v / sound.noise_v - 1
     loud, off = int(np.abs(noise).argmax()), int(np.abs(signal_db).argmax())
     words = f"signal of {names[off]} {signal_db[off]:+.1f} dB, noise of {names[loud]} {100 * noise[loud]:+.0f} %"

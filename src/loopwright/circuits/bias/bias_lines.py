@@ -16,6 +16,7 @@ from loopwright.circuits.bias.bias_strings import (
     driver_reading,
 )
 from loopwright.circuits.bias.pin_charge import held_current_a, recovery_time_s
+from loopwright.circuits.bias.pin_diode import forward_voltage_v
 
 __all__ = ["DIODE_OPEN", "DIODE_SHORT", "LINE_BROKEN", "LineCheck", "LineFault", "check_line", "driver_of"]
 
@@ -62,8 +63,8 @@ class LineCheck:
         From the nearer end of the spread to the scanner's window; negative outside. [V]
     sense_margin_a, trip_margin_a
         From the line's current to the thresholds, the worse end of the spread; None where they are not known. [A]
-    choke_w
-        Power in one choke; the bias as if it never ended. [W]
+    choke_w, diode_w
+        Power in one choke, and of the bias in one diode; the bias as if it never ended. [W]
     line_w
         Power of the whole line, the driver's own left out. [W]
     recovery_s
@@ -83,6 +84,7 @@ class LineCheck:
     sense_margin_a: float | None
     trip_margin_a: float | None
     choke_w: float
+    diode_w: float
     line_w: float
     recovery_s: float
     held_a: float
@@ -144,6 +146,7 @@ def check_line(line: BiasLineRequest, interface: InterfaceRequest, *, frequency_
         sense_margin_a=_above_a(interface.sense_current_a, float(np.min(reading.current_a))),
         trip_margin_a=_above_a(float(np.max(reading.current_a)), interface.trip_current_a),
         choke_w=branch_a**2 * line.choke_resistance_ohm,
+        diode_w=branch_a * float(_diode_v(line, interface, branch_a)),
         line_w=float(forward_v) * current_a,
         recovery_s=float(
             recovery_time_s(
@@ -166,6 +169,10 @@ def _above_a(lower_a: float | None, upper_a: float | None) -> float | None:
 def _read(line: BiasLineRequest, interface: InterfaceRequest, diode_v: NDArray[np.float64]) -> Reading:
     groups = (_branches(line, interface, diode_v, count=line.branches, diodes=line.diodes),)
     return driver_reading(driver_of(interface), groups, series_ohm=_series_ohm(line))
+
+
+def _diode_v(line: BiasLineRequest, interface: InterfaceRequest, branch_a: float) -> NDArray[np.float64]:
+    return forward_voltage_v(branch_a, voltage_v=line.diode.voltage_v, at_current_a=interface.forward_current_a)
 
 
 def _series_ohm(line: BiasLineRequest) -> float:

@@ -15,7 +15,7 @@ M. S. Nakhla and J. Vlach, A piecewise harmonic balance technique for determinat
 systems, IEEE Trans. Circuits Syst. 23, 85-91 (1976): from memory.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
@@ -25,7 +25,7 @@ from scipy.interpolate import CubicSpline
 from loopwright.circuits.bias.crossed_diodes import CrossedDiodes
 from loopwright.ground.errors import NotConvergedError
 
-__all__ = ["HARMONICS", "ClampedPairs", "clamped_pairs"]
+__all__ = ["HARMONICS", "ClampedPairs", "clamped_pairs", "of_some"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -85,6 +85,12 @@ class ClampedPairs:
         both = np.moveaxis(self.curves(at)[pair, :, pair], 0, -1), np.moveaxis(self.curves(at, 1)[pair, :, pair], 0, -1)
         shares = np.exp(both[0])
         return shares, np.where(curved, shares * both[1], 0.0)
+
+
+def of_some(curves: ClampedPairs, pairs: slice) -> ClampedPairs:
+    """The curves of some of the pairs alone."""
+    told = curves.curves
+    return replace(curves, curves=CubicSpline.construct_fast(told.c[..., pairs], told.x))
 
 
 def clamped_pairs(laws: tuple[CrossedDiodes, ...], harmonic_ohm: ArrayLike, *, frequency_hz: float) -> ClampedPairs:

@@ -35,6 +35,10 @@ FAULT_LIMITS = (
         "a plug that sits half puts ten ohms in series with the receiver, an amplifier without supply shows a small "
         "capacitance (common practice, orders of size)."
     ),
+    (
+        "Crossed diodes fail both at once. One that is open leaves the other to charge what stands across it, and then "
+        "neither conducts: that is told as open; one that is short is a pair that is short."
+    ),
     "Lines break, or are crushed, at the element; their outside belongs to the conductors and is not changed.",
 )
 

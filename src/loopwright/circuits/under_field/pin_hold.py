@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from loopwright.circuits.bias.pin_charge import held_current_a, recovery_time_s, reverse_voltage_needed_v
 from loopwright.circuits.bias.rising_root import rising_root
 from loopwright.circuits.parts import PinDiode
-from loopwright.circuits.states import Diodes, ElementState
+from loopwright.circuits.states import Diodes, ElementState, NoBias, bias_reaches, pin_diode_conducts
 from loopwright.circuits.under_field.pin_bias import PinBias
 from loopwright.circuits.under_field.stresses import Stress
 from loopwright.circuits.wiring import ElementCircuit
@@ -51,7 +51,7 @@ class PinHold:
     part, state : str
         Names of both.
     diodes : Diodes
-        What it is meant to do.
+        What the state takes it for.
     borne, allowed : float
         Radio-frequency current through it where it conducts, voltage across it where it blocks; and the most under
         which it goes on doing so. Peak. [A] or [V]
@@ -174,12 +174,13 @@ def pin_holds(
     Returns
     -------
     tuple of PinHold
-        The least margin first. Diodes that have failed are left out.
+        The least margin first. Diodes that have failed are left out; one that its bias does not reach, by its own wire
+        or the element's cable, is held off by its junction alone.
     """
     holds = []
     for stress in found:
         state = states[stress.element]
-        sound = not state.faults_of(stress.part)
+        sound = all(isinstance(fault, NoBias) for fault in state.faults_of(stress.part))
         if isinstance(circuits[stress.element].part(stress.part), PinDiode) and sound:
             holds.append(_hold(stress, state, biases[stress.element], frequency_hz))
     return tuple(sorted(holds, key=lambda hold: hold.margin))
@@ -187,12 +188,13 @@ def pin_holds(
 
 def _hold(stress: Stress, state: ElementState, bias: PinBias, f: float) -> PinHold:
     needed_v = 0.0
-    if state.pin_diodes is Diodes.CONDUCT:
+    conducts = pin_diode_conducts(stress.part, state)
+    if conducts:
         borne, unit = stress.current_a, "A"
         allowed = held_current_a(bias.forward_current_a, carrier_lifetime_s=bias.carrier_lifetime_s, frequency_hz=f)
     else:
         borne, unit = stress.voltage_v, "V"
-        held_v = bias.reverse_voltage_v + JUNCTION_V
+        held_v = JUNCTION_V + (bias.reverse_voltage_v if bias_reaches(stress.part, state) else 0.0)
         allowed = voltage_withstood_v(held_v, layer_m=bias.layer_m, frequency_hz=f)
         if borne > 0:
             asked_v = reverse_voltage_needed_v(borne, layer_m=bias.layer_m, frequency_hz=f)
@@ -201,7 +203,7 @@ def _hold(stress: Stress, state: ElementState, bias: PinBias, f: float) -> PinHo
         element=stress.element,
         part=stress.part,
         state=state.name,
-        diodes=state.pin_diodes,
+        diodes=Diodes.CONDUCT if conducts else Diodes.BLOCK,
         borne=borne,
         allowed=float(allowed),
         unit=unit,

@@ -19,6 +19,8 @@ Complexes = NDArray[np.complex128]
 
 #: Silicon diodes begin to conduct about here (common practice). [V]
 _DIODE_V = 0.6
+#: Beside so much across their resistance, what junctions take counts for a tenth. [V]
+_NO_MATTER_V = 10 * _DIODE_V
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,15 +181,19 @@ def share_of_rating(part: Part | Line, name: str, state: ElementState, *, voltag
 
 
 def _notes(circuits: Sequence[ElementCircuit], state: ElementState, loads: list[list[PartLoad]]) -> Iterator[str]:
-    if state.crossed_diodes is Diodes.CONDUCT:
-        return
     across = [
         part.voltage_v
         for circuit, parts in zip(circuits, loads, strict=True)
         for part in parts
         if isinstance(circuit.part(part.name), CrossedDiodes)
     ]
-    if across and max(across) > _DIODE_V:
+    if state.crossed_diodes is Diodes.CONDUCT and across and min(across) < _NO_MATTER_V:
+        yield (
+            f"State “{state.name}”: crossed diodes are taken as their resistance alone, across which down to "
+            f"{min(across):.2g} V stand. Junctions that conduct take near a volt whatever flows: traps block less, and "
+            "loops carry more, than told of this state."
+        )
+    if state.crossed_diodes is Diodes.BLOCK and across and max(across) > _DIODE_V:
         yield (
             f"State “{state.name}”: crossed diodes are taken as blocking, but up to {max(across):.3g} V stand across "
             "them: in this field they would conduct."
