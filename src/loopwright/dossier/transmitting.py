@@ -134,12 +134,10 @@ def _onset(told: WhileTransmitting) -> str:
         f"in the mean ({below.condition}), and flip angles of weak pulses with it."
     )
     if not acting:
-        return f"No pair acts up to {peak}: what they should detune stays tuned. {flips}"
+        return f"No pair conducts as well as what lies beside it, up to {peak}. {flips}"
     low, high = printed(acting[0], "T", digits=2), printed(acting[-1], "T", digits=2)
     span = f"From {low}" if low == high else f"From {low} to {high}, by pair and condition,"
-    rest = (
-        f" {idle} of {len(told.diodes)} never conduct as well as what lies beside them, up to {peak}." if idle else ""
-    )
+    never = f" {idle} of {len(told.diodes)} never conduct as well as what lies beside them, up to {peak}."
     return f"{span} peak B1+.{never if idle else ''} {flips}"
 
 

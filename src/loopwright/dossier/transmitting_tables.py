@@ -64,9 +64,9 @@ def _currents(told: WhileTransmitting) -> Table:
     return Table(
         name="transmit_states",
         caption="Normal conditions, all elements alike. Those at full field are the ones in which the scanner "
-        "transmits; the others tell what bias and diodes keep the array from, and hold as long as no diode acts. Currents "
-        "and voltages are the largest of the array: rms over the whole sequence, and peak while the field has its peak; "
-        "powers are means over the sequence. Nothing is wrong in these, so there is nothing to be noticed.",
+        "transmits; the others tell what bias and diodes keep the array from, and hold as long as no diode acts. "
+        "Currents and voltages are the largest of the array: rms over the whole sequence, and peak while the field has "
+        "its peak; powers are means over the sequence. Nothing is wrong in these, so there is nothing to be noticed.",
         columns=(
             Column(title="condition"),
             Column(title="at full field"),
