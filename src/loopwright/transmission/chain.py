@@ -19,6 +19,7 @@ from loopwright.transmission.outcome import outcome_of
 from loopwright.transmission.question import Asked, asked_of
 from loopwright.transmit.conditions import conditions_at_peak
 from loopwright.transmit.lie import Lie, lie_on_body
+from loopwright.transmit.pairs_in_field import with_pairs_in_field
 
 __all__ = ["while_transmitting"]
 
@@ -69,13 +70,15 @@ def while_transmitting(
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
     designed = _lie(asked, dressed, network, body, means)
     states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
-    lain = [(designed, (*_normal_cases(circuit, states), *_faults(asked, designed, states)))]
+    cases = (*_normal_cases(circuit, states), *_faults(asked, designed, states))
+    peak_t = asked.exposure.peak_b1_plus_t
+    lain = [(designed, with_pairs_in_field(designed.driven, cases, peak_b1_plus_t=peak_t))]
     lain += _lain_otherwise(asked, designed, states)
     told: list[limits.CaseTold] = []
-    for lie, cases in lain:
+    for lie, own in lain:
         told += tell_cases(
             lie,
-            cases,
+            own,
             exposure=asked.exposure,
             region=asked.region,
             sar=asked.sar,
@@ -90,7 +93,7 @@ def while_transmitting(
     found = look_closer(
         asked,
         told,
-        [lie for lie, cases in lain for _ in cases],
+        [lie for lie, own in lain for _ in own],
         transmitting=[*(state.name for state in states), BIAS_MISSING.name],
         heat=heat,
     )
