@@ -70,10 +70,7 @@ def while_transmitting(
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
     designed = _lie(asked, dressed, network, body, means)
     states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
-    cases = (*_normal_cases(circuit, states), *_faults(asked, designed, states))
-    peak_t = asked.exposure.peak_b1_plus_t
-    lain = [(designed, with_pairs_in_field(designed.driven, cases, peak_b1_plus_t=peak_t))]
-    lain += _lain_otherwise(asked, designed, states)
+    lain = [(designed, _cases(asked, designed, states, means)), *_lain_otherwise(asked, designed, states)]
     told: list[limits.CaseTold] = []
     for lie, own in lain:
         told += tell_cases(
@@ -130,6 +127,13 @@ def _lie(
 
 def _nodes_m(dressed: conductors.DressedLayout) -> NDArray[np.float64]:
     return np.concatenate([element.vertices_m for element in dressed.layout.elements])
+
+
+def _cases(asked: Asked, lie: Lie, states: Sequence[ElementState], means: Means) -> tuple[ArrayCase, ...]:
+    """Normal conditions and single faults, their crossed diodes as the peak of the field makes them."""
+    cases = (*_normal_cases(asked.circuit, states), *_faults(asked, lie, states))
+    means.progress.note(f"crossed diodes of {len(cases)} cases at the peak of the field")
+    return with_pairs_in_field(lie.driven, cases, peak_b1_plus_t=asked.exposure.peak_b1_plus_t)
 
 
 def _normal_cases(circuit: circuits.CircuitOutcome, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
