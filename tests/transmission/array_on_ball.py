@@ -12,6 +12,7 @@ from loopwright.transmission import while_transmitting
 
 TRAPS = "[PIN trap, crossed-diode trap]"
 PIN_ONLY = "[PIN trap]"
+WRONGLY = ", wearing: [folded, stretched, wet, inside out]"
 HEAT = "heat: {probes: 4, part_size: '1111'}"
 
 BRIEF = """
@@ -33,15 +34,15 @@ circuit:
 interface:
   channels_per_plug: 4
   bias_lines: [{{name: line 1, elements: [A1, A2, A3], branches: 3, chokes: 2}}]
-transmit: {{worst_states: 4, patient_mass: 12 kg}}
+transmit: {{worst_states: 4, patient_mass: 12 kg{worn}}}
 {heat}
 """
 
 
 @cache
-def prepared(protection, heat=""):
+def prepared(protection, heat="", worn=""):
     """Array, network, body and circuits of the brief."""
-    brief = read_brief(BRIEF.format(protection=protection, heat=heat), "ball.yaml")
+    brief = read_brief(BRIEF.format(protection=protection, heat=heat, worn=worn), "ball.yaml")
     means = Means(progress=Silent(), store=Forgetful())
     body = bodies.place(brief.body, frequency_hz=brief.scanner.frequency_hz)
     dressed = dressed_array(brief, body, body, means)
@@ -50,9 +51,9 @@ def prepared(protection, heat=""):
     return brief, dressed, driven.network, body, wired_array(brief, driven.network, reply, tuned, means)
 
 
-def told(protection, heat=""):
+def told(protection, heat="", worn=""):
     """Everything that is told, computed anew."""
-    brief, dressed, network, body, circuit = prepared(protection, heat)
+    brief, dressed, network, body, circuit = prepared(protection, heat, worn)
     means = Means(progress=Silent(), store=Forgetful())
     return while_transmitting(brief, dressed=dressed, network=network, body=body, circuit=circuit, means=means)
 

@@ -27,7 +27,8 @@ class CaseTold:
     absorbed_w : float
         By the body, at the rms field. [W]
     local_sar_ratio_bound : float
-        What the largest 10 g average over the largest without the array cannot exceed. [1]
+        What the largest 10 g average over the largest without the array cannot exceed; NaN where the fields of the
+        case are not in place. [1]
     local_sar : LocalSar or None
         Averages over 10 g at the rms field; None where the bound told enough.
     hot_places : tuple of HotPlace

@@ -59,7 +59,5 @@ def not_described(brief: Brief, check: InterfaceCheck | None) -> Iterator[str]:
         yield f"No bias line serves {', '.join(check.without_line)}: whether bias holds their diodes is not told."
     if brief.heat is None:
         yield "The brief has no `heat`: no temperature is told, and no place for probes."
-    if brief.transmit is not None and brief.transmit.wearing:
-        yield f"Worn {', '.join(brief.transmit.wearing)}: asked for, and not computed."
     if brief.transmit is not None and brief.transmit.scanner_limits.largest_b1_rms_t is None:
         yield "`transmit` does not tell the largest B1+ rms of the scanner."

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits.bias.bias_lines import LineCheck
 from loopwright.circuits.faults.cases import ArrayCase
-from loopwright.circuits.states import Diodes
+from loopwright.circuits.faults.listing import as_case
+from loopwright.circuits.states import RECEIVING, Diodes
 from loopwright.circuits.under_field.induced import port_emf_v, rotating_field_t
 from loopwright.fields import PortNetwork
 from loopwright.fields.rotating import Precession
@@ -20,11 +22,13 @@ from loopwright.transmit.answers import CaseAnswer, answer_case
 from loopwright.transmit.case_sar import BodySar, cases_cube_sar_w_per_kg, sar_bounds_w_per_kg, told_sar
 from loopwright.transmit.detection import detections
 from loopwright.transmit.diodes_as_taken import diodes_otherwise
+from loopwright.transmit.driven_array import DrivenArray
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.finding import Told
 from loopwright.transmit.lie import Lie, changes_of_b1
+from loopwright.transmit.prescan import ReceivedChannels, received_channels
 
-__all__ = ["fault_row", "received_open_v_per_t", "tell_cases", "with_local_sar"]
+__all__ = ["fault_row", "received_open_v_per_t", "sound_channels", "tell_cases", "with_local_sar"]
 
 #: Names of diodes that are printed of those that are not as they were taken.
 _NAMED = 3
@@ -37,6 +41,12 @@ def received_open_v_per_t(
     return -port_emf_v(network, vertices_m, rotating_field_t(1.0, sense=Precession(-sense)))
 
 
+def sound_channels(array: DrivenArray, received_v_per_t: NDArray[np.complex128]) -> ReceivedChannels:
+    """What channels show of a sound array, for voltages across its open gaps in the received field (P,). [V/T]"""
+    case = as_case(RECEIVING, len(array.circuits))
+    return received_channels(array.ports, array.circuits, case, received_open_v_per_t=received_v_per_t)
+
+
 def tell_cases(
     lie: Lie,
     cases: Sequence[ArrayCase],
@@ -47,6 +57,7 @@ def tell_cases(
     received_v_per_t: NDArray[np.complex128],
     lines: Sequence[LineCheck],
     progress: Progress,
+    sound: ReceivedChannels | None = None,
 ) -> tuple[CaseTold, ...]:
     """Tell all cases of one lie; averages over 10 g and heat come later, for few of them.
 
@@ -54,7 +65,7 @@ def tell_cases(
     ----------
     lie : Lie
     cases : sequence of ArrayCase
-        The normal condition of every family among them.
+        One whose family's normal condition is not among them counts as that itself.
     exposure : Exposure
     region : ndarray of bool, shape (nx, ny, nz)
         Where B1+ is judged.
@@ -65,6 +76,8 @@ def tell_cases(
     lines : sequence of LineCheck
         Bias lines, checked; none where the brief describes none.
     progress : Progress
+    sound : ReceivedChannels or None
+        What the channels show of the array as designed; None where this is that lie.
     """
     array = lie.driven
     progress.begin("cases while transmitting", len(cases))
@@ -73,10 +86,15 @@ def tell_cases(
         answers.append(answer_case(array, case, exposure))
         progress.advance()
     current = np.array([answer.port_current_a_per_t for answer in answers])
-    first = {case.name: number for number, case in reversed(list(enumerate(cases)))}
-    bounds = sar_bounds_w_per_kg(lie, sar, current, base=[first[case.family] for case in cases])
+    base = _base(cases)
     found = detections(
-        array.ports, array.circuits, cases, names=array.names, received_open_v_per_t=received_v_per_t, lines=lines
+        array.ports,
+        array.circuits,
+        cases,
+        names=array.names,
+        received_open_v_per_t=received_v_per_t,
+        lines=lines,
+        sound=sound,
     )
     absorbed = absorbed_power_w(lie.reply, exposure.rms_b1_plus_t * amplitudes(lie.reply, current))
     off = [diodes_otherwise(one, array.circuits, frequency_hz=array.ports.frequency_hz) for one in answers]
@@ -86,23 +104,43 @@ def tell_cases(
             answer=answer,
             b1=change,
             absorbed_w=power,
-            local_sar_ratio_bound=bound / sar.peak_w_per_kg,
+            local_sar_ratio_bound=bound,
             local_sar=None,
             hot_places=(),
             detection=detection,
-            notes=_notes(answer, otherwise - (off[first[case.family]] if case.failed else frozenset()), array.names),
+            notes=(
+                *_notes(answer, otherwise - (frozenset() if own == number else off[own]), array.names),
+                *lie.notes,
+            ),
         )
-        for case, answer, change, power, bound, detection, otherwise in zip(
-            cases,
-            answers,
-            changes_of_b1(lie, current, region),
-            absorbed.tolist(),
-            bounds.tolist(),
-            found,
-            off,
-            strict=True,
+        for number, (own, case, answer, change, power, bound, detection, otherwise) in enumerate(
+            zip(
+                base,
+                cases,
+                answers,
+                changes_of_b1(lie, current, region),
+                absorbed.tolist(),
+                _ratio_bounds(lie, sar, current, base),
+                found,
+                off,
+                strict=True,
+            )
         )
     )
+
+
+def _base(cases: Sequence[ArrayCase]) -> list[int]:
+    """Number of the normal condition from which each case departs; its own where that is not among them."""
+    first = {case.name: number for number, case in reversed(list(enumerate(cases)))}
+    return [first.get(case.family, number) for number, case in enumerate(cases)]
+
+
+def _ratio_bounds(lie: Lie, sar: BodySar, current: NDArray[np.complex128], base: Sequence[int]) -> list[float]:
+    """Bounds of the largest average over that without the array; none where fields are out of place."""
+    if not lie.in_place:
+        return [nan] * len(base)
+    found: list[float] = (sar_bounds_w_per_kg(lie, sar, current, base=base) / sar.peak_w_per_kg).tolist()
+    return found
 
 
 def _notes(answer: CaseAnswer, otherwise: frozenset[tuple[int, str]], names: Sequence[str]) -> tuple[str, ...]:

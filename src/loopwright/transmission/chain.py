@@ -1,6 +1,6 @@
 """What the array does while the scanner transmits, read aloud. The file of this folder to read first."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,10 +13,11 @@ from loopwright.circuits.states import BIAS_MISSING, ElementState
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.means import Means
 from loopwright.limits.heat_of_brief import heat_asked
-from loopwright.limits.telling import received_open_v_per_t, tell_cases
+from loopwright.limits.telling import received_open_v_per_t, sound_channels, tell_cases
 from loopwright.transmission.closer import look_closer
 from loopwright.transmission.outcome import outcome_of
 from loopwright.transmission.question import Asked, asked_of
+from loopwright.transmission.worn_lies import Lain, worn_lies
 from loopwright.transmit.conditions import conditions_at_peak
 from loopwright.transmit.lie import Lie, lie_on_body
 from loopwright.transmit.pairs_in_field import with_pairs_in_field
@@ -70,39 +71,47 @@ def while_transmitting(
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
     designed = _lie(asked, dressed, network, body, means)
     states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
-    lain = [(designed, _cases(asked, designed, states, means)), *_lain_otherwise(asked, designed, states)]
-    told: list[limits.CaseTold] = []
-    for lie, own in lain:
-        told += tell_cases(
-            lie,
-            own,
-            exposure=asked.exposure,
-            region=asked.region,
-            sar=asked.sar,
-            received_v_per_t=received_open_v_per_t(network, _nodes_m(dressed), asked.source.sense),
-            lines=() if asked.check is None else asked.check.lines,
-            progress=means.progress,
-        )
+    worn = worn_lies(asked, designed, states, dressed=dressed, body=body, means=means)
+    first = Lain(lie=designed, dressed=dressed, network=network, cases=_cases(asked, designed, states))
+    lain = (first, *worn.lain)
+    told = _told(asked, lain, means)
     heat = None
     if brief.heat is not None and asked.stack is not None:
         means.progress.note("heat of the hottest parts and conductors")
-        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=designed.driven, told=told)
+        # A film of liquid is a part of the wet array alone.
+        with_all_parts = max((one.lie.driven for one in lain), key=lambda array: len(array.circuits[0].branches))
+        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=with_all_parts, told=told)
     found = look_closer(
         asked,
         told,
-        [lie for lie, own in lain for _ in own],
+        [one.lie for one in lain for _ in one.cases],
         transmitting=[*(state.name for state in states), BIAS_MISSING.name],
         heat=heat,
     )
-    return outcome_of(asked, designed, found, states, dressed)
+    return outcome_of(asked, designed, found, states, dressed, worn)
 
 
-def _lain_otherwise(
-    asked: Asked, designed: Lie, states: Sequence[ElementState]
-) -> Iterator[tuple[Lie, tuple[ArrayCase, ...]]]:
-    """Lies of a carrier that is worn wrongly, each with its cases: none is solved, and the outcome says so."""
-    del asked, designed, states
-    yield from ()
+def _told(asked: Asked, lain: Sequence[Lain], means: Means) -> list[limits.CaseTold]:
+    """Cases of all lies, their crossed diodes as the peak of the field makes them."""
+    told: list[limits.CaseTold] = []
+    sound = None
+    for one in lain:
+        means.progress.note(f"{len(one.cases)} cases {one.lie.wearing.value}, crossed diodes at the peak of the field")
+        received = received_open_v_per_t(one.network, _nodes_m(one.dressed), asked.source.sense)
+        told += tell_cases(
+            one.lie,
+            with_pairs_in_field(one.lie.driven, one.cases, peak_b1_plus_t=asked.exposure.peak_b1_plus_t),
+            exposure=asked.exposure,
+            region=asked.region,
+            sar=asked.sar,
+            received_v_per_t=received,
+            lines=() if asked.check is None else asked.check.lines,
+            progress=means.progress,
+            sound=sound,
+        )
+        # Whoever puts a carrier on wrongly is heard against the array as designed.
+        sound = sound or sound_channels(one.lie.driven, received)
+    return told
 
 
 def _lie(
@@ -129,11 +138,8 @@ def _nodes_m(dressed: conductors.DressedLayout) -> NDArray[np.float64]:
     return np.concatenate([element.vertices_m for element in dressed.layout.elements])
 
 
-def _cases(asked: Asked, lie: Lie, states: Sequence[ElementState], means: Means) -> tuple[ArrayCase, ...]:
-    """Normal conditions and single faults, their crossed diodes as the peak of the field makes them."""
-    cases = (*_normal_cases(asked.circuit, states), *_faults(asked, lie, states))
-    means.progress.note(f"crossed diodes of {len(cases)} cases at the peak of the field")
-    return with_pairs_in_field(lie.driven, cases, peak_b1_plus_t=asked.exposure.peak_b1_plus_t)
+def _cases(asked: Asked, lie: Lie, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
+    return (*_normal_cases(asked.circuit, states), *_faults(asked, lie, states))
 
 
 def _normal_cases(circuit: circuits.CircuitOutcome, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:

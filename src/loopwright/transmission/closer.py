@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from loopwright import limits
 from loopwright.brief import Brief
+from loopwright.circuits.faults.cases import Wearing
 from loopwright.limits import maps_told
 from loopwright.limits.hot_places import HeatOfCases, hot_places_of
 from loopwright.limits.telling import fault_row, with_local_sar
@@ -37,7 +38,7 @@ class Found:
         Numbers of the worst cases, one of twins, one at least of each condition as far as they reach.
     heat : HeatOfCases or None
     bound_left_w_per_kg : float
-        No case without averages over 10 g has a larger one. [W/kg]
+        No case whose fields are in place and that has no averages over 10 g has a larger one. [W/kg]
     maps : tuple of ScalarInBody
     """
 
@@ -47,6 +48,11 @@ class Found:
     heat: HeatOfCases | None
     bound_left_w_per_kg: float
     maps: tuple[limits.ScalarInBody, ...]
+
+    @property
+    def warmed(self) -> tuple[int, ...]:
+        """Of the worst those whose temperatures are told."""
+        return tuple(number for number in self.worst if _is_warmed(self.told[number]))
 
 
 def look_closer(
@@ -76,13 +82,15 @@ def look_closer(
     ranked = _ranked(asked, told, candidates, heat, limit_set)
     number_of = {one.case.name: number for number, one in enumerate(told)}
     worst = _worst_without_twins(told, [number_of[one.row.name] for one in ranked], count)
-    by_bound = sorted(candidates, key=lambda number: -told[number].local_sar_ratio_bound)
+    in_place = [number for number in candidates if lies[number].in_place]
+    by_bound = sorted(in_place, key=lambda number: -told[number].local_sar_ratio_bound)
     averaged = {*worst, *(number_of[name] for name in transmitting if name in number_of), *by_bound[: _MOST * count]}
-    known, top, cubes = _averaged(asked, told, lies, sorted(averaged))
+    known, top, cubes = _averaged(asked, told, lies, sorted(averaged.intersection(in_place)))
     if heat is not None:
-        for number in sorted(averaged):
+        for number in sorted(number for number in averaged if _is_warmed(told[number])):
             known[number] = replace(known[number], hot_places=hot_places_of(heat, number, _OF_ONE))
-    left = [told[number].local_sar_ratio_bound for number in candidates if number not in averaged]
+    left = [told[number].local_sar_ratio_bound for number in in_place if number not in averaged]
+    mapped = next((number for number in worst if lies[number].in_place), number_of[transmitting[0]])
     return Found(
         told=tuple(known),
         ranked=_ranked(asked, known, candidates, heat, limit_set),
@@ -91,7 +99,7 @@ def look_closer(
         bound_left_w_per_kg=asked.sar.peak_w_per_kg * max(left, default=0.0),
         maps=(
             maps_told.b1_map(lies[number_of[transmitting[0]]], known[number_of[transmitting[0]]], "b1_plugged"),
-            maps_told.b1_map(lies[worst[0]], known[worst[0]], "b1_worst"),
+            maps_told.b1_map(lies[mapped], known[mapped], "b1_worst"),
             *maps_told.sar_maps(asked.sar, known[top], cubes),
         ),
     )
@@ -110,6 +118,11 @@ def _averaged(
             if cubes.max() > highest.max():
                 top, highest = number, cubes
     return known, top, highest
+
+
+def _is_warmed(told: limits.CaseTold) -> bool:
+    """Whether temperatures are told: the layers of the design are not those of an array inside out."""
+    return told.case.wearing is not Wearing.INSIDE_OUT
 
 
 def _worst_without_twins(told: Sequence[limits.CaseTold], order: Sequence[int], count: int) -> tuple[int, ...]:
@@ -148,7 +161,11 @@ def _ranked(
     limit_set: limits.LimitSet,
 ) -> tuple[limits.RankedFault, ...]:
     rows = [
-        fault_row(told[number], asked.exposure, surface=None if heat is None else heat.surface(number))
+        fault_row(
+            told[number],
+            asked.exposure,
+            surface=None if heat is None or not _is_warmed(told[number]) else heat.surface(number),
+        )
         for number in candidates
     ]
     return limits.ranked(rows, limit_set, surface_at_rest_c=float("nan") if heat is None else heat.at_rest_c)

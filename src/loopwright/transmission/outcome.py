@@ -17,6 +17,7 @@ from loopwright.limits.hot_places import hottest_of_all, probes_for
 from loopwright.limits.taken_for_granted import granted, not_described
 from loopwright.transmission.closer import Found, limit_set_of
 from loopwright.transmission.question import Asked
+from loopwright.transmission.worn_lies import WornLies
 from loopwright.transmit.lie import Lie
 
 __all__ = ["outcome_of"]
@@ -29,7 +30,12 @@ _ROOM_C = 24.0
 
 
 def outcome_of(
-    asked: Asked, lie: Lie, found: Found, states: Sequence[ElementState], dressed: conductors.DressedLayout
+    asked: Asked,
+    lie: Lie,
+    found: Found,
+    states: Sequence[ElementState],
+    dressed: conductors.DressedLayout,
+    worn: WornLies,
 ) -> limits.WhileTransmitting:
     """Put together what is told."""
     request, heat, elements = asked.request, found.heat, dressed.layout.elements
@@ -57,15 +63,15 @@ def outcome_of(
         diodes=diodes_followed(lie, states, peak_t=peak_t, region=asked.region),
         pin_holds=holds,
         pin_recovery=recovery,
-        hot_places=() if heat is None else hottest_of_all(heat, found.worst, _OF_ALL),
+        hot_places=() if heat is None else hottest_of_all(heat, found.warmed, _OF_ALL),
         surface_at_rest_c=float("nan") if heat is None else heat.at_rest_c,
         whole_coil=None
         if warm is None or stack is None
         else coil_as_a_whole(warm, stack, elements, possible, duration_s=request.duration_s),
-        probes=None if heat is None or warm is None else probes_for(heat, found.worst, probes=warm.probes),
+        probes=None if heat is None or warm is None else probes_for(heat, found.warmed, probes=warm.probes),
         maps=found.maps,
-        limits=granted(lie, heat),
-        not_described=tuple(not_described(asked.brief, asked.check)),
+        limits=(*granted(lie, heat), *worn.granted),
+        not_described=(*not_described(asked.brief, asked.check), *worn.refused),
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from enum import Enum
 
 from loopwright.circuits.bias.bias_lines import DIODE_OPEN, DIODE_SHORT, LINE_BROKEN, LineCheck
-from loopwright.circuits.faults.cases import ArrayCase
+from loopwright.circuits.faults.cases import ArrayCase, Wearing
 from loopwright.circuits.parts import Capacitor, CrossedDiodes, PinDiode
 from loopwright.circuits.states import CableBroken, Fault, NoBias, PartOpen, PartShort, Plug
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span
@@ -51,6 +51,8 @@ def by_bias_monitor(
     """
     if not case.failed:
         return _of_normal(case)
+    if case.wearing is not Wearing.AS_DESIGNED:
+        return Finding(told=Told.NOT_NOTICED, words="the bias does not ask how the carrier lies")
     if not lines:
         return Finding(told=Told.UNKNOWN, words="no bias line described")
     return surest([_of_element(case, element, circuits[element], names, lines) for element in case.failed])

@@ -14,7 +14,7 @@ from loopwright.circuits.states import RECEIVING
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.transmit.bias_monitor import by_bias_monitor
 from loopwright.transmit.finding import Finding, Told
-from loopwright.transmit.prescan import by_prescan, received_channels
+from loopwright.transmit.prescan import ReceivedChannels, by_prescan, received_channels
 
 __all__ = ["DETECTION_LIMITS", "Detection", "detections"]
 
@@ -57,6 +57,7 @@ def detections(
     names: Sequence[str],
     received_open_v_per_t: ArrayLike,
     lines: Sequence[LineCheck] = (),
+    sound: ReceivedChannels | None = None,
 ) -> tuple[Detection, ...]:
     """Tell for every case by what it would be noticed.
 
@@ -74,13 +75,16 @@ def detections(
         Voltages across the open gaps in a field that is nothing but B1-, the same everywhere, peak. [V/T]
     lines : sequence of LineCheck
         Bias lines, checked; none where the brief describes none.
+    sound : ReceivedChannels or None
+        What the channels show of the array as designed; None where the cases are of that lie.
 
     Returns
     -------
     tuple of Detection
     """
     open_v = np.asarray(received_open_v_per_t, dtype=np.complex128)
-    sound = received_channels(ports, circuits, as_case(RECEIVING, len(circuits)), received_open_v_per_t=open_v)
+    if sound is None:
+        sound = received_channels(ports, circuits, as_case(RECEIVING, len(circuits)), received_open_v_per_t=open_v)
     found = []
     for case in cases:
         heard = received_channels(ports, circuits, case, received_open_v_per_t=open_v) if case.failed else sound

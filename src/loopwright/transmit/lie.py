@@ -23,9 +23,15 @@ from loopwright.transmit.b1 import B1Change, b1_changes
 from loopwright.transmit.batch import port_currents_a_per_t
 from loopwright.transmit.driven_array import DrivenArray, driven_array
 
-__all__ = ["Lie", "changes_of_b1", "lie_on_body", "port_currents_of"]
+__all__ = ["OUT_OF_PLACE", "Lie", "changes_of_b1", "lie_on_body", "port_currents_of"]
 
 Complexes = NDArray[np.complex128]
+
+#: Said of a lie whose fields in the body are taken over from another one.
+OUT_OF_PLACE = (
+    "Fields in the body are those of the design by the currents of this lie: right in strength and not in place, so "
+    "that changes of B1+ are estimates and no average over 10 g is told."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,6 +49,8 @@ class Lie:
         The same body in the same field without any array.
     driven : DrivenArray
         Gaps, circuits, conductors.
+    notes : tuple of str
+        What has to be known of all its cases.
     """
 
     wearing: Wearing
@@ -50,6 +58,12 @@ class Lie:
     reply: TransmitReply
     alone: TransmitReply
     driven: DrivenArray
+    notes: tuple[str, ...] = ()
+
+    @property
+    def in_place(self) -> bool:
+        """Whether fields in the body lie where they belong."""
+        return OUT_OF_PLACE not in self.notes
 
     @property
     def rows(self) -> RowsInBody:

@@ -9,7 +9,7 @@ designed ports, so that
 stay passive and reciprocal, and fields in the body follow with the sources' amplitudes ``source_per_port_current``.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from loopwright.circuits.tuned.resistances import port_resistances
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.conductors import DressedLayout
 from loopwright.fields.transmit import OpenArray, TransmitReply
+from loopwright.ground.errors import OutsideModelError
 from loopwright.transmit.batch import port_currents_a_per_t
 from loopwright.transmit.driven_array import DrivenArray, driven_array
 
@@ -81,6 +82,20 @@ class WornArray:
         joints = self.dressed.other_series_resistance_ohm / np.bincount(network.port_element)[network.port_element]
         body = self.port_map.T @ self.reply.added_impedance_ohm @ self.port_map
         return np.asarray(network.at(network.frequency_hz) + body + np.diag(joints))
+
+    @property
+    def reply_in_lie(self) -> TransmitReply:
+        """The reply with the ports of this lie in place of its own, so that currents here give its amplitudes.
+
+        Raises
+        ------
+        OutsideModelError
+            If it is of no array.
+        """
+        if self.reply.array is None:
+            raise OutsideModelError("there is no array in the transmit field that could be worn wrongly")
+        sources = replace(self.reply.array.sources, source_per_port_current=self.source_per_port_current)
+        return replace(self.reply, array=replace(self.array, sources=sources))
 
     @property
     def cases(self) -> tuple[ArrayCase, ...]:
