@@ -28,6 +28,7 @@ from loopwright.limits import (
     FaultRow,
     HotPlace,
     LimitName,
+    OnsetCurve,
     ScalarInBody,
     Spacing,
     SurfaceHeat,
@@ -174,6 +175,9 @@ def made_transmit(names, *, shape=(36, 28, 34)):
     told = WhileTransmitting(
         source="idealised resonator of 0.3 m radius and 0.5 m length, electric field along z (E_z = ω B1 r), field "
         "turning with the spins, scaled to the B1+rms of the brief",
+        scaled_by="B1+rms and peak B1+ as the brief tells them",
+        sense="with the spins, clockwise about +z",
+        gauge="E_z form: along z alone, of the size ω B1+ r at a distance r from the axis of the resonator",
         frequency_hz=123.2e6,
         exposure=EXPOSURE,
         middle_m=(0.0, 0.0, 0.02),
@@ -192,12 +196,17 @@ def made_transmit(names, *, shape=(36, 28, 34)):
         spacing=Spacing(distance_m=5.2e-3, element=names[2], place_m=place_of(2),
                         each_m=np.linspace(5.2e-3, 7e-3, len(names)), missed_m=6e-5),
         diodes=_diodes(names),
+        onset_curves=tuple(
+            OnsetCurve(condition=condition, b1_plus_t=(0.4e-6, 1e-6, 3e-6, 14e-6),
+                       mean_b1=(1 + below, 1 + 0.9 * below, 0.997, 0.995))
+            for condition, below in (("plugged in", 0.021), ("unplugged", 0.094))
+        ),
         pin_holds=_holds(names),
         pin_recovery=(PinRecovery(takes_s=9e-6, allowed_s=100e-6), PinRecovery(takes_s=11e-6, allowed_s=100e-6)),
         hot_places=tuple(hot),
         surface_at_rest_c=REST_C,
-        whole_coil=WholeCoil(case=hot[0].case, array_w=3.2, preamplifiers_w=4.8, area_m2=0.12, rise_after_k=4.4,
-                             rise_settled_k=5.1, time_constant_s=640.0),
+        whole_coil=WholeCoil(case=hot[0].case, array_w=3.2, preamplifiers_w=4.8, bias_w=0.31, area_m2=0.12,
+                             rise_after_k=4.4, rise_settled_k=5.1, time_constant_s=640.0),
         probes=_plan(hot),
         maps=_maps(shape),
         limits=("The currents of the resonator are held.", "Parts bear what their ratings say."),

@@ -2,7 +2,15 @@
 
 from dataclasses import dataclass, field
 
-from loopwright.dossier.numbers import display_unit, printed, printed_as_given, printed_to, printed_with_uncertainty
+from loopwright.dossier.numbers import (
+    display_unit,
+    is_beyond,
+    printed,
+    printed_as_given,
+    printed_beyond,
+    printed_to,
+    printed_with_uncertainty,
+)
 from loopwright.ground.sources import Source
 
 __all__ = [
@@ -105,6 +113,8 @@ class Column:
         """Return the cell as the page prints it."""
         if isinstance(cell, str | int):
             return str(cell)
+        if is_beyond(cell, self.unit):
+            return printed_beyond(self.unit).removesuffix(f" {display_unit(self.unit).symbol}")
         on_paper = cell * display_unit(self.unit).per_si
         return printed(on_paper, digits=self.digits) if self.decimals is None else printed_to(on_paper, self.decimals)
 

@@ -7,13 +7,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.ground.units import engineering_text
+from loopwright.heating.layers import GREATEST_C
 
 __all__ = [
     "DISPLAY_UNITS",
     "DisplayUnit",
     "display_unit",
+    "is_beyond",
     "printed",
     "printed_as_given",
+    "printed_beyond",
     "printed_in_steps",
     "printed_position",
     "printed_range",
@@ -67,6 +70,24 @@ _BELOW = {
 }
 
 
+#: Above these (SI) no model holds, and what is printed is that a number lies above.
+_GREATEST = {"degC": GREATEST_C}
+
+
+def is_beyond(value: float, si_unit: str) -> bool:
+    """Tell whether a number is larger than any model of its quantity holds for."""
+    return value > _GREATEST.get(si_unit, float("inf"))
+
+
+def printed_beyond(si_unit: str) -> str:
+    """Print a number that is beyond the model.
+
+    >>> printed_beyond("degC")
+    '> 150 °C'
+    """
+    return _joined(f"> {_GREATEST[si_unit]:g}", display_unit(si_unit).symbol)
+
+
 def display_unit(si_unit: str) -> DisplayUnit:
     """Return the unit on paper; a unit without an entry is printed as it is.
 
@@ -91,6 +112,8 @@ def printed(value: float, si_unit: str = "1", *, digits: int = 3) -> str:
     >>> printed(200.0, "Hz")
     '200 Hz'
     """
+    if is_beyond(value, si_unit):
+        return printed_beyond(si_unit)
     unit = _unit_for(value, si_unit)
     return _joined(_significant(value * unit.per_si, digits), unit.symbol)
 
@@ -131,6 +154,8 @@ def printed_with_uncertainty(value: float, uncertainty: float, si_unit: str = "1
     >>> printed_with_uncertainty(8.4176, 0.1315, "ohm")
     '8.42 ± 0.13 Ω'
     """
+    if is_beyond(value, si_unit):
+        return printed_beyond(si_unit)
     unit = _unit_for(value, si_unit)
     v, u = value * unit.per_si, abs(uncertainty) * unit.per_si
     if not (isfinite(v) and isfinite(u)) or u == 0:

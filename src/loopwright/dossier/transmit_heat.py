@@ -5,6 +5,7 @@ from functools import partial
 
 from loopwright.dossier.findings import Answer, Finding, Section, computed
 from loopwright.dossier.numbers import (
+    is_beyond,
     printed,
     printed_in_steps,
     printed_position,
@@ -64,8 +65,9 @@ def _prose(told: WhileTransmitting) -> Iterator[str]:
     if coil is not None:
         yield (
             f"The coil as a whole takes up most in “{coil.case}”: {printed(coil.array_w)} W in parts and conductors, "
-            f"and {printed(coil.preamplifiers_w)} W in preamplifiers. Over {printed(coil.area_m2, 'm^2')} that warms "
-            f"it by {printed_to(coil.rise_after_k, 1)} K over the air after the sequence and by "
+            f"{printed(coil.preamplifiers_w)} W in preamplifiers and {printed(coil.bias_w)} W in bias lines. Over "
+            f"{printed(coil.area_m2, 'm^2')}, the outer face of the carrier within the outline of all conductors, it "
+            f"warms by {printed_to(coil.rise_after_k, 1)} K over the air after the sequence and by "
             f"{printed_to(coil.rise_settled_k, 1)} K in the end, with a time constant of "
             f"{printed_in_steps(coil.time_constant_s, 's', digits=2)}, at one temperature throughout."
         )
@@ -74,8 +76,8 @@ def _prose(told: WhileTransmitting) -> Iterator[str]:
         yield from (f"No probe sees the hottest place of “{state}”." for state in told.probes.unseen)
         if told.probes.close_calls:
             yield (
-                f"{len(told.probes.close_calls)} places without a probe may be as hot as the hottest of a state: they "
-                "are listed below the probes."
+                f"{len(told.probes.close_calls)} places without a probe may be as hot as the hottest of a state: "
+                "below the probes, the hottest of them first."
             )
 
 
@@ -113,7 +115,7 @@ def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:
 def _verdicts(told: WhileTransmitting) -> Iterator[str]:
     """What that limit came to: once for the normal conditions and once for faults, where both were assessed."""
     for one in told.assessments:
-        margin = margin_of(one)
+        margin = None if one.value is not None and is_beyond(one.value, one.limit.unit) else margin_of(one)
         if one.limit.name == LimitName.SURFACE:
             left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
             yield f"Limit {one.verdict.value}{left}: {one.why}."

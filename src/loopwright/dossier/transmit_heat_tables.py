@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from loopwright.dossier.findings import Cell, Column, Table
+from loopwright.dossier.numbers import is_beyond
 from loopwright.dossier.transmit_words import NOTHING, number_or_nothing
 from loopwright.heating.probes import ProbePlace, ProbePlan
 from loopwright.heating.spot import Place
@@ -11,6 +12,8 @@ from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmittin
 __all__ = ["heat_tables", "place_words"]
 
 _ROWS = 24
+#: Close calls that the page prints.
+_DOUBTS = 5
 
 
 def heat_tables(told: WhileTransmitting) -> tuple[Table, ...]:
@@ -55,7 +58,8 @@ def _hot_cells(hot: HotPlace, limit_c: float) -> Iterator[Cell]:
         yield from (NOTHING,) * 7
     else:
         yield from _heat_cells(surface)
-        yield number_or_nothing(surface.after_c - surface.start_c)
+        # A rise to a temperature beyond the model is beyond it as well.
+        yield NOTHING if is_beyond(surface.after_c, "degC") else number_or_nothing(surface.after_c - surface.start_c)
         yield number_or_nothing(limit_c - surface.start_c)
     yield NOTHING if part is None else number_or_nothing(part.after_c)
 
@@ -97,13 +101,15 @@ def place_words(place: ProbePlace) -> str:
 
 
 def _doubts(plan: ProbePlan) -> Table:
+    more = len(plan.close_calls) - _DOUBTS
     return Table(
         name="probe_doubts",
         caption="Places without a probe that may, within the uncertainties, be as hot as the hottest of a state. Move "
-        "a probe there, or measure again, where the built array differs from the model.",
+        "a probe there, or measure again, where the built array differs from the model."
+        + (f" And {more} more, in tables/probe_doubts.csv." if more > 0 else ""),
         columns=(Column(title="place and states"),),
         rows=tuple((f"{sentence}.",) for sentence in plan.close_calls),
-        rows_on_page=8,
+        rows_on_page=_DOUBTS,
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
-from loopwright.dossier.numbers import printed, printed_position
+from loopwright.dossier.numbers import is_beyond, printed, printed_beyond, printed_position
 from loopwright.dossier.transmit_words import NOTHING, UNIT_SYMBOLS, assessment_sentence, number_or_nothing
 from loopwright.limits import Assessment, Limit, Spacing, Verdict, WhileTransmitting, margin_of
 
@@ -106,7 +106,10 @@ def _cells(one: Assessment) -> Iterator[Cell]:
     limit = one.limit
     unit = UNIT_SYMBOLS.get(limit.unit, limit.unit) or "1"
     yield from (limit.name, limit.kind.value, number_or_nothing(limit.value), unit)
-    yield from (number_or_nothing(value) for value in (one.value, one.uncertainty, margin_of(one)))
+    if one.value is not None and is_beyond(one.value, limit.unit):
+        yield from (printed_beyond(limit.unit).removesuffix(f" {unit}"), NOTHING, NOTHING)
+    else:
+        yield from (number_or_nothing(value) for value in (one.value, one.uncertainty, margin_of(one)))
     yield from (one.verdict.value, one.why, limit.edition)
 
 

@@ -5,7 +5,7 @@ from math import ceil, isfinite, isnan
 from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.states import Plug
 from loopwright.dossier.findings import Cell
-from loopwright.dossier.numbers import printed, printed_to, printed_with_uncertainty
+from loopwright.dossier.numbers import is_beyond, printed, printed_beyond, printed_with_uncertainty
 from loopwright.limits import Assessment, CaseTold, RankedFault, Verdict, WhileTransmitting, margin_of
 from loopwright.transmit.b1 import B1Change
 from loopwright.transmit.finding import Told
@@ -96,7 +96,7 @@ def noticed_words(told: CaseTold) -> str:
     by = {"bias monitor": told.detection.bias_monitor.told, "prescan": told.detection.prescan.told}
     noticed = [name for name, one in by.items() if one is Told.NOTICED]
     if noticed:
-        return ", ".join(noticed)
+        return ", ".join(noticed) + (", once plugged in" if unplugged(told) else "")
     return "cannot be told" if Told.UNKNOWN in by.values() else "nothing"
 
 
@@ -117,7 +117,7 @@ def worst_surface_words(ranked: RankedFault) -> str:
     if row.surface_c is None or not isfinite(row.surface_c):
         return ""
     if row.surface_uncertainty_c is None:
-        return f"{printed_to(row.surface_c, 1)} °C"
+        return printed(row.surface_c, "degC")
     return printed_with_uncertainty(row.surface_c, row.surface_uncertainty_c, "degC")
 
 
@@ -127,11 +127,10 @@ def assessment_sentence(one: Assessment) -> str:
     against = "no value" if isnan(limit.value) else f"{limit.kind.value} {limit.value:.4g} {unit}".rstrip()
     if one.value is None:
         return f"{limit.name}, {against} ({limit.edition}): {Verdict.NOT_ASSESSED.value}, {one.why}."
-    known = "" if one.uncertainty is None else f" ± {printed(one.uncertainty, digits=2)}"
-    margin = margin_of(one)
+    beyond = is_beyond(one.value, limit.unit)
+    known = "" if one.uncertainty is None or beyond else f" ± {printed(one.uncertainty, digits=2)}"
+    value = printed_beyond(limit.unit) if beyond else f"{printed(one.value)}{known} {unit}".rstrip()
+    margin = None if beyond else margin_of(one)
     step = "K" if limit.unit == "degC" else unit
     left = "" if margin is None else f", margin {printed(margin, digits=2)} {step}".rstrip()
-    return (
-        f"{limit.name}: {printed(one.value)}{known} {unit}".rstrip()
-        + f", {against} ({limit.edition}): {one.verdict.value}{left}; {one.why}."
-    )
+    return f"{limit.name}: {value}, {against} ({limit.edition}): {one.verdict.value}{left}; {one.why}."

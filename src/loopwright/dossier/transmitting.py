@@ -101,6 +101,9 @@ def _field(told: WhileTransmitting) -> Iterator[str]:
         f"for {printed_in_steps(exposure.duration_s, 's')}; the mean power is {printed(exposure.duty, digits=2)} of "
         f"that at the peak. {_HELD}"
     )
+    yield f"The field is scaled by: {told.scaled_by}."
+    yield f"It turns {told.sense}."
+    yield f"Its electric field is {told.gauge}."
 
 
 def _answers(told: WhileTransmitting) -> Iterator[Answer]:

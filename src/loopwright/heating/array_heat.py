@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from loopwright.heating.array_spots import CONDUCTOR, ArraySpots
 from loopwright.heating.hot_spots import SpotKind, rise_bound_k_per_w
+from loopwright.heating.layers import GREATEST_C
 from loopwright.heating.local import LocalResponse, PlaceRise, local_response
 from loopwright.heating.spot import Part, Place
 
@@ -22,6 +23,10 @@ SPREAD_OF_VALUES = 0.3
 LEAST_RISE_K = 0.05
 
 ARRAY_HEAT_LIMITS = (
+    (
+        f"Temperatures above {GREATEST_C:g} degC are beyond the model: materials char and perfusion ends long before. "
+        "Read them as far above every limit; their numbers, in the tables' files, only tell an order."
+    ),
     (
         "What neighbours add to a spot lies between nothing and a bound, that of all in one stack of flat layers: "
         "half of the bound is in the temperature and half in its uncertainty, beside the change of the grid and "

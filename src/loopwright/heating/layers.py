@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 from loopwright.ground.sources import Source
 
-__all__ = ["Layer", "Outside"]
+__all__ = ["GREATEST_C", "Layer", "Outside"]
+
+#: Above this no temperature is told (common practice): foams, films and glues char, and blood flow is none. [degC]
+GREATEST_C = 150.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from loopwright.heating.layers import GREATEST_C
+
 __all__ = ["Expected", "Probe", "ProbePlace", "ProbePlan", "probe_plan"]
 
 
@@ -149,6 +151,8 @@ def _worst_first(place: ProbePlace) -> tuple[float, str, str]:
 
 
 def _told(expected: Expected) -> str:
+    if expected.temperature_c > GREATEST_C:
+        return f"> {GREATEST_C:g} °C"
     return f"{expected.temperature_c:.1f} ± {expected.uncertainty_k:.1f} °C"
 
 

@@ -8,7 +8,7 @@ from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet, edited, packaged_limits
 from loopwright.limits.ranking import FaultRow, RankedFault, ranked
 from loopwright.limits.spacing import Spacing, assess_spacing, least_spacing
-from loopwright.limits.while_transmitting import BodyAlone, DiodeFollowed, ScalarInBody, WhileTransmitting
+from loopwright.limits.while_transmitting import BodyAlone, DiodeFollowed, OnsetCurve, ScalarInBody, WhileTransmitting
 
 __all__ = [
     "CAUTIONS",
@@ -23,6 +23,7 @@ __all__ = [
     "LimitKind",
     "LimitName",
     "LimitSet",
+    "OnsetCurve",
     "RankedFault",
     "ScalarInBody",
     "Spacing",

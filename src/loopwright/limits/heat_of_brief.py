@@ -6,6 +6,7 @@ import numpy as np
 
 from loopwright.brief.records import Brief
 from loopwright.brief.records.heat import HeatRequest
+from loopwright.circuits.bias.bias_lines import LineCheck
 from loopwright.circuits.states import Plug
 from loopwright.conductors import DressedLayout
 from loopwright.heating.array_heat import array_heat
@@ -13,6 +14,8 @@ from loopwright.heating.array_spots import array_spots
 from loopwright.heating.asked import trace_asked
 from loopwright.heating.spot import SpotStack
 from loopwright.layouts import Element
+from loopwright.layouts.outline_area import outline_area_m2
+from loopwright.limits.bias_heat import with_bias_heat
 from loopwright.limits.case_told import CaseTold
 from loopwright.limits.heat_told import WholeCoil
 from loopwright.limits.hot_places import HeatOfCases, heat_of_cases, whole_coil
@@ -29,6 +32,7 @@ def heat_asked(
     dressed: DressedLayout,
     array: DrivenArray,
     told: Sequence[CaseTold],
+    lines: Sequence[LineCheck],
 ) -> HeatOfCases:
     """Temperatures at all sources of heat of the array.
 
@@ -43,6 +47,8 @@ def heat_asked(
     array : DrivenArray
     told : sequence of CaseTold
         All cases.
+    lines : sequence of LineCheck
+        Bias lines, checked: their bias heats PIN diodes too.
 
     Raises
     ------
@@ -53,7 +59,7 @@ def heat_asked(
     """
     elements = dressed.layout.elements
     spots = array_spots(
-        [one.answer for one in told],
+        [with_bias_heat(one.answer, array.circuits, lines) for one in told],
         array.circuits,
         gap_nodes=[element.gap_nodes for element in elements],
         ring_m=[element.vertices_m for element in elements],
@@ -72,7 +78,13 @@ def heat_asked(
 
 
 def coil_as_a_whole(
-    request: HeatRequest, stack: SpotStack, elements: Sequence[Element], told: Sequence[CaseTold], *, duration_s: float
+    request: HeatRequest,
+    stack: SpotStack,
+    elements: Sequence[Element],
+    told: Sequence[CaseTold],
+    *,
+    lines: Sequence[LineCheck],
+    duration_s: float,
 ) -> WholeCoil:
     """The coil at one temperature, in the case in which it and preamplifiers that are plugged in make most heat.
 
@@ -84,30 +96,31 @@ def coil_as_a_whole(
     elements : sequence of Element
     told : sequence of CaseTold
         Cases that count.
+    lines : sequence of LineCheck
+        Bias lines, whose diodes and chokes lie in the coil.
     duration_s : float
         Of the sequence. [s]
     """
     drawn_w = len(elements) * request.preamplifier_power_w
+    bias_w = sum(line.line_w for line in lines)
 
-    def preamplifiers_w(one: CaseTold) -> float:
-        return drawn_w if any(state.plug is Plug.IN for state in one.case.states) else 0.0
+    def plugged(one: CaseTold) -> bool:
+        return any(state.plug is Plug.IN for state in one.case.states)
 
-    worst = max(told, key=lambda one: one.array_w + preamplifiers_w(one))
+    def supplied_w(one: CaseTold) -> float:
+        return drawn_w + bias_w if plugged(one) else 0.0
+
+    worst = max(told, key=lambda one: one.array_w + supplied_w(one))
     return whole_coil(
         stack,
         case=worst.case.name,
         array_w=worst.array_w,
-        preamplifiers_w=preamplifiers_w(worst),
-        area_m2=sum(_area_m2(element) for element in elements),
+        preamplifiers_w=drawn_w if plugged(worst) else 0.0,
+        bias_w=bias_w if plugged(worst) else 0.0,
+        area_m2=outline_area_m2(elements),
         duration_s=duration_s,
     )
 
 
 def _round_m(element: Element) -> float:
     return float(np.linalg.norm(np.roll(element.vertices_m, -1, axis=0) - element.vertices_m, axis=1).sum())
-
-
-def _area_m2(element: Element) -> float:
-    """Area that a loop encloses, by its vector area."""
-    inwards = element.vertices_m - element.vertices_m.mean(axis=0)
-    return float(np.linalg.norm(np.cross(inwards, np.roll(inwards, -1, axis=0)).sum(axis=0)) / 2)

@@ -67,8 +67,10 @@ class WholeCoil:
         In which the array takes up most.
     array_w, preamplifiers_w : float
         Heat of parts and conductors, and of all preamplifiers. [W]
+    bias_w : float
+        Of all bias lines: PIN diodes, chokes, wires. [W]
     area_m2 : float
-        That gives heat to the air. [m^2]
+        Outer face of the carrier, within the convex outline of all conductors, which gives heat to the air. [m^2]
     rise_after_k, rise_settled_k : float
         Over the air after the duration, and in the end. [K]
     time_constant_s : float
@@ -78,6 +80,7 @@ class WholeCoil:
     case: str
     array_w: float
     preamplifiers_w: float
+    bias_w: float
     area_m2: float
     rise_after_k: float
     rise_settled_k: float

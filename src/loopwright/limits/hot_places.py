@@ -166,7 +166,14 @@ def _probe_places(found: HeatOfCases, cases: Sequence[int]) -> Iterator[ProbePla
 
 
 def whole_coil(
-    stack: SpotStack, *, case: str, array_w: float, preamplifiers_w: float, area_m2: float, duration_s: float
+    stack: SpotStack,
+    *,
+    case: str,
+    array_w: float,
+    preamplifiers_w: float,
+    bias_w: float,
+    area_m2: float,
+    duration_s: float,
 ) -> WholeCoil:
     """Warm the coil as a whole: all heat spread over the outer surface, none into the patient.
 
@@ -176,8 +183,8 @@ def whole_coil(
         Layers round the conductor; those of coil and cover store heat.
     case : str
         Name of the case in which the array takes up most.
-    array_w, preamplifiers_w : float
-        Heat of the array, and of its preamplifiers. [W]
+    array_w, preamplifiers_w, bias_w : float
+        Heat of the array, of its preamplifiers and of its bias lines. [W]
     area_m2 : float
         Of the surface to the air. [m^2]
     duration_s : float
@@ -195,12 +202,13 @@ def whole_coil(
         heat_capacity_j_per_kg_k=stored / mass_kg,
         transfer_w_per_m2_k=stack.air.transfer_w_per_m2_k,
     )
-    response = bodies_response(Bodies(bodies=(coil,)), {"coil": array_w + preamplifiers_w})
+    response = bodies_response(Bodies(bodies=(coil,)), {"coil": array_w + preamplifiers_w + bias_w})
     settled_k = float(response.final_rise_k()[0])
     return WholeCoil(
         case=case,
         array_w=array_w,
         preamplifiers_w=preamplifiers_w,
+        bias_w=bias_w,
         area_m2=area_m2,
         rise_after_k=float(response.rise_k(duration_s)[0, 0]),
         rise_settled_k=settled_k,

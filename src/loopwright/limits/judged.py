@@ -194,9 +194,9 @@ def rms_assessment(exposure: Exposure, *, largest_b1_rms_t: float, uncertainty_t
 
 
 def bias_assessments(
-    limits: LimitSet, holds: Sequence[PinHold], recovery: Sequence[PinRecovery]
+    limits: LimitSet, normal: Sequence[PinHold], faulty: Sequence[PinHold], recovery: Sequence[PinRecovery]
 ) -> Iterator[Assessment]:
-    """Whether bias holds PIN diodes, and whether they recover in time."""
+    """Whether bias holds PIN diodes, in normal conditions and where it is lost, and whether they recover in time."""
     limit = Limit(
         name="PIN diode held by its bias",
         quantity="what the bias holds over what the field puts on the diode, least of all",
@@ -206,10 +206,11 @@ def bias_assessments(
         edition="common practice",
         source=Source(key="", where="charge of the bias against that of a half-wave", flag=Flag.COMMON_PRACTICE),
     )
-    if holds:
-        worst = min(holds, key=lambda hold: hold.margin)
-        yield assess(limit, worst.margin, uncertainty=_LOTS * worst.margin, why=worst.sentence)
-    else:
+    for holds in (normal, faulty):
+        if holds:
+            worst = min(holds, key=lambda hold: hold.margin)
+            yield assess(limit, worst.margin, uncertainty=_LOTS * worst.margin, why=worst.sentence)
+    if not normal:
         yield assess(limit, None, uncertainty=None, why="no bias line of the brief serves a PIN diode")
     turn_off = limits.named(LimitName.TURN_OFF)
     if not recovery:

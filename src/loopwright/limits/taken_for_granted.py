@@ -11,6 +11,7 @@ from loopwright.heating.array_heat import ARRAY_HEAT_LIMITS
 from loopwright.heating.asked import ASKED_LIMITS
 from loopwright.heating.local import LIMITS as SPOT_LIMITS
 from loopwright.heating.worn import heat_limits
+from loopwright.limits.bias_heat import BIAS_HEAT_LIMITS
 from loopwright.limits.hot_places import HeatOfCases
 from loopwright.transmit.answers import ANSWER_LIMITS
 from loopwright.transmit.b1 import B1_LIMITS
@@ -26,7 +27,11 @@ __all__ = ["granted", "not_described"]
 
 def granted(lie: Lie, heat: HeatOfCases | None) -> tuple[str, ...]:
     """Sentences on the models, stage after stage."""
-    warm = () if heat is None else (*heat_limits(heat.at_rest_c), *ASKED_LIMITS, *ARRAY_HEAT_LIMITS, *SPOT_LIMITS)
+    warm = (
+        ()
+        if heat is None
+        else (*heat_limits(heat.at_rest_c), *ASKED_LIMITS, *ARRAY_HEAT_LIMITS, *BIAS_HEAT_LIMITS, *SPOT_LIMITS)
+    )
     return tuple(
         dict.fromkeys(
             (

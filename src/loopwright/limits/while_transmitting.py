@@ -17,7 +17,7 @@ from loopwright.limits.spacing import Spacing
 from loopwright.transmit.exposure import Exposure
 from loopwright.transmit.global_sar import GlobalSar
 
-__all__ = ["BodyAlone", "DiodeFollowed", "ScalarInBody", "WhileTransmitting"]
+__all__ = ["BodyAlone", "DiodeFollowed", "OnsetCurve", "ScalarInBody", "WhileTransmitting"]
 
 Triple = tuple[float, float, float]
 
@@ -81,6 +81,25 @@ class DiodeFollowed:
     b1_at_peak: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnsetCurve:
+    """What crossed diodes that follow the field make of B1+, from fields too weak for any up to the peak.
+
+    Attributes
+    ----------
+    condition : str
+        As of the pairs that are followed.
+    b1_plus_t : tuple of float
+        Peak B1+ of a pulse, rising. [T]
+    mean_b1 : tuple of float
+        Mean of B1+ over the region by that without the array, at each. [1]
+    """
+
+    condition: str
+    b1_plus_t: tuple[float, ...]
+    mean_b1: tuple[float, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ScalarInBody:
     """A map on the voxels of the body's grid.
@@ -108,6 +127,8 @@ class WhileTransmitting:
     ----------
     source : str
         What transmits, in words.
+    scaled_by, sense, gauge : str
+        By what its strength is set, which way it turns, and which electric field goes with it, in words.
     frequency_hz : float
         [Hz]
     exposure : Exposure
@@ -132,8 +153,11 @@ class WhileTransmitting:
         Least distance from conductor to skin.
     diodes : tuple of DiodeFollowed
         Crossed diodes; empty where the wiring has none.
+    onset_curves : tuple of OnsetCurve
+        One for each condition in which they are followed.
     pin_holds : tuple of PinHold
-        Of all PIN diodes in the normal conditions, the least margin first; empty where the brief describes no bias.
+        Of all PIN diodes in the normal conditions, and of failed elements in faults that keep the bias from them, the
+        least margin first; empty where the brief describes no bias.
     pin_recovery : tuple of PinRecovery
         One for every bias line.
     hot_places : tuple of HotPlace
@@ -152,6 +176,9 @@ class WhileTransmitting:
     """
 
     source: str
+    scaled_by: str
+    sense: str
+    gauge: str
     frequency_hz: float
     exposure: Exposure
     middle_m: Triple
@@ -165,6 +192,7 @@ class WhileTransmitting:
     limit_set: LimitSet
     spacing: Spacing | None
     diodes: tuple[DiodeFollowed, ...] = ()
+    onset_curves: tuple[OnsetCurve, ...] = ()
     pin_holds: tuple[PinHold, ...] = ()
     pin_recovery: tuple[PinRecovery, ...] = ()
     hot_places: tuple[HotPlace, ...] = ()

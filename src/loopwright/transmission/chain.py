@@ -80,7 +80,9 @@ def while_transmitting(
         means.progress.note("heat of the hottest parts and conductors")
         # A film of liquid is a part of the wet array alone.
         with_all_parts = max((one.lie.driven for one in lain), key=lambda array: len(array.circuits[0].branches))
-        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=with_all_parts, told=told)
+        heat = heat_asked(
+            brief, brief.heat, asked.stack, dressed=dressed, array=with_all_parts, told=told, lines=asked.lines
+        )
     found = look_closer(
         asked,
         told,
@@ -105,7 +107,7 @@ def _told(asked: Asked, lain: Sequence[Lain], means: Means) -> list[limits.CaseT
             region=asked.region,
             sar=asked.sar,
             received_v_per_t=received,
-            lines=() if asked.check is None else asked.check.lines,
+            lines=asked.lines,
             progress=means.progress,
             sound=sound,
         )

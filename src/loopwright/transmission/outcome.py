@@ -1,6 +1,7 @@
 """From cases in their order to all that is told, limits first."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,13 +12,14 @@ from loopwright.circuits.under_field.pin_hold import PinHold, PinRecovery
 from loopwright.fields.rotating import transmit_component
 from loopwright.ground.errors import OutsideModelError
 from loopwright.limits import judged
-from loopwright.limits.diodes_told import diodes_followed, pins_held
+from loopwright.limits.diodes_told import diodes_followed, loses_bias, onset_curves, pins_held, pins_recover
 from loopwright.limits.heat_of_brief import coil_as_a_whole
 from loopwright.limits.hot_places import hottest_of_all, probes_for
 from loopwright.limits.taken_for_granted import granted, not_described
 from loopwright.transmission.closer import Found, limit_set_of
 from loopwright.transmission.question import Asked
 from loopwright.transmission.worn_lies import WornLies
+from loopwright.transmit.field_words import gauge_words, level_words, sense_words
 from loopwright.transmit.lie import Lie
 
 __all__ = ["outcome_of"]
@@ -27,6 +29,19 @@ _OF_ALL = 12
 _ICE_K = 273.15
 #: Of the room, where the brief says nothing of heat. [degC]
 _ROOM_C = 24.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pins:
+    """PIN diodes against their bias, in normal conditions and where it is lost; and how fast they recover."""
+
+    normal: tuple[PinHold, ...]
+    faulty: tuple[PinHold, ...]
+    recovery: tuple[PinRecovery, ...]
+
+    @property
+    def all_holds(self) -> tuple[PinHold, ...]:
+        return tuple(sorted(self.normal + self.faulty, key=lambda hold: hold.margin))
 
 
 def outcome_of(
@@ -41,13 +56,17 @@ def outcome_of(
     request, heat, elements = asked.request, found.heat, dressed.layout.elements
     peak_t = asked.exposure.peak_b1_plus_t
     conditions = tuple(one for one in found.told if not one.case.failed)
-    holds, recovery = _pins(asked, lie, states)
-    assessments = tuple(_assessments(asked, found, states, holds, recovery))
+    diodes = diodes_followed(lie, states, peak_t=peak_t, region=asked.region)
+    pins = _pins(asked, lie, found, states)
+    assessments = tuple(_assessments(asked, found, states, pins))
     warm, stack = asked.brief.heat, asked.stack
     ranked_names = {one.row.name for one in found.ranked}
     possible = [one for one in found.told if one.case.name in ranked_names]
     return limits.WhileTransmitting(
         source=asked.source.name,
+        scaled_by=level_words(request.level),
+        sense=sense_words(asked.source.sense),
+        gauge=gauge_words(request.resonator),
         frequency_hz=asked.source.frequency_hz,
         exposure=asked.exposure,
         middle_m=asked.middle_m,
@@ -60,14 +79,15 @@ def outcome_of(
         assessments=assessments,
         limit_set=limit_set_of(asked.brief),
         spacing=asked.spacing,
-        diodes=diodes_followed(lie, states, peak_t=peak_t, region=asked.region),
-        pin_holds=holds,
-        pin_recovery=recovery,
+        diodes=diodes,
+        onset_curves=onset_curves(lie, states, from_t=_weakest_t(diodes, peak_t), peak_t=peak_t, region=asked.region),
+        pin_holds=pins.all_holds,
+        pin_recovery=pins.recovery,
         hot_places=() if heat is None else hottest_of_all(heat, found.warmed, _OF_ALL),
         surface_at_rest_c=float("nan") if heat is None else heat.at_rest_c,
         whole_coil=None
         if warm is None or stack is None
-        else coil_as_a_whole(warm, stack, elements, possible, duration_s=request.duration_s),
+        else coil_as_a_whole(warm, stack, elements, possible, lines=asked.lines, duration_s=request.duration_s),
         probes=None if heat is None or warm is None else probes_for(heat, found.warmed, probes=warm.probes),
         maps=found.maps,
         limits=(*granted(lie, heat), *worn.granted),
@@ -75,12 +95,22 @@ def outcome_of(
     )
 
 
-def _pins(
-    asked: Asked, lie: Lie, states: Sequence[ElementState]
-) -> tuple[tuple[PinHold, ...], tuple[PinRecovery, ...]]:
+def _weakest_t(diodes: Sequence[limits.DiodeFollowed], peak_t: float) -> float:
+    """A third of the field at which the first pair begins to act, or of the peak. [T]"""
+    return min([*(one.acts_t for one in diodes), peak_t]) / 3
+
+
+def _pins(asked: Asked, lie: Lie, found: Found, states: Sequence[ElementState]) -> _Pins:
     if asked.check is None:
-        return (), ()
-    return pins_held(lie.driven, states, check=asked.check, peak_t=asked.exposure.peak_b1_plus_t)
+        return _Pins(normal=(), faulty=(), recovery=())
+    cases, names, peak_t = [one.case for one in found.told], [s.name for s in states], asked.exposure.peak_b1_plus_t
+    normal = [case for case in cases if case.name in names]
+    faulty = [case for case in cases if case.failed and loses_bias(case)]
+    return _Pins(
+        normal=pins_held(lie.driven, normal, check=asked.check, peak_t=peak_t),
+        faulty=pins_held(lie.driven, faulty, check=asked.check, peak_t=peak_t),
+        recovery=pins_recover(asked.check),
+    )
 
 
 def _body_alone(asked: Asked) -> limits.BodyAlone:
@@ -103,8 +133,7 @@ def _assessments(
     asked: Asked,
     found: Found,
     states: Sequence[ElementState],
-    holds: Sequence[PinHold],
-    recovery: Sequence[PinRecovery],
+    pins: _Pins,
 ) -> Iterator[limits.Assessment]:
     limit_set, names = limit_set_of(asked.brief), [state.name for state in states]
     told = list(judged.worst_over_cases(found.ranked, names, duration_s=asked.request.duration_s, limits=limit_set))
@@ -117,7 +146,7 @@ def _assessments(
         told.append(
             judged.rms_assessment(asked.exposure, largest_b1_rms_t=largest_t, uncertainty_t=_rms_uncertainty_t(asked))
         )
-    told += judged.bias_assessments(limit_set, holds, recovery)
+    told += judged.bias_assessments(limit_set, pins.normal, pins.faulty, pins.recovery)
     yield from told
     yield from judged.rest_not_assessed(limit_set, told)
 

@@ -49,6 +49,11 @@ class Asked:
         return float(absorbed_power_w(self.alone, [[1.0]])[0])
 
     @property
+    def lines(self) -> tuple[circuits.LineCheck, ...]:
+        """Bias lines, checked; none where the brief describes no interface."""
+        return () if self.check is None else self.check.lines
+
+    @property
     def uncertainty(self) -> float:
         """By how much the power of the second grid differs."""
         return abs(self.coarse_w_per_t2 / self.alone_w_per_t2 - 1)

@@ -33,7 +33,7 @@ ANSWER_LIMITS = (
     ),
     (
         "What the bias itself turns into heat in PIN diodes and chokes, some tens of milliwatts in each, is not in "
-        "these powers: the bias lines tell it."
+        "these powers: the bias lines tell it, and temperatures count it."
     ),
     "Times in which fuses open are those of one generic kind of fuse, at the latest; take the data sheet of yours.",
     (

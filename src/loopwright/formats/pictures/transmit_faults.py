@@ -6,6 +6,7 @@ from textwrap import fill
 import numpy as np
 from matplotlib.axes import Axes
 
+from loopwright.dossier.numbers import is_beyond, printed_beyond
 from loopwright.dossier.transmit_words import change_percent, heat_was_asked, ranked_cases
 from loopwright.formats.pictures.style import (
     FAINT,
@@ -19,12 +20,15 @@ from loopwright.formats.pictures.style import (
     plain,
     png,
 )
+from loopwright.heating.layers import GREATEST_C
 from loopwright.limits import CaseTold, DiodeFollowed, LimitName, RankedFault, WhileTransmitting
 
 __all__ = ["faults_picture", "onset_picture"]
 
 _SHOWN = 12
 _LETTERS = 50
+#: Axes of temperatures end here: room for the words behind the longest bar. [degC]
+_RIGHTMOST_C = GREATEST_C + 30
 _STYLES = ("-", "--", ":", "-.")
 _Ranked = tuple[RankedFault, CaseTold]
 
@@ -65,6 +69,10 @@ def _surfaces(axes: Axes, shown: tuple[_Ranked, ...], told: WhileTransmitting) -
         if ranked.row.surface_c is None or not isfinite(ranked.row.surface_c):
             axes.text(rest_c, place, " not computed", va="center", fontsize=FONT_POINTS - 1.5, color=FAINT)
             continue
+        if is_beyond(ranked.row.surface_c, "degC"):
+            _bar(axes, place, rest_c, GREATEST_C - rest_c, LINE_COLOURS[0], HATCHES[0])
+            axes.text(GREATEST_C, place, printed_beyond("degC"), va="center", fontsize=FONT_POINTS - 1.5, color=INK)
+            continue
         _bar(axes, place, rest_c, ranked.row.surface_c - rest_c, LINE_COLOURS[0], HATCHES[0])
         known = ranked.row.surface_uncertainty_c
         if known is not None:
@@ -72,13 +80,13 @@ def _surfaces(axes: Axes, shown: tuple[_Ranked, ...], told: WhileTransmitting) -
     axes.axvline(limit.value, color=LINE_COLOURS[1], linestyle="--", linewidth=1.2)
     axes.annotate(f"{limit.value:g} °C", (limit.value, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 2),
                   textcoords="offset points", ha="center", fontsize=FONT_POINTS - 1, color=LINE_COLOURS[1])  # fmt: skip
-    largest = max((r.row.surface_c + (r.row.surface_uncertainty_c or 0) for r, _ in shown
+    largest = max((min(r.row.surface_c + (r.row.surface_uncertainty_c or 0), _RIGHTMOST_C) for r, _ in shown
                    if r.row.surface_c is not None), default=rest_c)  # fmt: skip
     axes.set_xlim(rest_c, max(largest, limit.value) + 0.06 * (max(largest, limit.value) - rest_c))
     axes.set_xlabel("hottest surface on the patient [°C]")
     return (
         f"Left: hottest surface on the patient in the end, from the {rest_c:.1f} °C at rest; whiskers: "
-        "half-width; dashed: limit, for adults' skin."
+        f"half-width; dashed: limit, for adults' skin. Above {GREATEST_C:g} °C no model holds."
     )
 
 
@@ -116,9 +124,13 @@ def onset_picture(told: WhileTransmitting) -> Picture:
     first_ut = min([*acting, peak_ut]) / 10
     for number, condition in enumerate(dict.fromkeys(one.condition for one in told.diodes)):
         own = sorted((one for one in told.diodes if one.condition == condition), key=lambda one: one.acts_t)
-        field_ut, change = _curve(own, first_ut, peak_ut)
-        axes.plot(field_ut, change, color=LINE_COLOURS[number % len(LINE_COLOURS)], marker="os^D"[number % 4],
-                  linestyle=_STYLES[number % len(_STYLES)], markersize=3.5, linewidth=1.2, label=condition)  # fmt: skip
+        field_ut, change = _curve(told, own, first_ut, peak_ut)
+        axes.plot(field_ut, change, color=LINE_COLOURS[number % len(LINE_COLOURS)],
+                  linestyle=_STYLES[number % len(_STYLES)], linewidth=1.2, label=condition)  # fmt: skip
+        onsets = [one for one in own if isfinite(one.acts_t)]
+        axes.plot([1e6 * one.acts_t for one in onsets], [change_percent(one.b1_at_onset) for one in onsets],
+                  color=LINE_COLOURS[number % len(LINE_COLOURS)], marker="os^D"[number % 4], linestyle="none",
+                  markersize=3.5)  # fmt: skip
     axes.axhline(0.0, color=FAINT, linewidth=0.8)
     axes.set_xscale("log")
     log_ticks(axes.xaxis)
@@ -131,19 +143,24 @@ def onset_picture(told: WhileTransmitting) -> Picture:
     return Picture(
         name="transmit_onset",
         caption="Crossed diodes that follow the field: change of B1+ in the mean of the region against the peak of a "
-        "pulse. Marks are computed: for fields too weak for any diode, where each pair begins to act, at the peak of "
-        "the sequence; the leftmost mark stands for all weaker fields. Between them lines, no values. Flip "
-        "angles of a pulse are off by as much.",
+        "pulse, all pairs followed through fields close to one another; the left end stands for all weaker fields. "
+        "Marks: where each pair begins to act. Flip angles of a pulse are off by as much.",
         png=png(figure),
     )
 
 
-def _curve(own: list[DiodeFollowed], first_ut: float, peak_ut: float) -> tuple[list[float], list[float]]:
-    """Fields [µT] and changes [%] of one condition, its pairs in the order in which they act."""
-    onsets = [one for one in own if isfinite(one.acts_t)]
+def _curve(
+    told: WhileTransmitting, own: list[DiodeFollowed], first_ut: float, peak_ut: float
+) -> tuple[list[float], list[float]]:
+    """Fields [µT] and changes [%] of one condition, from fields too weak for any pair to the peak."""
     points = [
         (first_ut, own[0].b1_below),
-        *((1e6 * one.acts_t, one.b1_at_onset) for one in onsets),
+        *(
+            (1e6 * field_t, mean)
+            for curve in told.onset_curves
+            if curve.condition == own[0].condition
+            for field_t, mean in zip(curve.b1_plus_t, curve.mean_b1, strict=True)
+        ),
         (peak_ut, own[0].b1_at_peak),
     ]
     return [field for field, _ in points], [change_percent(ratio) for _, ratio in points]
