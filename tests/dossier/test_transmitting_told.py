@@ -10,6 +10,8 @@ from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.dossier import compile_dossier
 from loopwright.dossier.transmit_words import assessment_sentence, worst_percent
 from loopwright.dossier.transmitting import transmit_sections
+from loopwright.formats.tables import table_csv
+from loopwright.heating.spot import Place
 from loopwright.limits import CAUTIONS, LimitName, Verdict, assess, ranked
 from made_transmit import EXPOSURE, REST_C, change, made_transmit, row_of, with_transmit, without_heat
 from synthetic_evidence import synthetic_evidence
@@ -325,3 +327,72 @@ def test_close_calls_stand_in_a_table_of_their_own():
     assert table("transmit_heat", "probe_doubts", sure).rows == (("A1 coil has no probe.",),)
     none = replace(TOLD, probes=replace(TOLD.probes, close_calls=()))
     assert "probe_doubts" not in [one.name for one in section("transmit_heat", none).tables]
+
+
+def burnt():
+    """The same with a spot so hot that nothing there is what it was: 377 degC."""
+    hot = TOLD.hot_places[0]
+    heat = replace(hot.places[Place.APPLIED_SURFACE], after_c=361.0, settled_c=377.0, uncertainty_k=90.0)
+    places = {**hot.places, Place.APPLIED_SURFACE: heat}
+    first = replace(TOLD.ranked[0], row=replace(TOLD.ranked[0].row, surface_c=377.0, surface_uncertainty_c=90.0))
+    limit = TOLD.limit_set.named(LimitName.SURFACE)
+    return replace(
+        TOLD,
+        hot_places=(replace(hot, places=places), *TOLD.hot_places[1:]),
+        ranked=(first, *TOLD.ranked[1:]),
+        assessments=(assess(limit, 377.0, uncertainty=90.0, why="somewhere"), *TOLD.assessments[1:]),
+    )
+
+
+def test_temperatures_beyond_the_model_are_told_as_such_and_the_files_keep_the_numbers():
+    told = burnt()
+    page = " ".join(words(told))
+    assert "> 150 °C" in page
+    assert "377" not in page
+    assert "361" not in page
+    hot = table("transmit_heat", "hot_spots", told)
+    at = next(place for place, one in enumerate(hot.columns) if one.title == "settled")
+    assert hot.columns[at].text(hot.rows[0][at]) == "> 150"
+    assert hot.columns[at].text(hot.rows[1][at]) != "> 150"
+    assert b",377," in table_csv(hot)
+    faults = table("transmit_faults", "transmit_faults", told)
+    at = next(place for place, one in enumerate(faults.columns) if one.title == "surface")
+    assert faults.columns[at].text(faults.rows[0][at]) == "> 150"
+    sentence = assessment_sentence(told.assessments[0])
+    assert "surface temperature: > 150 °C, at most" in sentence
+    assert "margin" not in sentence
+    (held,) = [row for row in table("held_limits", "limits", told).rows if row[-2] == "somewhere"]
+    assert "> 150" in held
+    assert 377.0 not in held
+
+
+def test_the_page_prints_five_close_calls_and_names_the_file_of_the_rest():
+    calls = tuple(f"A{number} coil has no probe and may be as hot" for number in range(12))
+    found = table("transmit_heat", "probe_doubts", replace(TOLD, probes=replace(TOLD.probes, close_calls=calls)))
+    assert found.rows_on_page == 5
+    assert len(found.rows) == 12
+    assert "And 7 more, in tables/probe_doubts.csv." in found.caption
+    few = table("transmit_heat", "probe_doubts", replace(TOLD, probes=replace(TOLD.probes, close_calls=calls[:5])))
+    assert "more, in" not in few.caption
+
+
+def test_what_is_noticed_of_an_array_unplugged_is_noticed_once_it_is_plugged_in():
+    faults = table("transmit_faults", "transmit_faults")
+    noticed, condition = column(faults, "noticed by"), column(faults, "condition")
+    assert {one for one, where in zip(noticed, condition, strict=True) if "once plugged in" in str(one)}
+    for one, where in zip(noticed, condition, strict=True):
+        said = str(one) in ("bias monitor", "prescan") or "once plugged in" in str(one)
+        assert ("once plugged in" in str(one)) == (said and "unplugged" in str(where))
+
+
+def test_scale_sense_and_electric_field_stand_in_lines_of_their_own():
+    prose = section("transmitting").prose
+    assert f"The field is scaled by: {TOLD.scaled_by}." in prose
+    assert f"It turns {TOLD.sense}." in prose
+    assert f"Its electric field is {TOLD.gauge}." in prose
+
+
+def test_the_coil_as_a_whole_is_told_with_the_area_that_cools_it():
+    prose = " ".join(section("transmit_heat").prose)
+    assert "1200 cm², the outer face of the carrier" in prose
+    assert "0.310 W in bias lines" in prose

@@ -66,10 +66,12 @@ def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str
         f"solved, each for the whole array. {_ORDER}"
     )
     averaged = sum(one.local_sar is not None for one in told.cases)
+    out_of_place = sum(isnan(one.local_sar_ratio_bound) for one in told.cases)
     yield (
         f"Averages over 10 g were made for {averaged} cases; no other has one above "
-        f"{printed(told.worst_sure_w_per_kg)} W/kg. Temperatures are those of the cases that were looked at for heat; "
-        "a row without one was not."
+        f"{printed(told.worst_sure_w_per_kg)} W/kg"
+        + (f", but for {out_of_place} whose body was not solved anew and of which none is told" if out_of_place else "")
+        + ". Temperatures are those of the cases that were looked at for heat; a row without one was not."
     )
 
 

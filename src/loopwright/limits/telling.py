@@ -80,11 +80,7 @@ def tell_cases(
         What the channels show of the array as designed; None where this is that lie.
     """
     array = lie.driven
-    progress.begin("cases while transmitting", len(cases))
-    answers = []
-    for case in cases:
-        answers.append(answer_case(array, case, exposure))
-        progress.advance()
+    answers = list(_answers(array, cases, exposure, progress))
     current = np.array([answer.port_current_a_per_t for answer in answers])
     base = _base(cases)
     found = detections(
@@ -97,7 +93,6 @@ def tell_cases(
         sound=sound,
     )
     absorbed = absorbed_power_w(lie.reply, exposure.rms_b1_plus_t * amplitudes(lie.reply, current))
-    off = [diodes_otherwise(one, array.circuits, frequency_hz=array.ports.frequency_hz) for one in answers]
     return tuple(
         CaseTold(
             case=case,
@@ -108,25 +103,28 @@ def tell_cases(
             local_sar=None,
             hot_places=(),
             detection=detection,
-            notes=(
-                *_notes(answer, otherwise - (frozenset() if own == number else off[own]), array.names),
-                *lie.notes,
-            ),
+            notes=notes,
         )
-        for number, (own, case, answer, change, power, bound, detection, otherwise) in enumerate(
-            zip(
-                base,
-                cases,
-                answers,
-                changes_of_b1(lie, current, region),
-                absorbed.tolist(),
-                _ratio_bounds(lie, sar, current, base),
-                found,
-                off,
-                strict=True,
-            )
+        for case, answer, change, power, bound, detection, notes in zip(
+            cases,
+            answers,
+            changes_of_b1(lie, current, region),
+            absorbed.tolist(),
+            _ratio_bounds(lie, sar, current, base),
+            found,
+            _notes_of_cases(lie, answers, base),
+            strict=True,
         )
     )
+
+
+def _answers(
+    array: DrivenArray, cases: Sequence[ArrayCase], exposure: Exposure, progress: Progress
+) -> Iterator[CaseAnswer]:
+    progress.begin("cases while transmitting", len(cases))
+    for case in cases:
+        yield answer_case(array, case, exposure)
+        progress.advance()
 
 
 def _base(cases: Sequence[ArrayCase]) -> list[int]:
@@ -141,6 +139,15 @@ def _ratio_bounds(lie: Lie, sar: BodySar, current: NDArray[np.complex128], base:
         return [nan] * len(base)
     found: list[float] = (sar_bounds_w_per_kg(lie, sar, current, base=base) / sar.peak_w_per_kg).tolist()
     return found
+
+
+def _notes_of_cases(lie: Lie, answers: Sequence[CaseAnswer], base: Sequence[int]) -> Iterator[tuple[str, ...]]:
+    """What of each case is not as it was taken, beyond what is so of its condition; and what holds for the lie."""
+    array = lie.driven
+    off = [diodes_otherwise(one, array.circuits, frequency_hz=array.ports.frequency_hz) for one in answers]
+    for number, (own, answer) in enumerate(zip(base, answers, strict=True)):
+        known = frozenset() if own == number else off[own]
+        yield (*_notes(answer, off[number] - known, array.names), *lie.notes)
 
 
 def _notes(answer: CaseAnswer, otherwise: frozenset[tuple[int, str]], names: Sequence[str]) -> tuple[str, ...]:
