@@ -1,6 +1,7 @@
 """The scanner's transmit resonator: an idealised one, or a birdcage in its shield."""
 
 from collections.abc import Iterator
+from math import pi
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
@@ -13,16 +14,19 @@ __all__ = ["RESONATOR"]
 
 
 def _shield_outside(draft: Draft) -> Iterator[Trouble]:
-    for of_shield, inner in (("shield_radius", "radius"), ("shield_length", "length")):
+    """Strips lie within their own width of the cylinder on which they stand: thin wires show nothing nearer."""
+    width_m = draft.get("conductor_width") or 0.0
+    for of_shield, inner, apart_m in (("shield_radius", "radius", width_m), ("shield_length", "length", 0.0)):
         shield_m, inner_m = draft.get(of_shield), draft.get(inner)
         if shield_m is None or inner_m is None:
             continue
-        if shield_m <= inner_m:
-            told = engineering_text(inner_m, "m")
+        if shield_m <= inner_m + apart_m:
+            beside = ", and one `conductor_width` more" if apart_m else ""
             yield Trouble(
                 key=of_shield,
-                found=f"{engineering_text(shield_m, 'm')} round a resonator whose `{inner}` is {told}",
-                allowed=f"more than {told}",
+                found=f"{engineering_text(shield_m, 'm')} round a resonator whose `{inner}` is "
+                f"{engineering_text(inner_m, 'm')}",
+                allowed=f"more than {engineering_text(inner_m + apart_m, 'm')}: the `{inner}`{beside}",
                 remedy=f"write a larger `{of_shield}`",
             )
 
@@ -31,7 +35,7 @@ def _strips_side_by_side(draft: Draft) -> Iterator[Trouble]:
     rungs, width_m, radius_m = draft.get("rungs"), draft.get("conductor_width"), draft.get("radius")
     if rungs is None or width_m is None or radius_m is None:
         return
-    room_m = 2 * 3.141592653589793 * radius_m / rungs
+    room_m = 2 * pi * radius_m / rungs
     if width_m >= room_m / 2:
         yield Trouble(
             key="conductor_width",
