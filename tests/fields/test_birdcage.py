@@ -135,7 +135,7 @@ def test_the_shield_settles_with_its_mesh():
     [
         ({"rungs": 10}, "multiple of four"),
         ({"pieces_per_arc": 3}, "must be even"),
-        ({"radius_m": 0.33}, "by more than the width"),
+        ({"radius_m": 0.33}, "by the width"),
         ({"rung_capacitor_f": 1e-11}, "rings and rungs"),
     ],
 )

@@ -14,21 +14,31 @@ __all__ = ["RESONATOR"]
 
 
 def _shield_outside(draft: Draft) -> Iterator[Trouble]:
-    """Strips lie within their own width of the cylinder on which they stand: thin wires show nothing nearer."""
-    width_m = draft.get("conductor_width") or 0.0
-    for of_shield, inner, apart_m in (("shield_radius", "radius", width_m), ("shield_length", "length", 0.0)):
-        shield_m, inner_m = draft.get(of_shield), draft.get(inner)
-        if shield_m is None or inner_m is None:
-            continue
-        if shield_m <= inner_m + apart_m:
-            beside = ", and one `conductor_width` more" if apart_m else ""
-            yield Trouble(
-                key=of_shield,
-                found=f"{engineering_text(shield_m, 'm')} round a resonator whose `{inner}` is "
-                f"{engineering_text(inner_m, 'm')}",
-                allowed=f"more than {engineering_text(inner_m + apart_m, 'm')}: the `{inner}`{beside}",
-                remedy=f"write a larger `{of_shield}`",
-            )
+    shield_m, inner_m = draft.get("shield_length"), draft.get("length")
+    if shield_m is not None and inner_m is not None and shield_m <= inner_m:
+        told = engineering_text(inner_m, "m")
+        yield Trouble(
+            key="shield_length",
+            found=f"{engineering_text(shield_m, 'm')} round a resonator whose `length` is {told}",
+            allowed=f"more than {told}",
+            remedy="write a larger `shield_length`",
+        )
+
+
+def _shield_off_the_strips(draft: Draft) -> Iterator[Trouble]:
+    """Strips are wires in the model, which show nothing of what lies within their width."""
+    shield_m, inner_m, width_m = (draft.get(key) for key in ("shield_radius", "radius", "conductor_width"))
+    if shield_m is None or inner_m is None or width_m is None:
+        return
+    least_m = inner_m + width_m
+    if shield_m < least_m - 1e-9:  # sums of decimal fractions are rounded
+        yield Trouble(
+            key="shield_radius",
+            found=f"{engineering_text(shield_m, 'm')} round a resonator whose `radius` is "
+            f"{engineering_text(inner_m, 'm')}",
+            allowed=f"{engineering_text(least_m, 'm')} or more: off the strips by their `conductor_width`",
+            remedy="write a larger `shield_radius`, or narrower strips",
+        )
 
 
 def _strips_side_by_side(draft: Draft) -> Iterator[Trouble]:
@@ -93,7 +103,7 @@ RESONATOR = Variants(
                 Choice(name="capacitors_in", options=("end rings", "rungs"), default=defaults.CAGE_CAPACITORS,
                        meaning="Conductors in which its capacitors sit."),
             ),
-            rules=(_shield_outside, _strips_side_by_side),
+            rules=(_shield_outside, _shield_off_the_strips, _strips_side_by_side),
             build=BirdcageRequest,
             strangers={"legs": "write `rungs`", "shield": "write `shield_radius` and `shield_length`"},
             notes="Tuned without the array and driven in quadrature.",

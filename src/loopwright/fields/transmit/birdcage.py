@@ -24,6 +24,10 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 
+#: By which sums of decimal fractions are rounded. [m]
+_ROUNDING_M = 1e-9
+
+
 class Capacitors(Enum):
     """Where a birdcage has its capacitors."""
 
@@ -103,10 +107,11 @@ class Birdcage:
             )
         if (self.capacitors is Capacitors.BOTH) != (self.rung_capacitor_f is not None):
             raise OutsideModelError("rung_capacitor_f belongs to a resonator with capacitors in rings and rungs")
-        if not self.radius_m + 4 * equivalent_radius_m(self.section) < self.shield.radius_m:
+        least_m = self.radius_m + 4 * equivalent_radius_m(self.section)
+        if not self.shield.radius_m >= least_m - _ROUNDING_M:
             raise OutsideModelError(
                 f"the shield's radius, {self.shield.radius_m:g} m, must exceed that of the resonator, "
-                f"{self.radius_m:g} m, by more than the width of its conductors"
+                f"{self.radius_m:g} m, by the width of its conductors"
             )
 
     @property
