@@ -8,6 +8,7 @@ from loopwright import circuits, conductors, designs, dossier, fields, imaging
 from loopwright.brief import Brief
 from loopwright.fields.rotating import Precession
 from loopwright.ground.means import Means
+from loopwright.transmission import while_transmitting
 
 __all__ = ["answers_to_questions", "loop_coupling", "wired_array"]
 
@@ -47,6 +48,9 @@ def answers_to_questions(
         circuit=circuit,
         circuit_cost=_imaged(brief, circuit, found),
         under_field=None if circuit is None else _in_transmit_field(brief, circuit, dressed, network),
+        while_transmitting=while_transmitting(
+            brief, dressed=dressed, network=network, body=found.body, circuit=circuit, means=means
+        ),
         built=_built(brief, circuit, dressed, network, found, means),
         worn=_worn(brief, circuit, dressed, network, means),
         coaxial=_coaxial(dressed, network, found),

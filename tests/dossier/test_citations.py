@@ -2,6 +2,7 @@
 
 import pytest
 
+from brief.base_brief import HEAT, TRANSMIT, TRANSMITTING, brief_with
 from loopwright.brief import read_brief
 from loopwright.dossier import METHODS, methods_of
 
@@ -109,3 +110,12 @@ def test_conductors_cite_what_they_need(conductor, further):
     text = BRIEF.format(body=LAYERED, accelerations="", nucleus="1H")
     brief = read_brief(text.replace("{kind: round wire, wire_diameter: 1.5 mm}", conductor), "invented.yaml")
     assert set(methods_of(brief)) == ALWAYS | {"tissue dispersion"} | further
+
+
+def test_transmission_and_heat_cite_what_they_are_held_against():
+    plain = brief_with(circuit=TRANSMITTING["circuit"])
+    sent = brief_with(circuit=TRANSMITTING["circuit"], transmit=TRANSMIT)
+    warm = brief_with(circuit=TRANSMITTING["circuit"], transmit=TRANSMIT, heat=HEAT)
+    further = {"averages over ten grams", "limits of SAR"}
+    assert set(methods_of(sent)) - set(methods_of(plain)) == further
+    assert set(methods_of(warm)) - set(methods_of(sent)) == {"heat in tissue and layers"}

@@ -13,6 +13,7 @@ from loopwright.dossier import compile_dossier
 from loopwright.formats.summary import summary_json
 from made_draping import film_on_limb
 from made_loading import loading
+from made_transmit import made_transmit
 from synthetic_evidence import synthetic_evidence, synthetic_shell, with_circuit
 from wired_rings import in_field, wired
 from worn_rings import built, worn
@@ -30,6 +31,7 @@ def summary():
         worn=worn(elements=8),
         loading=loading(),
         draped=film_on_limb(),
+        while_transmitting=made_transmit(plain.element_names),
     )
     found, coaxial = (
         json.loads(summary_json(compile_dossier(one))) for one in (evidence, as_coaxial(synthetic_evidence(count=8)))

@@ -146,11 +146,12 @@ def test_a_fuse_opens_after_the_time_of_its_law():
         assert isinstance(tune, Capacitor)
         answer = answer_case(array, as_case(UNPLUGGED, 3), EXPOSURE)
         (part,) = (p for p in answer.elements[0].parts if p.name == "D trap 3")
-        return part.opens_after_s, part.current_a * 3.2 / 20 / sqrt(2)
+        return part.opens_after_s, part.current_a * 3.2 / 20 / sqrt(2), part.share
 
-    found, rms_a = times(0.001)
+    found, rms_a, share = times(0.001)
     multiple = rms_a / 0.001
     assert multiple > GENERIC_FUSE.known_multiple
+    assert share == pytest.approx(multiple)
     assert found == pytest.approx(5.0 * (multiple / 2) ** -2, rel=1e-10)
     assert times(100.0)[0] == inf
     untouched = answer_case(driven(), as_case(UNPLUGGED, 3), EXPOSURE).elements[0].parts

@@ -20,6 +20,7 @@ __all__ = [
     "conducting_area_m2",
     "direct_resistance_ohm_per_m",
     "equivalent_radius_m",
+    "half_height_m",
     "inner_reactance_ohm_per_m",
     "outline_width_m",
     "resistance_ohm_per_m",
@@ -99,6 +100,15 @@ def outline_width_m(section: CrossSection) -> float:
         case LiquidMetalTube(outer_diameter_m=d) | Thread(outer_diameter_m=d):
             return d
     assert_never(section)
+
+
+def half_height_m(section: CrossSection) -> float:
+    """From the centre-line to the conductor's own surface: half a thickness, or half a diameter. [m]"""
+    match section:
+        case FlatStrip() | PrintedStrip() | ElastomerStrip():
+            return section.thickness_m / 2
+        case _:
+            return outline_width_m(section) / 2
 
 
 def equivalent_radius_m(section: CrossSection) -> float:

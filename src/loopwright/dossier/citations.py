@@ -119,6 +119,14 @@ def _biases_diodes(brief: Brief) -> bool:
     return brief.interface is not None
 
 
+def _transmits(brief: Brief) -> bool:
+    return brief.transmit is not None
+
+
+def _is_heated(brief: Brief) -> bool:
+    return brief.transmit is not None and brief.heat is not None
+
+
 def _springs_a_thread(brief: Brief) -> bool:
     return isinstance(brief.conductor, ThreadRequest) and brief.conductor.coil_pitch_m is not None
 
@@ -210,6 +218,24 @@ METHODS = (
         purpose="current that a bias holds against, and recovery",
         keys=("hiller1987",),
         needed=_biases_diodes,
+    ),
+    Method(
+        name="averages over ten grams",
+        purpose="local SAR while the scanner transmits",
+        keys=("iecieee2017",),
+        needed=_transmits,
+    ),
+    Method(
+        name="limits of SAR",
+        purpose="what global SAR is held against, and how far a scanner's own can be off",
+        keys=("jis2017", "elsharkawy2012"),
+        needed=_transmits,
+    ),
+    Method(
+        name="heat in tissue and layers",
+        purpose="temperatures of parts, surfaces and skin",
+        keys=("pennes1948", "carslaw1959", "cengel2003"),
+        needed=_is_heated,
     ),
     Method(
         name="ultimate SNR",

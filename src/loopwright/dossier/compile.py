@@ -20,6 +20,7 @@ from loopwright.dossier.protecting import states_section
 from loopwright.dossier.protection import protection_of
 from loopwright.dossier.quality import acceleration_section, snr_section
 from loopwright.dossier.subject import body_section, layout_section
+from loopwright.dossier.transmitting import transmit_sections
 from loopwright.dossier.trust import error_section, limits_section
 from loopwright.dossier.two_frequencies import two_frequencies_section
 from loopwright.dossier.wearing import worn_section
@@ -43,13 +44,14 @@ def compile_dossier(evidence: Evidence) -> Dossier:
     chosen = () if evidence.conductor_choice is None else (choice_section(evidence.conductor_choice),)
     draped = () if evidence.draped is None else (draping_section(evidence.draped, evidence.element_names),)
     wired = _circuit_sections(evidence)
+    transmit = () if evidence.while_transmitting is None else transmit_sections(evidence.while_transmitting)
     return Dossier(
         title=evidence.title,
         tool_version=evidence.tool_version,
         element_names=evidence.element_names,
         sections=(
             asked_section(evidence),
-            answers_section(evidence, (*draped, *chosen, *wired)),
+            answers_section(evidence, (*draped, *chosen, *wired, *transmit)),
             body_section(evidence.body),
             layout_section(evidence),
             *draped,
@@ -66,6 +68,7 @@ def compile_dossier(evidence: Evidence) -> Dossier:
             *_circuit_cost(evidence),
             acceleration_section(evidence),
             *((interface_section(evidence, evidence.interface),) if evidence.interface is not None else ()),
+            *transmit,
             error_section(evidence),
             limits_section(evidence.excitation, evidence),
         ),

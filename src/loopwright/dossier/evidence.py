@@ -24,6 +24,7 @@ from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.dossier.gap_evidence import CapacitorEvidence
 from loopwright.fields import Excitation
 from loopwright.imaging import CircuitCost, Settling
+from loopwright.limits import WhileTransmitting
 
 __all__ = [
     "AccelerationEvidence",
@@ -250,6 +251,8 @@ class MapKind(Enum):
     INVERSE_G = "inverse geometry factor"
     FRACTION = "fraction of the bound"
     KEPT = "part of the SNR that is kept"
+    TRANSMIT = "ratio of B1+"
+    LOCAL_SAR = "SAR, 10 g average"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -466,6 +469,7 @@ class Evidence:
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None
     draped: DrapedArray | None = None
+    while_transmitting: WhileTransmitting | None = None
 
     @property
     def element_names(self) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ from loopwright.dossier.evidence import (
     NeighbourLine,
     NetworkEvidence,
     NoiseEvidence,
+    ScalarMap,
     TissueLine,
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
@@ -32,6 +33,7 @@ from loopwright.dossier.on_request import NOTHING_ASKED, OnRequest
 from loopwright.dossier.settings import setting_lines
 from loopwright.dossier.shells import shell_evidence
 from loopwright.dossier.temperatures import temperature_cautions
+from loopwright.dossier.transmit_maps import transmit_maps
 from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.imaging import ImageQuality, UltimateQuality
@@ -85,7 +87,7 @@ def gather(
         Answers to what the brief asks beside the array.
     """
     tuned = as_tuned(dressed, fine.array)
-    maps = map_set(fine.body, fine.quality, brief.imaging, further=kept_maps(on_request.circuit_cost))
+    maps = map_set(fine.body, fine.quality, brief.imaging, further=_further_maps(on_request))
     return Evidence(
         title=brief.title,
         tool_version=tool_version,
@@ -123,7 +125,12 @@ def gather(
         worn=on_request.worn,
         loading=on_request.loading,
         draped=on_request.draped,
+        while_transmitting=on_request.while_transmitting,
     )
+
+
+def _further_maps(on_request: OnRequest) -> tuple[ScalarMap, ...]:
+    return (*kept_maps(on_request.circuit_cost), *transmit_maps(on_request.while_transmitting))
 
 
 def _body(body: Body, cautions: tuple[str, ...]) -> BodyEvidence:

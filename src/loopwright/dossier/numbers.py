@@ -49,6 +49,7 @@ DISPLAY_UNITS = {
     "Pa": DisplayUnit("Pa", 1.0),
     "a": DisplayUnit("years", 1.0),
     "dB": DisplayUnit("dB", 1.0),
+    "degC": DisplayUnit("°C", 1.0),
     "m": DisplayUnit("mm", 1e3),
     "m^-3": DisplayUnit("m⁻³", 1.0),
     "m^2": DisplayUnit("cm²", 1e4),

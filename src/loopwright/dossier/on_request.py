@@ -12,6 +12,7 @@ from loopwright.circuits import (
 )
 from loopwright.designs import ConductorChoice, DrapedArray, LoadingEquivalence
 from loopwright.imaging import CircuitCost
+from loopwright.limits import WhileTransmitting
 
 __all__ = ["NOTHING_ASKED", "OnRequest"]
 
@@ -34,6 +35,8 @@ class OnRequest:
         Images through the circuits against those of the array matched without loss.
     under_field : ArrayUnderField or None
         The same in the transmit field, state by state and fault by fault.
+    while_transmitting : WhileTransmitting or None
+        The same on the body in the scanner's transmit field, with faults, heat and limits.
     built : BuiltSpread or None
         Arrays as they are built.
     worn : WornFamily or None
@@ -50,6 +53,7 @@ class OnRequest:
     coaxial: CoaxialOutcome | None = None
     circuit_cost: CircuitCost | None = None
     under_field: ArrayUnderField | None = None
+    while_transmitting: WhileTransmitting | None = None
     built: BuiltSpread | None = None
     worn: WornFamily | None = None
     loading: LoadingEquivalence | None = None

@@ -44,7 +44,7 @@ def _answers(told: Protection) -> Iterator[Answer]:
         question="What does a single failed part do in the transmit field?",
         answer=f"At {printed_in_steps(found.b1_plus_t, 'T')} peak B1+ most current flows with {words}: "
         f"{printed(current_a, 'A')} peak, where an element with nothing that acts would carry "
-        f"{least if least == most else f'{least} to {most}'}. Every fault is in its table; heating is not computed.",
+        f"{least if least == most else f'{least} to {most}'}. Every fault is in its table; heating is no part of it.",
         section=_SECTION,
     )
 

@@ -21,6 +21,7 @@ from loopwright.imaging.definitions import INVERSE_G
 __all__ = ["acceleration_section", "snr_section"]
 
 _NO_SECOND_GRID = "no second grid was solved in this run"
+_TOLD_ELSEWHERE = (MapKind.KEPT, MapKind.TRANSMIT, MapKind.LOCAL_SAR)
 _GRID = "uncertainty: the change from the coarser grid"
 _PERCENTILES = (("percentile_5", "5th percentile"), ("median", "median"), ("percentile_95", "95th percentile"))
 
@@ -72,7 +73,7 @@ def _told_once(definitions: Iterable[str]) -> Iterator[str]:
 
 def _unaccelerated(evidence: Evidence) -> tuple[ScalarMap, ...]:
     elsewhere = {name for a in evidence.accelerations for name in (a.inverse_g_map, a.snr_map)}
-    elsewhere |= {scalar.name for scalar in evidence.maps.scalars if scalar.kind is MapKind.KEPT}
+    elsewhere |= {scalar.name for scalar in evidence.maps.scalars if scalar.kind in _TOLD_ELSEWHERE}
     return tuple(scalar for scalar in evidence.maps.scalars if scalar.name not in elsewhere)
 
 

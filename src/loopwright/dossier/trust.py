@@ -6,7 +6,9 @@ import numpy as np
 
 from loopwright.dossier.evidence import Evidence, GridComparison
 from loopwright.dossier.findings import Column, Finding, Section, Table, computed
+from loopwright.dossier.transmit_words import heat_was_asked
 from loopwright.fields import Excitation
+from loopwright.limits import WhileTransmitting
 
 __all__ = ["error_section", "limits_section"]
 
@@ -36,6 +38,13 @@ _STATED_FIELD = (
     "field of the size that the brief states. The field of a real transmit coil, what the array does to it, heating of "
     "parts and of the patient, and currents on cables are not computed."
 )
+
+_TRANSMIT_TOLD = (
+    "What the array does while the scanner transmits is told for one body, place and sequence, one thing wrong at a "
+    "time: under While the scanner transmits, with what it takes for granted. Currents on cables, heating by switched "
+    "gradients, implants, and the reaction of the scanner's transmitter are not computed{heat}."
+)
+_NO_HEAT = "; nor is any temperature, which the brief does not ask for"
 
 _MATCHED_WITHOUT_LOSS = (
     "Each element is alone resonant with its equal gap capacitors, or of coaxial line with one part at its terminal, "
@@ -111,14 +120,21 @@ def _of_designs() -> tuple[str, ...]:
 
 
 def _of_a_run(evidence: Evidence) -> tuple[str, ...]:
+    told = evidence.while_transmitting
     if evidence.circuit is None:
         fuses = evidence.interface is not None
         but = ", but for the bound by which fuses are rated where the brief states a field" if fuses else ""
-        return _NO_TRANSMIT.format(but=but), _IDEAL, f"{_NOT_COMPUTED} {_AS_LAID.format(ask='')} {_SPREAD}"
+        transmit = _NO_TRANSMIT.format(but=but) if told is None else _of_transmit(told)
+        return transmit, _IDEAL, f"{_NOT_COMPUTED} {_AS_LAID.format(ask='')} {_SPREAD}"
     worn = _AS_LAID.format(ask="; `family` in a brief asks for them") if evidence.worn is None else _WORN
     spread = _FIRST_ORDER if evidence.built is None else _BUILT
     matched = _IDEAL if evidence.circuit_cost is None else _THROUGH_CIRCUIT
-    return _STATED_FIELD, matched, f"{_NOT_COMPUTED} {worn} {spread}"
+    transmit = _STATED_FIELD if told is None else _of_transmit(told)
+    return transmit, matched, f"{_NOT_COMPUTED} {worn} {spread}"
+
+
+def _of_transmit(told: WhileTransmitting) -> str:
+    return _TRANSMIT_TOLD.format(heat="" if heat_was_asked(told) else _NO_HEAT)
 
 
 def _grid_findings(grids: GridComparison) -> tuple[Finding, ...]:

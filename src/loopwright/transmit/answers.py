@@ -28,8 +28,8 @@ Complexes = NDArray[np.complex128]
 ANSWER_LIMITS = (
     (
         "Diodes are what the state of their case says, and all goes with the field: powers and opening times at the "
-        "rms field, voltages, currents and ratings at its peak. No uncertainty is told, because nobody knows that of "
-        "the parts' losses under power."
+        "rms field, voltages, currents and ratings at its peak, those of fuses at the rms field. No uncertainty is "
+        "told, because nobody knows that of the parts' losses under power."
     ),
     (
         "What the bias itself turns into heat in PIN diodes and chokes, some tens of milliwatts in each, is not in "
@@ -55,7 +55,7 @@ class PartAnswer:
     power_w : float
         That it turns into heat at the rms field. [W]
     share : float
-        Of its rating, at the peak field; NaN where none was given or the part has failed.
+        Of its rating, at the peak field, of a fuse at the rms field; NaN where none was given or the part has failed.
     opens_after_s : float
         Of a fuse at the rms field, at the latest; infinite where it may stay whole, NaN for all other parts. [s]
     """
@@ -200,7 +200,9 @@ def _part(
 ) -> PartAnswer:
     voltage, current = pattern.voltage[place, :, 0], pattern.current[place, :, 0]
     voltage_v, current_a = (exposure.peak_b1_plus_t * float(np.abs(ends).max()) for ends in (voltage, current))
-    rms_a = exposure.rms_b1_plus_t * float(np.abs(current).max()) / sqrt(2)
+    steady_a = exposure.rms_b1_plus_t * float(np.abs(current).max())
+    # A fuse is rated for what warms it over the sequence.
+    rated_a = steady_a if isinstance(part, Fuse) else current_a
     return PartAnswer(
         name=pattern.name,
         voltage_v=voltage_v,
@@ -208,8 +210,8 @@ def _part(
         power_w=exposure.rms_b1_plus_t**2 * float(np.vdot(voltage, current).real) / 2,
         share=nan
         if part is None
-        else share_of_rating(part, pattern.name, state, voltage_v=voltage_v, current_a=current_a),
-        opens_after_s=_opens_after_s(part, rms_a, law),
+        else share_of_rating(part, pattern.name, state, voltage_v=voltage_v, current_a=rated_a),
+        opens_after_s=_opens_after_s(part, steady_a / sqrt(2), law),
     )
 
 

@@ -14,7 +14,8 @@ from loopwright.circuits.bias.clamped_pair import HARMONICS
 from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.circuits.parts import OffGap
 from loopwright.circuits.states import Diodes, ElementState, PairInField
-from loopwright.circuits.under_field.pairs_followed import balanced_together, followed, pair_siemens
+from loopwright.circuits.under_field.pairs_balanced import balanced_together
+from loopwright.circuits.under_field.pairs_followed import followed, pair_siemens
 from loopwright.circuits.under_field.pairs_seen import PairsSeen, pairs_seen
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.transmit.driven_array import DrivenArray

@@ -15,10 +15,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES
 from loopwright.circuits.states import ElementState
+from loopwright.circuits.under_field.pairs_balanced import driven_pairs
 from loopwright.circuits.under_field.pairs_followed import (
     acting,
     blocked_currents_a_per_t,
-    driven_pairs,
     followed,
     junction_siemens,
     pair_siemens,

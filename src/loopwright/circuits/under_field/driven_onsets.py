@@ -7,11 +7,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loopwright.circuits.states import ElementState
+from loopwright.circuits.under_field.pairs_balanced import PairsDriven, driven_pairs
 from loopwright.circuits.under_field.pairs_followed import (
-    PairsDriven,
     acting,
     blocked_currents_a_per_t,
-    driven_pairs,
     followed,
     led,
     port_currents_a_per_t,

@@ -19,11 +19,13 @@ from loopwright.formats.pictures.loading import loading_picture
 from loopwright.formats.pictures.matching import match_picture, probe_picture
 from loopwright.formats.pictures.matrices import matrix_picture
 from loopwright.formats.pictures.printed import printed_picture
+from loopwright.formats.pictures.probes import probes_picture
 from loopwright.formats.pictures.slices import colour_scale, slices_picture
 from loopwright.formats.pictures.smith import smith_pictures
 from loopwright.formats.pictures.spreading import causes_picture, worn_picture
 from loopwright.formats.pictures.states import states_picture
 from loopwright.formats.pictures.style import Picture
+from loopwright.formats.pictures.transmit_faults import faults_picture, onset_picture
 
 __all__ = ["Picture", "draw_bench", "draw_cohort", "draw_comparison", "draw_pictures"]
 
@@ -54,6 +56,18 @@ def draw_pictures(evidence: Evidence) -> tuple[Picture, ...]:
         *draped_pictures(evidence.draped),
         *(() if evidence.worn is None else (worn_picture(evidence.worn),)),
         *_capacitors(evidence),
+        *_transmit(evidence),
+    )
+
+
+def _transmit(evidence: Evidence) -> tuple[Picture, ...]:
+    told = evidence.while_transmitting
+    if told is None:
+        return ()
+    return (
+        *((faults_picture(told),) if told.ranked else ()),
+        *((onset_picture(told),) if told.diodes else ()),
+        *((probes_picture(told, evidence.layout, evidence.maps),) if told.hot_places or told.probes else ()),
     )
 
 

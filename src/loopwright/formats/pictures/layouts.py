@@ -1,5 +1,7 @@
 """The array on the body, seen from four sides."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -10,6 +12,7 @@ from loopwright.dossier import ElementLine, LayoutEvidence, MapSet
 from loopwright.formats.pictures.style import (
     FAINT,
     FONT_POINTS,
+    INK,
     LINE_COLOURS,
     WIDTH_IN,
     Picture,
@@ -19,7 +22,7 @@ from loopwright.formats.pictures.style import (
 )
 from loopwright.formats.pictures.views import ABOVE, AXIAL, BEHIND, CORONAL, SAGITTAL, View, frame_view, outline
 
-__all__ = ["layout_picture"]
+__all__ = ["Mark", "layout_picture", "layout_views"]
 
 _SIDES = (CORONAL, BEHIND, SAGITTAL)
 _TALLEST_IN = 3.3
@@ -31,8 +34,27 @@ _TOWARDS_HEAD = 0.1
 _MARGIN_IN, _GAP_IN, _TOP_IN, _BOTTOM_IN = 0.50, 0.62, 0.28, 0.46
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A place on the array [m]: a disc with a label, or a cross where that is empty."""
+
+    at_m: tuple[float, float, float]
+    label: str
+
+
 def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
     """Draw the centre-lines over the outline of the body; elements on the far side are grey and carry no name."""
+    figure = layout_views(layout, maps)
+    short = short_names(tuple(element.name for element in layout.elements))
+    caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
+    pieces = {name.rpartition("-")[0]: label.rstrip("0123456789") for name, label in short.items() if name != label}
+    if pieces:
+        caption += f" Names are shortened: {', '.join(f'{label} {piece}' for piece, label in pieces.items())}."
+    return Picture(name="layout", caption=caption, png=png(figure))
+
+
+def layout_views(layout: LayoutEvidence, maps: MapSet, *, marks: tuple[Mark, ...] = ()) -> Figure:
+    """Return the four views of the array on the body, with marks on them."""
     axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
     bounds = _bounds_mm(layout.elements, maps, axes_mm)
     short = short_names(tuple(element.name for element in layout.elements))
@@ -41,12 +63,26 @@ def layout_picture(layout: LayoutEvidence, maps: MapSet) -> Picture:
     for view, place in zip(views, places, strict=True):
         axes = figure.add_axes(place)
         _view(axes, view, layout.elements, short, maps, axes_mm, bounds)
+        _marks(axes, view, marks, _middle_mm(maps, axes_mm))
         axes.set_title(_TITLES[view], fontsize=FONT_POINTS, pad=3)
-    caption = "Centre-lines of the elements over the outline of the body. Grey: far side, named in another view."
-    pieces = {name.rpartition("-")[0]: label.rstrip("0123456789") for name, label in short.items() if name != label}
-    if pieces:
-        caption += f" Names are shortened: {', '.join(f'{label} {piece}' for piece, label in pieces.items())}."
-    return Picture(name="layout", caption=caption, png=png(figure))
+    return figure
+
+
+def _marks(axes: Axes, view: View, marks: tuple[Mark, ...], middle_mm: NDArray[np.floating]) -> None:
+    """Draw crosses and numbered discs, pale where the body hides them; the first disc stands above the others."""
+    for number, mark in enumerate(marks):
+        at_mm = 1e3 * np.asarray(mark.at_m)
+        near = bool(view.nearness(at_mm - middle_mm) > -1e-6)
+        across, up = at_mm[view.across], at_mm[view.up]
+        above = 4 + 1.0 / (1 + number) if near else 3.5
+        if not mark.label:
+            axes.plot(across, up, marker="x", color=INK, alpha=1.0 if near else 0.25, markersize=5,
+                      markeredgewidth=1.3, zorder=above)  # fmt: skip
+            continue
+        axes.plot(across, up, marker="o", color="white" if not near else INK, markeredgecolor=INK if near else FAINT,
+                  markersize=9, zorder=above + 1)  # fmt: skip
+        axes.text(across, up, mark.label, color="white" if near else FAINT, fontsize=FONT_POINTS - 1.5, ha="center",
+                  va="center_baseline", weight="bold", zorder=above + 1.01)  # fmt: skip
 
 
 def views_of(elements: tuple[ElementLine, ...], maps: MapSet) -> tuple[View, ...]:

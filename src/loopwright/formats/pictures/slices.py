@@ -3,6 +3,7 @@
 from typing import Any
 
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.cm import ScalarMappable
 from matplotlib.colors import LogNorm, Normalize
 from matplotlib.figure import Figure
@@ -25,7 +26,19 @@ from loopwright.formats.pictures.views import AXIAL, CORONAL, SAGITTAL, View, fr
 
 __all__ = ["colour_scale", "slices_picture"]
 
-_COLOURS = {MapKind.SNR: "viridis", MapKind.INVERSE_G: "cividis", MapKind.FRACTION: "cividis", MapKind.KEPT: "cividis"}
+#: Of a ratio about one the middle is white and both ends dark, orange below and purple above: two hues that eyes which
+#: confuse red and green keep apart; on grey paper the lines tell which side it is.
+_COLOURS = {
+    MapKind.SNR: "viridis",
+    MapKind.INVERSE_G: "cividis",
+    MapKind.FRACTION: "cividis",
+    MapKind.KEPT: "cividis",
+    MapKind.TRANSMIT: "PuOr",
+    MapKind.LOCAL_SAR: "viridis",
+}
+#: A tenth below one and above it.
+_LINES = {0.9: "dashed", 1.1: "solid"}
+_LEAST_SPAN = 0.1
 _VIEWS = (AXIAL, CORONAL, SAGITTAL)
 _LEFT_IN, _GAP_IN, _BOTTOM_IN, _TOP_IN, _BAR_IN = 0.60, 0.56, 0.42, 0.36, 1.0
 _TALLEST_IN = 4.2
@@ -39,8 +52,11 @@ def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[
 
     Fractions run from 0 to 1; 1/g runs from the least of the region, down to the next step of 0.05, to 1. SNR runs over
     the middle 98 % of the region, by its logarithm where that spans more than a factor of five: close-fitting arrays
-    see the skin far better than the centre.
+    see the skin far better than the centre. B1+ over that without the array runs as far below one as above it; local
+    SAR from nought.
     """
+    if kind in (MapKind.TRANSMIT, MapKind.LOCAL_SAR):
+        return _over_the_body(kind, np.concatenate([s.values.ravel() for s in scalars if s.kind is kind]))
     values = np.concatenate([s.values[region] for s in scalars if s.kind is kind] or [np.zeros(0)])
     values = values[np.isfinite(values) & ((values > 0) | (kind is not MapKind.SNR))]
     if kind is MapKind.FRACTION or values.size == 0:
@@ -55,6 +71,16 @@ def colour_scale(kind: MapKind, scalars: tuple[ScalarMap, ...], region: NDArray[
     return LogNorm(low, high) if high > 5 * low else Normalize(0.0, high)
 
 
+def _over_the_body(kind: MapKind, values: NDArray[np.floating]) -> Normalize:
+    """Scale of maps that are judged wherever they have a value: about one for ratios, from nought for SAR."""
+    finite = values[np.isfinite(values)]
+    if kind is MapKind.LOCAL_SAR:
+        return Normalize(0.0, float(finite.max(initial=np.finfo(np.float32).tiny)))
+    beyond = float(np.quantile(np.abs(finite - 1), 0.999)) if finite.size else 0.0
+    span = min(max(_LEAST_SPAN, beyond), 1.0)
+    return Normalize(1 - span, 1 + span)
+
+
 def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture:
     """Draw a map in the three slices of the set, over the outline of the body."""
     axes_mm = tuple(1e3 * np.asarray(axis) for axis in (maps.x_m, maps.y_m, maps.z_m))
@@ -66,7 +92,8 @@ def slices_picture(scalar: ScalarMap, maps: MapSet, scale: Normalize) -> Picture
     at = ", ".join(f"{axis} = {whole_mm(1e3 * value)}" for axis, value in zip("xyz", maps.slices_m, strict=True))
     from_least = f"; colours from {scale.vmin:.2f}" if scalar.kind in _FROM_LEAST and scale.vmin else ""
     spacing = "; logarithmic colours" if isinstance(scale, LogNorm) else from_least
-    caption = f"{scalar.title} in the slices nearest to {at}{spacing}.{_grey(scalar, maps)}"
+    lines = " Lines at 0.9 (dashed) and 1.1 (solid)." if scalar.kind is MapKind.TRANSMIT else ""
+    caption = f"{scalar.title} in the slices nearest to {at}{spacing}.{lines}{_grey(scalar, maps)}"
     return Picture(name=scalar.name, caption=caption, png=png(figure))
 
 
@@ -123,10 +150,21 @@ def _slice(
     kept: dict[str, Any] = {"extent": extent, "interpolation": "nearest", "origin": "upper"}
     axes.imshow(view.oriented(np.where(share >= _BODY, 0.12, np.nan)), cmap="Greys", vmin=0, vmax=1, **kept)
     axes.imshow(view.oriented(values), cmap=_COLOURS[scalar.kind], norm=scale, **kept)
+    if scalar.kind is MapKind.TRANSMIT:
+        _lines(axes, view, values, axes_mm)
     outline(axes, view, share, axes_mm, colour=INK)
     frame_view(axes, view, bounds_mm)
     plain(axes)
     axes.set_title(f"{view.title}\n{'xyz'[axis]} = {whole_mm(axes_mm[axis][index])}", pad=3, fontsize=FONT_POINTS - 1)
+
+
+def _lines(axes: Axes, view: View, values: NDArray[np.floating], axes_mm: tuple[NDArray[np.floating], ...]) -> None:
+    """Lines a tenth below one, dashed, and a tenth above it."""
+    picture = values.T if view.across < view.up else values
+    for level, style in _LINES.items():
+        if np.isfinite(picture).any() and np.nanmin(picture) < level < np.nanmax(picture):
+            axes.contour(axes_mm[view.across], axes_mm[view.up], picture, levels=[level], colors=[INK],
+                         linestyles=[style], linewidths=0.8)  # fmt: skip
 
 
 def _extent_mm(view: View, axes_mm: tuple[NDArray[np.floating], ...]) -> tuple[float, float, float, float]:
@@ -143,7 +181,7 @@ def _colour_bar(figure: Figure, scalar: ScalarMap, scale: Normalize) -> None:
     place = (1 - (_BAR_IN - 0.30) / WIDTH_IN, (_BOTTOM_IN + 0.1) / height, 0.13 / WIDTH_IN, 1 - 1.0 / height)
     axes = figure.add_axes(place)
     straight = "max" if scalar.kind is MapKind.SNR else ("min" if scale.vmin else "neither")
-    extend = "both" if isinstance(scale, LogNorm) else straight
+    extend = "both" if isinstance(scale, LogNorm) or scalar.kind is MapKind.TRANSMIT else straight
     bar = figure.colorbar(ScalarMappable(norm=scale, cmap=_COLOURS[scalar.kind]), cax=axes, extend=extend)
     if isinstance(scale, LogNorm):
         log_ticks(bar.ax.yaxis)

@@ -10,7 +10,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import LogLocator, NullFormatter, StrMethodFormatter
 
-from loopwright.dossier import ScalarMap, display_unit
+from loopwright.dossier import MapKind, ScalarMap, display_unit
 
 __all__ = [
     "FAINT",
@@ -72,6 +72,8 @@ def plain(axes: Axes) -> None:
 
 def quantity_label(scalar: ScalarMap) -> str:
     """Name what a map shows and its unit on paper, as an axis carries them."""
+    if scalar.kind in (MapKind.TRANSMIT, MapKind.LOCAL_SAR):
+        return f"{scalar.kind.value} [{scalar.unit}]"
     name = scalar.quantity if scalar.quantity == "sensitivity" else scalar.kind.value
     symbol = display_unit(scalar.unit).symbol
     return f"{name} [{symbol}]" if symbol else name

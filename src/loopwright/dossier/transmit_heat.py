@@ -1,0 +1,156 @@
+"""What gets hot, and where to put the probes."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from loopwright.dossier.findings import Answer, Finding, Section, computed
+from loopwright.dossier.numbers import (
+    printed,
+    printed_in_steps,
+    printed_position,
+    printed_to,
+    printed_with_uncertainty,
+)
+from loopwright.dossier.transmit_heat_tables import heat_tables
+from loopwright.heating.probes import ProbePlan
+from loopwright.heating.spot import Place
+from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting, margin_of
+
+__all__ = ["heat_section"]
+
+_SECTION = "transmit_heat"
+_SKIN_LIMITS = (
+    "Limits of surface temperature are those of adults' skin: they are not limits for a child, whose skin is thinner "
+    "and bears less, and none for who is sedated or cannot speak."
+)
+_START = (
+    "A surface on the skin is warm before any power flows, so what may be added is the way from there to the limit, "
+    "not from the temperature of the room."
+)
+_figure = partial(
+    computed,
+    how="heat conduction about each spot, layers to the skin and to the air, mean power of the sequence",
+    because="not judged in this run",
+)
+
+
+def heat_section(told: WhileTransmitting) -> Section:
+    """Tell hot spots, the coil as a whole, and the plan of the probes.
+
+    Parameters
+    ----------
+    told : WhileTransmitting
+        What was found, heat asked for.
+    """
+    return Section(
+        anchor=_SECTION,
+        title="What gets hot, and where to put the probes",
+        prose=tuple(_prose(told)),
+        cautions=(_SKIN_LIMITS,),
+        answers=tuple(_answers(told)),
+        findings=tuple(_findings(told)),
+        tables=heat_tables(told),
+        pictures=("transmit_probes",) if told.hot_places or told.probes is not None else (),
+    )
+
+
+def _prose(told: WhileTransmitting) -> Iterator[str]:
+    limit = told.limit_set.named(LimitName.SURFACE)
+    yield (
+        f"{_START} It starts at {printed_to(told.surface_at_rest_c, 1)} °C here, which leaves "
+        f"{printed_to(limit.value - told.surface_at_rest_c, 1)} K to the {limit.value:g} °C of {limit.edition}."
+    )
+    coil = told.whole_coil
+    if coil is not None:
+        yield (
+            f"The coil as a whole takes up most in “{coil.case}”: {printed(coil.array_w)} W in parts and conductors, "
+            f"and {printed(coil.preamplifiers_w)} W in preamplifiers. Over {printed(coil.area_m2, 'm^2')} that warms "
+            f"it by {printed_to(coil.rise_after_k, 1)} K over the air after the sequence and by "
+            f"{printed_to(coil.rise_settled_k, 1)} K in the end, with a time constant of "
+            f"{printed_in_steps(coil.time_constant_s, 's', digits=2)}, at one temperature throughout."
+        )
+    if told.probes is not None:
+        yield f"Besides: {told.probes.reference}."
+        yield from (f"No probe sees the hottest place of “{state}”." for state in told.probes.unseen)
+        yield from (f"{sentence}." for sentence in told.probes.close_calls)
+
+
+def _answers(told: WhileTransmitting) -> Iterator[Answer]:
+    if told.hot_places:
+        yield Answer(question="What gets how hot?", answer=_hottest(told, told.hot_places[0]), section=_SECTION)
+    if told.probes is not None:
+        probes = len(told.probes.probes) + 1
+        yield Answer(
+            question=f"Where do I put {probes} temperature probes?", answer=_places(told.probes), section=_SECTION
+        )
+
+
+def _hottest(told: WhileTransmitting, hot: HotPlace) -> str:
+    surface, part = hot.places.get(Place.APPLIED_SURFACE), hot.places.get(Place.PART)
+    where = f"The {hot.part} of {hot.element}, at {printed_position(hot.position_m)}, in “{hot.case}”"
+    sentences = (
+        f"{where}: {printed(hot.power_w)} W.",
+        *(() if surface is None else (_over_time(told, surface),)),
+        *(() if part is None else (f"The part itself comes to {_told(part, part.after_c)}.",)),
+        *_verdicts(told),
+    )
+    return " ".join(sentences)
+
+
+def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:
+    limit = told.limit_set.named(LimitName.SURFACE)
+    return (
+        f"The surface that faces the skin comes to {_told(surface, surface.after_c)} after "
+        f"{printed_in_steps(told.exposure.duration_s, 's')} and to {_told(surface, surface.settled_c)} in the end, "
+        f"from {printed_to(surface.start_c, 1)} °C, against {limit.value:g} °C ({limit.edition})."
+    )
+
+
+def _verdicts(told: WhileTransmitting) -> Iterator[str]:
+    """What that limit came to: once for the normal conditions and once for faults, where both were assessed."""
+    for one in told.assessments:
+        margin = margin_of(one)
+        if one.limit.name == LimitName.SURFACE:
+            left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
+            yield f"Limit {one.verdict.value}{left}: {one.why}."
+
+
+def _told(heat: SurfaceHeat, value_c: float) -> str:
+    return printed_with_uncertainty(value_c, heat.uncertainty_k, "degC")
+
+
+def _places(plan: ProbePlan) -> str:
+    named = "; ".join(
+        f"{number}: {probe.place.element} {probe.place.part}, {probe.place.name}, at "
+        f"{printed_position(probe.place.position_m)}"
+        for number, probe in enumerate(plan.probes, start=1)
+    )
+    return f"{named}; {len(plan.probes) + 1}: {plan.reference}."
+
+
+def _findings(told: WhileTransmitting) -> Iterator[Finding]:
+    yield _figure("transmit_heat.start_c", "surface on the patient without power", told.surface_at_rest_c, "degC")
+    surfaces = [(hot, hot.places[Place.APPLIED_SURFACE]) for hot in told.hot_places
+                if Place.APPLIED_SURFACE in hot.places]  # fmt: skip
+    if surfaces:
+        hot, surface = surfaces[0]
+        yield _figure("transmit_heat.hottest", "hottest spot", f"{hot.element} {hot.part}", "")
+        yield _figure("transmit_heat.hottest_in", "case in which it is hottest", hot.case, "")
+        for key, label, value_c in (
+            ("after_c", "its surface on the patient after the sequence", surface.after_c),
+            ("settled_c", "the same in the end", surface.settled_c),
+        ):
+            yield Finding(key=f"transmit_heat.{key}", label=label, value=value_c, unit="degC",
+                          how="heat conduction about the spot, in three dimensions", source="computed here",
+                          uncertainty=float(surface.uncertainty_k))  # fmt: skip
+        yield _figure("transmit_heat.time_constant_s", "its time constant", surface.time_constant_s, "s")
+        yield _figure("transmit_heat.power_w", "power there, mean", hot.power_w, "W")
+    if told.whole_coil is not None:
+        rises = ((told.whole_coil.rise_after_k, "after"), (told.whole_coil.rise_settled_k, "settled"))
+        for rise_k, when in rises:
+            yield _figure(f"transmit_heat.whole_coil_{when}_k", f"rise of the whole coil over the air, {when}",
+                          rise_k, "K")  # fmt: skip
+    if told.probes is not None:
+        yield _figure("transmit_heat.probes", "probes, without that for reference", len(told.probes.probes), "")
+        yield _figure("transmit_heat.probe_places_m", "places of the probes",
+                      tuple(probe.place.position_m for probe in told.probes.probes), "m")  # fmt: skip

@@ -1,0 +1,141 @@
+"""What the array does while the scanner transmits, read aloud. The file of this folder to read first."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loopwright import bodies, circuits, conductors, fields, limits
+from loopwright.brief import Brief
+from loopwright.circuits.faults.cases import ArrayCase
+from loopwright.circuits.faults.listing import as_case, fault_cases, normal_cases
+from loopwright.circuits.states import BIAS_MISSING, ElementState
+from loopwright.ground.errors import OutsideModelError
+from loopwright.ground.means import Means
+from loopwright.limits.heat_of_brief import heat_asked
+from loopwright.limits.telling import received_open_v_per_t, tell_cases
+from loopwright.transmission.closer import look_closer
+from loopwright.transmission.outcome import outcome_of
+from loopwright.transmission.question import Asked, asked_of
+from loopwright.transmit.conditions import conditions_at_peak
+from loopwright.transmit.lie import Lie, lie_on_body
+
+__all__ = ["while_transmitting"]
+
+
+def while_transmitting(
+    brief: Brief,
+    *,
+    dressed: conductors.DressedLayout,
+    network: fields.PortNetwork,
+    body: bodies.Body,
+    circuit: circuits.CircuitOutcome | None,
+    means: Means,
+) -> limits.WhileTransmitting | None:
+    """Put the array into the transmit field, in every condition and with every single fault.
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked.
+    dressed : DressedLayout
+        The array and its conductor.
+    network : PortNetwork
+        Its wires without body.
+    body : Body
+        On the grid of the brief.
+    circuit : CircuitOutcome or None
+        Its circuits.
+    means : Means
+        What fields are solved with.
+
+    Returns
+    -------
+    WhileTransmitting or None
+        None where the brief does not ask.
+
+    Raises
+    ------
+    OutsideModelError, NotConvergedError
+        When a model is asked for something it cannot tell.
+    """
+    if brief.transmit is None:
+        return None
+    if circuit is None or dressed.cable is not None:
+        raise OutsideModelError(
+            "transmit: what an array does while the scanner transmits follows from its circuits, and this array has "
+            "none. Describe `circuit`; elements of coaxial line are not computed under the transmit field."
+        )
+    asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
+    designed = _lie(asked, dressed, network, body, means)
+    states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
+    lain = [(designed, (*_normal_cases(circuit, states), *_faults(asked, designed, states)))]
+    lain += _lain_otherwise(asked, designed, states)
+    told: list[limits.CaseTold] = []
+    for lie, cases in lain:
+        told += tell_cases(
+            lie,
+            cases,
+            exposure=asked.exposure,
+            region=asked.region,
+            sar=asked.sar,
+            received_v_per_t=received_open_v_per_t(network, _nodes_m(dressed), asked.source.sense),
+            lines=() if asked.check is None else asked.check.lines,
+            progress=means.progress,
+        )
+    heat = None
+    if brief.heat is not None and asked.stack is not None:
+        means.progress.note("heat of the hottest parts and conductors")
+        heat = heat_asked(brief, brief.heat, asked.stack, dressed=dressed, array=designed.driven, told=told)
+    found = look_closer(
+        asked,
+        told,
+        [lie for lie, cases in lain for _ in cases],
+        transmitting=[*(state.name for state in states), BIAS_MISSING.name],
+        heat=heat,
+    )
+    return outcome_of(asked, designed, found, states, dressed)
+
+
+def _lain_otherwise(
+    asked: Asked, designed: Lie, states: Sequence[ElementState]
+) -> Iterator[tuple[Lie, tuple[ArrayCase, ...]]]:
+    """Lies of a carrier that is worn wrongly, each with its cases: none is solved, and the outcome says so."""
+    del asked, designed, states
+    yield from ()
+
+
+def _lie(
+    asked: Asked, dressed: conductors.DressedLayout, network: fields.PortNetwork, body: bodies.Body, means: Means
+) -> Lie:
+    """Solve body and array together; another lie of the carrier is another network and another of these."""
+    means.progress.note("array and body in the transmit field, full currents of all gaps")
+    return lie_on_body(
+        dressed,
+        network,
+        asked.circuit.circuits,
+        source=asked.source,
+        body=body,
+        alone=asked.alone,
+        temperatures=asked.circuit.ports.temperatures,
+        other_series_resistance_ohm=asked.brief.conductor.other_series_resistance_ohm,
+        face_rule=fields.FaceRule(asked.brief.computation.face_rule),
+        relative_residual=asked.brief.computation.relative_residual,
+        means=means,
+    )
+
+
+def _nodes_m(dressed: conductors.DressedLayout) -> NDArray[np.float64]:
+    return np.concatenate([element.vertices_m for element in dressed.layout.elements])
+
+
+def _normal_cases(circuit: circuits.CircuitOutcome, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
+    cases = {case.name: case for case in normal_cases(circuit.circuits)}
+    for state in states:
+        cases.setdefault(state.name, as_case(state, len(circuit.circuits)))
+    return tuple(cases.values())
+
+
+def _faults(asked: Asked, lie: Lie, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
+    lines = () if asked.brief.interface is None else asked.brief.interface.bias_lines
+    return fault_cases(asked.circuit.circuits, names=lie.driven.names, bias_lines=lines, within=states)

@@ -1,0 +1,283 @@
+"""What the dossier says of the array while the scanner transmits, from an invented record."""
+
+import re
+from dataclasses import replace
+from math import inf, nan
+
+import pytest
+
+from loopwright.circuits.faults.cases import ArrayCase
+from loopwright.dossier import compile_dossier
+from loopwright.dossier.transmit_words import assessment_sentence
+from loopwright.dossier.transmitting import transmit_sections
+from loopwright.limits import CAUTIONS, LimitName, Verdict, assess, ranked
+from made_transmit import EXPOSURE, REST_C, made_transmit, row_of, with_transmit, without_heat
+from synthetic_evidence import synthetic_evidence
+
+NAMES = tuple(f"E{k + 1:02d}" for k in range(6))
+TOLD = made_transmit(NAMES)
+ANCHORS = ("transmitting", "transmit_faults", "transmit_heat", "held_limits")
+
+
+def section(anchor, told=TOLD):
+    return next(one for one in transmit_sections(told) if one.anchor == anchor)
+
+
+def table(anchor, name, told=TOLD):
+    return next(one for one in section(anchor, told).tables if one.name == name)
+
+
+def column(found, title):
+    at = [one.title for one in found.columns].index(title)
+    return [row[at] for row in found.rows]
+
+
+def words(told):
+    """Everything that the page prints of the chapter."""
+    for one in transmit_sections(told):
+        yield from (one.title, *one.prose, *one.cautions)
+        yield from (text for answer in one.answers for text in (answer.question, answer.answer))
+        yield from (text for finding in one.findings for text in (finding.label, finding.text))
+        for found in one.tables:
+            yield from (found.caption, *(head.heading for head in found.columns))
+            yield from (head.text(cell) for row in found.rows for head, cell in zip(found.columns, row, strict=True))
+
+
+def test_the_chapter_stands_in_the_dossier_only_where_it_was_asked_for():
+    plain = synthetic_evidence(count=4)
+    assert not set(ANCHORS) & {one.anchor for one in compile_dossier(plain).sections}
+    dossier = compile_dossier(with_transmit(plain, made_transmit(plain.element_names)))
+    assert [one.anchor for one in dossier.sections if one.anchor in ANCHORS] == list(ANCHORS)
+    first = next(one for one in dossier.sections if one.anchor == "answers")
+    asked = [one.question for one in first.answers]
+    for question in ("Which single fault is worst, and why?", "What gets how hot?",
+                     "Where do I put 4 temperature probes?", "Which limits are met?"):  # fmt: skip
+        assert question in asked
+
+
+def test_nothing_is_called_safe_and_nothing_is_printed_as_nan():
+    empty = replace(
+        TOLD.named(TOLD.ranked[0].row.name), local_sar_ratio_bound=nan, local_sar=None, hot_places=(), absorbed_w=nan
+    )
+    odd = replace(TOLD, faults=tuple(empty if one.case == empty.case else one for one in TOLD.faults),
+                  diodes=(replace(TOLD.diodes[0], acts_t=inf, current_a=nan, b1_at_onset=nan),))  # fmt: skip
+    for told in (TOLD, without_heat(TOLD), odd):
+        for text in words(told):
+            assert not re.search(r"\b(un)?safe(ly)?\b", text, re.IGNORECASE), text
+            assert not re.search(r"\b(nan|inf)\b", text), text
+
+
+def test_all_cautions_stand_at_the_head_of_the_chapter():
+    printed = " ".join(transmit_sections(TOLD)[0].cautions)
+    for caution in CAUTIONS:
+        assert caution.sentence in printed
+    assert "not limits for a child" in " ".join(section("transmit_heat").cautions)
+
+
+def test_numbers_of_conditions_come_from_the_record():
+    found = table("transmitting", "transmit_states")
+    assert column(found, "condition") == [one.case.name for one in TOLD.conditions]
+    assert column(found, "current, peak") == [one.largest_current_a for one in TOLD.conditions]
+    rms = EXPOSURE.rms_b1_plus_t / EXPOSURE.peak_b1_plus_t / 2**0.5
+    assert column(found, "current, rms")[0] == pytest.approx(0.55 * rms)
+    assert column(found, "gap voltage, peak")[0] == pytest.approx(85 * 0.55)
+    parts, traces = column(found, "power in parts"), column(found, "power in conductors")
+    assert [a + b for a, b in zip(parts, traces, strict=True)] == pytest.approx([c.array_w for c in TOLD.conditions])
+    weaker = replace(TOLD, exposure=replace(EXPOSURE, rms_b1_plus_t=EXPOSURE.rms_b1_plus_t / 2))
+    assert column(table("transmitting", "transmit_states", weaker), "current, rms")[0] == pytest.approx(0.275 * rms)
+
+
+def test_b1_is_told_as_driven_and_as_the_scanner_adjusts_it():
+    found = table("transmitting", "transmit_states_b1")
+    change = TOLD.conditions[0].b1
+    row = found.rows[0]
+    assert row[1:4] == pytest.approx((100 * (change.as_driven.mean - 1), -14.0, 15.0))
+    assert row[4] == pytest.approx(100 * (1 / change.as_driven.mean - 1))
+    assert row[-1] == "at most 1.39"  # 1 + 0.7 x 0.55 = 1.385, a bound rounds up
+
+
+def test_a_bound_of_local_sar_is_never_printed_lower_than_it_is():
+    case = replace(TOLD.conditions[0], local_sar_ratio_bound=2.0001)
+    told = replace(TOLD, conditions=(case, *TOLD.conditions[1:]))
+    assert table("transmitting", "transmit_states_b1", told).rows[0][-1] == "at most 2.01"
+
+
+def test_faults_keep_the_order_of_the_record():
+    found = table("transmit_faults", "transmit_faults")
+    assert column(found, "rank") == [one.rank for one in TOLD.ranked]
+    assert found.rows_on_page == 20 < len(found.rows) == len(TOLD.ranked)
+    backwards = replace(TOLD, ranked=tuple(reversed(TOLD.ranked)))
+    assert column(table("transmit_faults", "transmit_faults", backwards), "rank") == [
+        one.rank for one in reversed(TOLD.ranked)
+    ]
+
+
+def test_a_row_tells_fault_condition_place_and_what_comes_of_it():
+    found = table("transmit_faults", "transmit_faults")
+    row = dict(zip([one.title for one in found.columns], found.rows[0], strict=True))
+    assert (row["fault"], row["where"]) == ("trap diode open", "E01")
+    assert row["condition"] == "actively and passively detuned"
+    assert row["current"] == pytest.approx(1.9)
+    assert row["surface"] == pytest.approx(REST_C + 1.1 * 12.6)
+    assert row["±"] == pytest.approx(0.12 * 12.6)
+    assert row["B1+ worst 1 % [%]"] == pytest.approx(34.0)
+    assert row["10 g ratio [1]"] == pytest.approx(1 + 0.4 * 1.9)
+    assert row["ratings exceeded"] == 1
+    assert row["fuse opens after"] == pytest.approx(2.3)
+    assert row["noticed by"] == "bias monitor"
+    assert row["used [%]"] == pytest.approx(100 * TOLD.ranked[0].used)
+
+
+def test_folded_carriers_and_normal_conditions_have_their_place_too():
+    found = table("transmit_faults", "transmit_faults")
+    by_fault = dict(zip(column(found, "fault"), zip(column(found, "where"), column(found, "noticed by"), strict=True),
+                        strict=True))  # fmt: skip
+    assert by_fault["E01 folded over E02"] == ("carrier", "cannot be told")
+    assert by_fault["nothing failed"] == ("all elements", "not applicable")
+
+
+def test_several_failed_elements_are_named_and_counted():
+    line = TOLD.faults[0]
+    case = ArrayCase(name="bias line A: open (actively and passively detuned)", states=line.case.states,
+                     failed=(0, 1, 2, 3, 4), family=line.case.family)  # fmt: skip
+    told = replace(TOLD, faults=(replace(line, case=case),), ranked=(
+        replace(TOLD.ranked[0], row=replace(TOLD.ranked[0].row, name=case.name)),
+    ))  # fmt: skip
+    row = table("transmit_faults", "transmit_faults", told).rows[0]
+    assert row[1:4] == ("bias line A: open", "actively and passively detuned", "E01, E02, E03 and 2 more")
+
+
+def test_the_worst_and_the_worst_unplugged_are_named_with_the_reason():
+    by = {one.question: one.answer for one in section("transmit_faults").answers}
+    worst = by["Which single fault is worst, and why?"]
+    assert worst.startswith("E01: trap diode open (actively and passively detuned)")
+    assert "48.1 ± 1.5 °C in the end" in worst
+    assert f"{100 * TOLD.ranked[0].used:.0f} % of what “greatest local B1+” allows" in worst
+    assert "unplugged" in by["Which unplugged state is worst?"]
+    silent = tuple(replace(one, detection=TOLD.conditions[0].detection) for one in TOLD.faults)
+    unseen = next(a for a in section("transmit_faults", replace(TOLD, faults=silent)).answers if "notice" in a.question)
+    assert f"{len(silent)} of {len(silent)}" in unseen.answer
+
+
+def test_heat_is_told_from_the_surface_at_rest_and_with_its_uncertainty():
+    found = table("transmit_heat", "hot_spots")
+    assert column(found, "after") == sorted(column(found, "after"), reverse=True)
+    assert column(found, "start") == [REST_C] * len(found.rows)
+    assert column(found, "allowed")[0] == pytest.approx(41 - REST_C)
+    assert column(found, "rise after")[0] == pytest.approx(12.6)
+    assert len(table("transmit_heat", "hot_spot_places").rows) == 5 * len(TOLD.hot_places)
+    assert "6.8 K to the 41 °C" in section("transmit_heat").prose[0]
+
+
+def test_the_plan_names_each_probe_its_place_and_its_reason_and_one_for_reference():
+    found = table("transmit_heat", "probes")
+    plan = TOLD.probes
+    assert column(found, "probe") == [1, 2, 3, 4]
+    assert column(found, "reason") == [*(one.reason for one in plan.probes), plan.reference]
+    assert found.rows[0][4:7] == plan.probes[0].place.position_m
+    prose = " ".join(section("transmit_heat").prose)
+    for state in plan.unseen:
+        assert f"“{state}”" in prose
+    assert plan.unseen
+
+
+def test_without_heat_in_the_brief_its_section_is_left_out_and_a_sentence_says_so():
+    cold = without_heat(TOLD)
+    assert "transmit_heat" not in [one.anchor for one in transmit_sections(cold)]
+    assert any("write `heat` in the brief" in sentence for sentence in section("transmitting", cold).prose)
+    assert not any("write `heat`" in sentence for sentence in section("transmitting").prose)
+    found = table("transmit_faults", "transmit_faults", cold)
+    assert set(column(found, "surface")) == {"–"}
+    surface = table("held_limits", "limits", cold).rows[0]
+    assert "not assessed" in surface
+
+
+def test_verdicts_are_the_three_words_and_margins_count_from_the_near_end():
+    found = table("held_limits", "limits")
+    assert column(found, "limit") == [one.limit.name for one in TOLD.assessments]
+    assert set(column(found, "verdict")) == {"met", "not met", "not assessed"} == {one.value for one in Verdict}
+    first = TOLD.assessments[0]
+    assert column(found, "margin")[0] == pytest.approx(41 - first.value - first.uncertainty)
+    assert column(found, "edition")[0] == first.limit.edition
+    assert column(found, "unit")[:2] == ["°C", "W/kg"]
+    assert "conductor to patient" in column(found, "limit")
+    changed = assess(first.limit, 36.0, uncertainty=0.5, why="in a made case")
+    row = table("held_limits", "limits", replace(TOLD, assessments=(changed,))).rows[0]
+    assert "met" in row
+    assert row[6] == pytest.approx(4.5)
+
+
+def test_a_limit_of_the_brief_is_shown_beside_the_packaged_one():
+    packaged = TOLD.limit_set.named(LimitName.SURFACE)
+    own = replace(packaged, value=39.0, edition="agreed with the ethics board")
+    limits = replace(TOLD.limit_set, limits=(own, *TOLD.limit_set.limits[1:]), replaced=(packaged,))
+    found = table("held_limits", "limits_replaced", replace(TOLD, limit_set=limits))
+    assert found.rows == ((packaged.name, "41 °C", packaged.edition, "39 °C", own.edition),)
+
+
+def test_an_assessment_in_words_carries_limit_edition_verdict_and_reason():
+    told = assessment_sentence(TOLD.assessments[1])
+    assert told.startswith("whole-body SAR in normal mode: 0.600 ± 0.020 W/kg, at most 2 W/kg (IEC 60601-2-33")
+    assert "met, margin 1.4 W/kg; in “actively detuned”" in told
+    assert "no value" not in told
+    missing = assessment_sentence(TOLD.assessments[-2])
+    assert "not assessed" in missing
+
+
+def test_every_column_of_numbers_has_a_unit_or_counts():
+    counts = {"rank", "ratings exceeded", "probe", "value", "at", "±", "margin", "bears, peak", "holds up to"}
+    for one in transmit_sections(TOLD):
+        for found in one.tables:
+            for head, cell in zip(found.columns, found.rows[0], strict=True):
+                if isinstance(cell, int | float):
+                    assert "[" in head.heading or head.title in counts, f"{found.name}: {head.heading}"
+
+
+def test_what_the_page_does_not_tell_depends_on_what_was_told():
+    plain = synthetic_evidence(count=4)
+
+    def left_out(evidence):
+        return " ".join(next(one for one in compile_dossier(evidence).sections if one.anchor == "limits").prose)
+
+    told = made_transmit(plain.element_names)
+    assert "Nothing here tells about the transmit field" in left_out(plain)
+    warm, cold = (left_out(with_transmit(plain, one)) for one in (told, without_heat(told)))
+    assert "Nothing here tells" not in warm
+    assert "While the scanner transmits" in warm
+    assert "nor is any temperature" in cold
+    assert "nor is any temperature" not in warm
+
+
+def test_notes_and_limits_without_a_value_are_printed_in_words():
+    first = TOLD.conditions[0]
+    noted = replace(first, notes=("Crossed diodes taken as blocking, though the voltage opens them: E01.",))
+    told = replace(TOLD, conditions=(noted, *TOLD.conditions[1:]))
+    assert table("transmitting", "transmit_notes", told).rows == ((first.case.name, *noted.notes),)
+    assert "transmit_notes" not in [one.name for one in section("transmitting").tables]
+    unknown = assess(replace(TOLD.assessments[0].limit, value=nan, unit="uT"), None, uncertainty=None, why="not told")
+    row = table("held_limits", "limits", replace(TOLD, assessments=(unknown,))).rows[0]
+    assert (row[2], row[3]) == ("–", "µT")
+    assert "no value" in assessment_sentence(unknown)
+
+
+def test_without_a_passive_trap_the_unplugged_array_is_the_worst_unplugged_state():
+    tuned = next(one for one in TOLD.conditions if one.case.name == "unplugged, no diode acting")
+    rows = [row_of(one) for one in (tuned, *TOLD.faults)]
+    bad = replace(TOLD, ranked=ranked(rows, TOLD.limit_set, surface_at_rest_c=REST_C))
+    by = {one.question: one.answer for one in section("transmit_faults", bad).answers}
+    assert by["Which unplugged state is worst?"].startswith("Unplugged, no diode acting. It uses 420 %")
+    assert "Without any fault" not in by["Which unplugged state is worst?"]
+    good = {one.question: one.answer for one in section("transmit_faults").answers}
+    assert "Without any fault, passively detuned, unplugged" in good["Which unplugged state is worst?"]
+
+
+def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
+    by = {one.question: one.answer for one in section("transmit_heat").answers}
+    assert "to 48.1 ± 1.5 °C in the end, from 34.2 °C, against 41 °C" in by["What gets how hot?"]
+    assert "Limit not met, margin −8.6 K" in by["What gets how hot?"]
+
+
+def test_each_limit_is_sourced_once_however_often_it_was_held():
+    twice = replace(TOLD, assessments=(*TOLD.assessments, TOLD.assessments[0]))
+    assert len(table("held_limits", "limits", twice).rows) == len(TOLD.assessments) + 1
+    assert len(table("held_limits", "limits_sources", twice).rows) == len(TOLD.assessments)
