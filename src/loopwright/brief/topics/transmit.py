@@ -228,5 +228,6 @@ def transmit_form(
             "axis": "the bore runs along z of the body frame; `middle` says where",
         },
         notes="Needs `circuit`, whose parts give the states and the faults. Every amplitude of B1+ is that at the "
-        "middle of the unloaded resonator.",
+        "middle of the unloaded resonator. `loopwright run` looks at it; comparisons of designs, studies over patients "
+        "and measurements leave it aside.",
     )  # fmt: skip
