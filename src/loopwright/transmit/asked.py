@@ -20,13 +20,26 @@ Triple = tuple[float, float, float]
 
 
 def middle_of_resonator_m(request: TransmitRequest, body: Body, elements: Sequence[Element]) -> Triple:
-    """Middle of the resonator in the body frame: as asked, or in the body's box across and the array's along. [m]"""
-    if request.middle_m is not None:
-        return request.middle_m
+    """Middle of the resonator in the body frame: as asked, or in the body's box across and the array's along. [m]
+
+    Raises
+    ------
+    OutsideModelError
+        If the array reaches through the resonator's conductors.
+    """
+    points = np.concatenate([element.vertices_m for element in elements])
     low, high = np.array(body.solid.box_m)
     x, y, _ = ((low + high) / 2).tolist()
-    along = np.concatenate([element.vertices_m[:, 2] for element in elements])
-    return x, y, float(along.min() + along.max()) / 2
+    along = points[:, 2]
+    middle = request.middle_m or (x, y, float(along.min() + along.max()) / 2)
+    reach_m = float(np.hypot(points[:, 0] - middle[0], points[:, 1] - middle[1]).max())
+    if reach_m >= request.resonator.radius_m:
+        raise OutsideModelError(
+            f"transmit: the array reaches {reach_m * 1e3:.0f} mm from the axis of the resonator, whose conductors lie "
+            f"at {request.resonator.radius_m * 1e3:.0f} mm. Move `middle`, or write the radius of the scanner's "
+            "resonator."
+        )
+    return middle
 
 
 def source_asked(
