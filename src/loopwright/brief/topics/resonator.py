@@ -106,8 +106,7 @@ RESONATOR = Variants(
             rules=(_shield_outside, _shield_off_the_strips, _strips_side_by_side),
             build=BirdcageRequest,
             strangers={"legs": "write `rungs`", "shield": "write `shield_radius` and `shield_length`"},
-            notes="Tuned without the array and driven in quadrature. Its field is solved from Python "
-            "(`loopwright.fields.transmit`); `loopwright run` refuses it for now, so write the idealised resonator.",
+            notes="Tuned without body and array, driven in quadrature, and its currents then held.",
         ),
     },
 )  # fmt: skip
