@@ -13,6 +13,7 @@ from loopwright.fields.rotating import Precession
 from loopwright.fields.transmit import BodyResonator, TransmitSource
 from loopwright.ground.errors import OutsideModelError
 from loopwright.layouts import Element
+from loopwright.transmit.room import refuse_array_outside
 
 __all__ = ["middle_of_resonator_m", "patient_mass_kg", "source_asked"]
 
@@ -27,18 +28,11 @@ def middle_of_resonator_m(request: TransmitRequest, body: Body, elements: Sequen
     OutsideModelError
         If the array reaches through the resonator's conductors.
     """
-    points = np.concatenate([element.vertices_m for element in elements])
     low, high = np.array(body.solid.box_m)
     x, y, _ = ((low + high) / 2).tolist()
-    along = points[:, 2]
+    along = np.concatenate([element.vertices_m[:, 2] for element in elements])
     middle = request.middle_m or (x, y, float(along.min() + along.max()) / 2)
-    reach_m = float(np.hypot(points[:, 0] - middle[0], points[:, 1] - middle[1]).max())
-    if reach_m >= request.resonator.radius_m:
-        raise OutsideModelError(
-            f"transmit: the array reaches {reach_m * 1e3:.0f} mm from the axis of the resonator, whose conductors lie "
-            f"at {request.resonator.radius_m * 1e3:.0f} mm. Move `middle`, or write the radius of the scanner's "
-            "resonator."
-        )
+    refuse_array_outside(elements, middle_m=middle, radius_m=request.resonator.radius_m)
     return middle
 
 
