@@ -41,6 +41,18 @@ def _shield_off_the_strips(draft: Draft) -> Iterator[Trouble]:
         )
 
 
+def _strips_along_it(draft: Draft) -> Iterator[Trouble]:
+    """Half a rung, from its capacitor to the ring, is a piece of wire no shorter than the strip is wide."""
+    length_m, width_m = draft.get("length"), draft.get("conductor_width")
+    if length_m is not None and width_m is not None and width_m > length_m / 2:
+        yield Trouble(
+            key="conductor_width",
+            found=f"{engineering_text(width_m, 'm')} for rungs {engineering_text(length_m, 'm')} long",
+            allowed="half of their length or less",
+            remedy="write narrower strips, or a longer resonator",
+        )
+
+
 def _strips_side_by_side(draft: Draft) -> Iterator[Trouble]:
     rungs, width_m, radius_m = draft.get("rungs"), draft.get("conductor_width"), draft.get("radius")
     if rungs is None or width_m is None or radius_m is None:
@@ -103,7 +115,7 @@ RESONATOR = Variants(
                 Choice(name="capacitors_in", options=("end rings", "rungs"), default=defaults.CAGE_CAPACITORS,
                        meaning="Conductors in which its capacitors sit."),
             ),
-            rules=(_shield_outside, _shield_off_the_strips, _strips_side_by_side),
+            rules=(_shield_outside, _shield_off_the_strips, _strips_along_it, _strips_side_by_side),
             build=BirdcageRequest,
             strangers={"legs": "write `rungs`", "shield": "write `shield_radius` and `shield_length`"},
             notes="Tuned without body and array, driven in quadrature, and its currents then held.",
