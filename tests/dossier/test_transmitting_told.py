@@ -8,10 +8,10 @@ import pytest
 
 from loopwright.circuits.faults.cases import ArrayCase
 from loopwright.dossier import compile_dossier
-from loopwright.dossier.transmit_words import assessment_sentence
+from loopwright.dossier.transmit_words import assessment_sentence, worst_percent
 from loopwright.dossier.transmitting import transmit_sections
 from loopwright.limits import CAUTIONS, LimitName, Verdict, assess, ranked
-from made_transmit import EXPOSURE, REST_C, made_transmit, row_of, with_transmit, without_heat
+from made_transmit import EXPOSURE, REST_C, change, made_transmit, row_of, with_transmit, without_heat
 from synthetic_evidence import synthetic_evidence
 
 NAMES = tuple(f"E{k + 1:02d}" for k in range(6))
@@ -174,7 +174,7 @@ def test_the_plan_names_each_probe_its_place_and_its_reason_and_one_for_referenc
     plan = TOLD.probes
     assert column(found, "probe") == [1, 2, 3, 4]
     assert column(found, "reason") == [*(one.reason for one in plan.probes), plan.reference]
-    assert found.rows[0][4:7] == plan.probes[0].place.position_m
+    assert found.rows[0][3:6] == plan.probes[0].place.position_m
     prose = " ".join(section("transmit_heat").prose)
     for state in plan.unseen:
         assert f"“{state}”" in prose
@@ -265,7 +265,7 @@ def test_without_a_passive_trap_the_unplugged_array_is_the_worst_unplugged_state
     rows = [row_of(one) for one in (tuned, *TOLD.faults)]
     bad = replace(TOLD, ranked=ranked(rows, TOLD.limit_set, surface_at_rest_c=REST_C))
     by = {one.question: one.answer for one in section("transmit_faults", bad).answers}
-    assert by["Which unplugged state is worst?"].startswith("Unplugged, no diode acting. It uses 420 %")
+    assert by["Which unplugged state is worst?"] == "The worst of all: unplugged, no diode acting."
     assert "Without any fault" not in by["Which unplugged state is worst?"]
     good = {one.question: one.answer for one in section("transmit_faults").answers}
     assert "Without any fault, passively detuned, unplugged" in good["Which unplugged state is worst?"]
@@ -281,3 +281,47 @@ def test_each_limit_is_sourced_once_however_often_it_was_held():
     twice = replace(TOLD, assessments=(*TOLD.assessments, TOLD.assessments[0]))
     assert len(table("held_limits", "limits", twice).rows) == len(TOLD.assessments) + 1
     assert len(table("held_limits", "limits_sources", twice).rows) == len(TOLD.assessments)
+
+
+def test_the_worst_one_per_cent_is_that_which_lies_farther_from_no_change():
+    assert worst_percent(change(0.7, 1.1)) == pytest.approx(-30.0)
+    assert worst_percent(change(0.9, 1.3)) == pytest.approx(30.0)
+
+
+def test_where_no_part_has_a_rating_none_is_called_within_it():
+    def unrated(told):
+        elements = tuple(
+            replace(one, parts=tuple(replace(part, share=nan) for part in one.parts)) for one in told.answer.elements
+        )
+        return replace(told, answer=replace(told.answer, elements=elements))
+
+    bare = replace(TOLD, conditions=tuple(map(unrated, TOLD.conditions)), faults=tuple(map(unrated, TOLD.faults)))
+    assert set(column(table("transmit_faults", "transmit_faults", bare), "ratings exceeded")) == {"–"}
+    assert set(column(table("transmitting", "transmit_states", bare), "ratings exceeded")) == {"–"}
+    worst = section("transmit_faults", bare).answers[0].answer
+    assert "No part has a rating" in worst
+    assert "rating" not in worst.replace("No part has a rating that it could be held against.", "")
+
+
+def test_only_conditions_at_full_field_answer_for_b1():
+    found = table("transmitting", "transmit_states")
+    named = {one.row.name for one in TOLD.ranked}
+    expected = ["yes" if one.case.name in named else "no" for one in TOLD.conditions]
+    assert column(found, "at full field") == expected
+    answer = section("transmitting").answers[0].answer
+    assert "unplugged, no diode acting" not in answer
+    assert "passively detuned, unplugged: 0.1 %, worst 2.0 %" in answer
+
+
+def test_pairs_that_never_conduct_well_are_counted_and_not_printed_as_infinite():
+    idle = replace(TOLD, diodes=(TOLD.diodes[0], replace(TOLD.diodes[1], acts_t=inf)))
+    answer = section("transmitting", idle).answers[1].answer
+    assert "1 of 2 never conduct as well" in answer
+    assert "∞" not in answer
+
+
+def test_close_calls_stand_in_a_table_of_their_own():
+    sure = replace(TOLD, probes=replace(TOLD.probes, close_calls=("A1 coil has no probe",)))
+    assert table("transmit_heat", "probe_doubts", sure).rows == (("A1 coil has no probe.",),)
+    none = replace(TOLD, probes=replace(TOLD.probes, close_calls=()))
+    assert "probe_doubts" not in [one.name for one in section("transmit_heat", none).tables]

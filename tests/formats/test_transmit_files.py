@@ -68,10 +68,12 @@ def test_small_changes_are_not_blown_up():
 
 
 def test_pictures_follow_the_record():
-    as_is = faults_picture(TOLD)
-    row = replace(TOLD.ranked[0].row, surface_c=40.0)
-    cooler = replace(TOLD, ranked=(replace(TOLD.ranked[0], row=row), *TOLD.ranked[1:]))
-    assert faults_picture(cooler).png != as_is.png
+    def first_at(surface_c, uncertainty_k):
+        row = replace(TOLD.ranked[0].row, surface_c=surface_c, surface_uncertainty_c=uncertainty_k)
+        return faults_picture(replace(TOLD, ranked=(replace(TOLD.ranked[0], row=row), *TOLD.ranked[1:]))).png
+
+    assert first_at(44.0, None) != first_at(40.0, None)
+    assert first_at(40.0, None) != first_at(40.0, 0.5)
     assert "heat was not asked for" in faults_picture(without_heat(TOLD)).caption
     weaker = replace(TOLD, diodes=tuple(replace(one, b1_below=1.001) for one in TOLD.diodes))
     assert onset_picture(weaker).png != onset_picture(TOLD).png

@@ -24,6 +24,7 @@ from loopwright.dossier.evidence import (
     NetworkEvidence,
     NoiseEvidence,
     ScalarMap,
+    SettingLine,
     TissueLine,
 )
 from loopwright.dossier.gap_evidence import capacitor_evidence
@@ -108,9 +109,7 @@ def gather(
         accelerations=acceleration_evidence(fine.quality),
         ultimate=ultimate_evidence(fine.body, fine.quality),
         grids=_grids(fine, coarse),
-        settings=setting_lines(
-            brief, dressed, network, reply=fine.reply, array=fine.array, body=fine.body, coarse_body=coarse.body
-        ),
+        settings=_settings(brief, dressed, network, fine, coarse),
         methods=methods_of(brief),
         excitation=fine.reply.excitation,
         conductor_choice=choice_evidence(brief, on_request.conductor_choice),
@@ -126,6 +125,14 @@ def gather(
         loading=on_request.loading,
         draped=on_request.draped,
         while_transmitting=on_request.while_transmitting,
+    )
+
+
+def _settings(
+    brief: Brief, dressed: DressedLayout, network: PortNetwork, fine: OnGrid, coarse: OnGrid
+) -> tuple[SettingLine, ...]:
+    return setting_lines(
+        brief, dressed, network, reply=fine.reply, array=fine.array, body=fine.body, coarse_body=coarse.body
     )
 
 

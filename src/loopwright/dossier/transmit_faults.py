@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
-from math import isfinite
+from math import isfinite, isnan
 
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed, printed_in_steps, printed_to
@@ -14,6 +14,7 @@ from loopwright.dossier.transmit_words import (
     noticed_words,
     number_or_nothing,
     ranked_cases,
+    ratings_exceeded_cell,
     unplugged,
     worst_percent,
     worst_surface_words,
@@ -78,7 +79,8 @@ def _answers(ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
         yield Answer(question="Which single fault is worst, and why?", answer=_told(faults[0]), section=_SECTION)
     without = [one for one in ranked if unplugged(one[1])]
     if without:
-        told = " ".join((_told(without[0]), *_without_fault(without)))
+        same = f"The worst of all: {without[0][1].case.name}." if without[0] is ranked[0] else _told(without[0])
+        told = " ".join((same, *_without_fault(without)))
         yield Answer(question="Which unplugged state is worst?", answer=told, section=_SECTION)
     unseen = [one for one in faults if noticed_words(one[1]) == "nothing"]
     if faults:
@@ -93,13 +95,13 @@ def _normal(ranked: tuple[_Ranked, ...]) -> list[CaseTold]:
 
 def _told(one: _Ranked) -> str:
     ranked, told = one
-    fuse_s, name = told.fuse_opens_after_s, told.case.name
+    name = told.case.name
     sentences = (
         f"{name[:1].upper()}{name[1:]}.",
         _allowance(ranked),
         _comes_to(ranked, told),
         _beyond(told),
-        f"A fuse opens after {printed_in_steps(fuse_s, 's', digits=2)}." if isfinite(fuse_s) else "No fuse opens.",
+        *_fuse(told),
         f"Noticed by: {noticed_words(told)}.",
         *told.notes,
     )
@@ -135,10 +137,21 @@ def _comes_to(ranked: RankedFault, told: CaseTold) -> str:
 
 def _beyond(told: CaseTold) -> str:
     beyond = told.ratings_exceeded
+    if told.rating_over_stress is None:
+        return "No part has a rating that it could be held against."
     if not beyond:
         return "No part bears more than its rating."
     more = f" and {len(beyond) - _NAMED} more" if len(beyond) > _NAMED else ""
     return f"Beyond their rating: {', '.join(beyond[:_NAMED])}{more}."
+
+
+def _fuse(told: CaseTold) -> Iterator[str]:
+    """Whether a fuse opens, where there are fuses."""
+    times_s = [part.opens_after_s for element in told.answer.elements for part in element.parts]
+    if isfinite(told.fuse_opens_after_s):
+        yield f"A fuse opens after {printed_in_steps(told.fuse_opens_after_s, 's', digits=2)}."
+    elif not all(isnan(time_s) for time_s in times_s):
+        yield "No fuse opens."
 
 
 def _unseen(unseen: list[_Ranked], faults: int) -> str:
@@ -190,7 +203,7 @@ def _cells(one: RankedFault, told: CaseTold) -> Iterator[Cell]:
     yield number_or_nothing(change_percent(told.b1.as_driven.mean))
     yield number_or_nothing(worst_percent(told.b1))
     yield local_sar_cell(told)
-    yield len(told.ratings_exceeded)
+    yield ratings_exceeded_cell(told)
     yield number_or_nothing(told.fuse_opens_after_s)
     yield noticed_words(told)
     yield number_or_nothing(100 * one.used) if one.used_of else NOTHING

@@ -11,7 +11,7 @@ from loopwright.dossier.numbers import (
     printed_to,
     printed_with_uncertainty,
 )
-from loopwright.dossier.transmit_heat_tables import heat_tables
+from loopwright.dossier.transmit_heat_tables import heat_tables, place_words
 from loopwright.heating.probes import ProbePlan
 from loopwright.heating.spot import Place
 from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting, margin_of
@@ -72,7 +72,11 @@ def _prose(told: WhileTransmitting) -> Iterator[str]:
     if told.probes is not None:
         yield f"Besides: {told.probes.reference}."
         yield from (f"No probe sees the hottest place of “{state}”." for state in told.probes.unseen)
-        yield from (f"{sentence}." for sentence in told.probes.close_calls)
+        if told.probes.close_calls:
+            yield (
+                f"{len(told.probes.close_calls)} places without a probe may be as hot as the hottest of a state: they "
+                "are listed below the probes."
+            )
 
 
 def _answers(told: WhileTransmitting) -> Iterator[Answer]:
@@ -121,8 +125,7 @@ def _told(heat: SurfaceHeat, value_c: float) -> str:
 
 def _places(plan: ProbePlan) -> str:
     named = "; ".join(
-        f"{number}: {probe.place.element} {probe.place.part}, {probe.place.name}, at "
-        f"{printed_position(probe.place.position_m)}"
+        f"{number}: {probe.place.element} {place_words(probe.place)}, at {printed_position(probe.place.position_m)}"
         for number, probe in enumerate(plan.probes, start=1)
     )
     return f"{named}; {len(plan.probes) + 1}: {plan.reference}."

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 
 from loopwright.dossier.findings import Cell, Column, Table
 from loopwright.dossier.transmit_words import NOTHING, number_or_nothing
+from loopwright.heating.probes import ProbePlace, ProbePlan
 from loopwright.heating.spot import Place
 from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting
 
-__all__ = ["heat_tables"]
+__all__ = ["heat_tables", "place_words"]
 
 _ROWS = 24
 
@@ -16,7 +17,8 @@ def heat_tables(told: WhileTransmitting) -> tuple[Table, ...]:
     """Hot spots by their surface on the patient, the places about each, and the probes."""
     return (
         *((_hot_spots(told), _places(told)) if told.hot_places else ()),
-        *((_probes(told),) if told.probes is not None else ()),
+        *(() if told.probes is None else (_probes(told.probes),)),
+        *(() if told.probes is None or not told.probes.close_calls else (_doubts(told.probes),)),
     )
 
 
@@ -89,10 +91,23 @@ def _places(told: WhileTransmitting) -> Table:
     )
 
 
-def _probes(told: WhileTransmitting) -> Table:
-    plan = told.probes
-    probes = () if plan is None else plan.probes
-    reference = "" if plan is None else plan.reference
+def place_words(place: ProbePlace) -> str:
+    """Part and place, once where both are called the same."""
+    return place.part if place.name == place.part else f"{place.part}, {place.name}"
+
+
+def _doubts(plan: ProbePlan) -> Table:
+    return Table(
+        name="probe_doubts",
+        caption="Places without a probe that may, within the uncertainties, be as hot as the hottest of a state. Move "
+        "a probe there, or measure again, where the built array differs from the model.",
+        columns=(Column(title="place and states"),),
+        rows=tuple((f"{sentence}.",) for sentence in plan.close_calls),
+        rows_on_page=8,
+    )
+
+
+def _probes(plan: ProbePlan) -> Table:
     return Table(
         name="probes",
         caption="Where to put the temperature probes, the most important first, in the body frame; what is expected "
@@ -100,7 +115,6 @@ def _probes(told: WhileTransmitting) -> Table:
         columns=(
             Column(title="probe"),
             Column(title="element"),
-            Column(title="part"),
             Column(title="place"),
             Column(title="x", unit="m", decimals=0),
             Column(title="y", unit="m", decimals=0),
@@ -114,15 +128,14 @@ def _probes(told: WhileTransmitting) -> Table:
                 (
                     number,
                     probe.place.element,
-                    probe.place.part,
-                    probe.place.name,
+                    place_words(probe.place),
                     *probe.place.position_m,
                     number_or_nothing(probe.place.worst.temperature_c),
                     number_or_nothing(probe.place.worst.uncertainty_k),
                     probe.reason,
                 )
-                for number, probe in enumerate(probes, start=1)
+                for number, probe in enumerate(plan.probes, start=1)
             ),
-            (len(probes) + 1, *(NOTHING,) * 8, reference),
+            (len(plan.probes) + 1, *(NOTHING,) * 7, plan.reference),
         ),
     )

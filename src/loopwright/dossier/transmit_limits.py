@@ -68,7 +68,7 @@ def _answer(told: WhileTransmitting) -> Answer:
     worst = by[Verdict.NOT_MET]
     named = " ".join(_capital(assessment_sentence(one)) for one in worst[:_NAMED])
     more = f" {len(worst) - _NAMED} more are not met." if len(worst) > _NAMED else ""
-    open_ = ", ".join(one.limit.name for one in by[Verdict.NOT_ASSESSED])
+    open_ = ", ".join(dict.fromkeys(one.limit.name for one in by[Verdict.NOT_ASSESSED]))
     left = f" Not assessed: {open_}." if open_ else ""
     return Answer(
         question="Which limits are met?",

@@ -21,6 +21,8 @@ __all__ = [
     "noticed_words",
     "number_or_nothing",
     "ranked_cases",
+    "ratings_exceeded_cell",
+    "transmitted_in",
     "unplugged",
     "worst_percent",
     "worst_surface_words",
@@ -52,6 +54,17 @@ def number_or_nothing(value: float | None) -> Cell:
 def heat_was_asked(told: WhileTransmitting) -> bool:
     """Tell whether the brief asks how hot anything gets."""
     return not isnan(told.surface_at_rest_c)
+
+
+def ratings_exceeded_cell(told: CaseTold) -> Cell:
+    """How many parts bear more than their rating; the sign for none where no rating was given."""
+    return NOTHING if told.rating_over_stress is None else len(told.ratings_exceeded)
+
+
+def transmitted_in(told: WhileTransmitting) -> tuple[CaseTold, ...]:
+    """Normal conditions in which the scanner transmits at full field: those that were ranked."""
+    names = {one.row.name for one in told.ranked}
+    return tuple(one for one in told.conditions if one.case.name in names)
 
 
 def local_sar_cell(told: CaseTold) -> Cell:
@@ -111,7 +124,7 @@ def worst_surface_words(ranked: RankedFault) -> str:
 def assessment_sentence(one: Assessment) -> str:
     """A value against its limit, in one sentence."""
     limit, unit = one.limit, UNIT_SYMBOLS.get(one.limit.unit, one.limit.unit)
-    against = "no value" if isnan(limit.value) else f"{limit.kind.value} {limit.value:g} {unit}".rstrip()
+    against = "no value" if isnan(limit.value) else f"{limit.kind.value} {limit.value:.4g} {unit}".rstrip()
     if one.value is None:
         return f"{limit.name}, {against} ({limit.edition}): {Verdict.NOT_ASSESSED.value}, {one.why}."
     known = "" if one.uncertainty is None else f" ± {printed(one.uncertainty, digits=2)}"

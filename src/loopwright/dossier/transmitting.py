@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
+from math import isfinite
 
 from loopwright.dossier.findings import Answer, Finding, Section, asked_for, computed
 from loopwright.dossier.numbers import printed, printed_as_given, printed_in_steps, printed_position, printed_to
@@ -13,7 +14,7 @@ from loopwright.dossier.transmit_words import (
     assessment_sentence,
     change_percent,
     heat_was_asked,
-    unplugged,
+    transmitted_in,
     worst_percent,
 )
 from loopwright.dossier.transmitting_tables import transmitting_tables
@@ -71,7 +72,11 @@ def _conditions_section(told: WhileTransmitting) -> Section:
         title="While the scanner transmits",
         prose=(
             *_field(told),
-            *(assessment_sentence(one) for one in told.assessments if one.limit.name in _GLOBAL_SAR),
+            *(
+                assessment_sentence(one)
+                for one in told.assessments
+                if one.limit.name in _GLOBAL_SAR and one.value is not None
+            ),
             *(() if heat_was_asked(told) else (_NO_HEAT,)),
         ),
         cautions=tuple(_cautions(first, end) for first, end in _KINDS),
@@ -99,13 +104,11 @@ def _field(told: WhileTransmitting) -> Iterator[str]:
 
 
 def _answers(told: WhileTransmitting) -> Iterator[Answer]:
-    plugged = [one for one in told.conditions if not unplugged(one)]
-    without = [one for one in told.conditions if unplugged(one)]
+    conditions = "; ".join(_b1_words(one) for one in transmitted_in(told))
     yield Answer(
         question="What does the array do to B1+?",
-        answer="; ".join(_b1_words(one) for one in (*plugged, *without))
-        + ". All against the body without the array: mean of the region, and the one per cent of its voxels that "
-        "changes most.",
+        answer=f"{conditions}, nothing having failed. All against the body without the array: mean of the region, and "
+        "the one per cent of its voxels that changes most.",
         section=_SECTION,
     )
     if told.diodes:
@@ -122,8 +125,8 @@ def _b1_words(one: CaseTold) -> str:
 
 
 def _onset(told: WhileTransmitting) -> str:
-    acting = sorted(one.acts_t for one in told.diodes if one.conducts_at_peak)
-    idle = sum(not one.conducts_at_peak for one in told.diodes)
+    acting = sorted(one.acts_t for one in told.diodes if isfinite(one.acts_t))
+    idle = len(told.diodes) - len(acting)
     peak = printed(told.exposure.peak_b1_plus_t, "T")
     below = max(told.diodes, key=lambda one: abs(one.b1_below - 1))
     flips = (
@@ -131,11 +134,11 @@ def _onset(told: WhileTransmitting) -> str:
         f"in the mean ({below.condition}), and flip angles of weak pulses with it."
     )
     if not acting:
-        return f"No pair acts up to {peak}: what they should detune stays tuned. {flips}"
+        return f"No pair conducts as well as what lies beside it, up to {peak}. {flips}"
     low, high = printed(acting[0], "T", digits=2), printed(acting[-1], "T", digits=2)
     span = f"From {low}" if low == high else f"From {low} to {high}, by pair and condition,"
-    rest = f" {idle} of {len(told.diodes)} do not conduct at {peak}." if idle else ""
-    return f"{span} peak B1+.{rest} {flips}"
+    never = f" {idle} of {len(told.diodes)} never conduct as well as what lies beside them, up to {peak}."
+    return f"{span} peak B1+.{never if idle else ''} {flips}"
 
 
 def _findings(told: WhileTransmitting) -> Iterator[Finding]:

@@ -74,7 +74,19 @@ def heat_asked(
 def coil_as_a_whole(
     request: HeatRequest, stack: SpotStack, elements: Sequence[Element], told: Sequence[CaseTold], *, duration_s: float
 ) -> WholeCoil:
-    """The coil at one temperature, in the case in which array and preamplifiers, where plugged in, make most heat."""
+    """The coil at one temperature, in the case in which it and preamplifiers that are plugged in make most heat.
+
+    Parameters
+    ----------
+    request : HeatRequest
+    stack : SpotStack
+        Layers round the conductor.
+    elements : sequence of Element
+    told : sequence of CaseTold
+        Cases that count.
+    duration_s : float
+        Of the sequence. [s]
+    """
     drawn_w = len(elements) * request.preamplifier_power_w
 
     def preamplifiers_w(one: CaseTold) -> float:

@@ -19,6 +19,7 @@ from loopwright.transmit.detection import DETECTION_LIMITS
 from loopwright.transmit.global_sar import GLOBAL_SAR_LIMITS
 from loopwright.transmit.lie import Lie
 from loopwright.transmit.local_sar import LOCAL_SAR_LIMITS
+from loopwright.transmit.pairs_in_field import PAIRS_IN_FIELD_LIMITS
 
 __all__ = ["granted", "not_described"]
 
@@ -33,6 +34,7 @@ def granted(lie: Lie, heat: HeatOfCases | None) -> tuple[str, ...]:
                 "Values of the circuits' parts are those found for reception; here the gaps carry their full currents.",
                 *FAULT_LIMITS,
                 *ANSWER_LIMITS,
+                *PAIRS_IN_FIELD_LIMITS,
                 *driven_diode_limits(),
                 *pin_hold_limits(),
                 *B1_LIMITS,

@@ -33,7 +33,7 @@ _NAMED = 3
 def received_open_v_per_t(
     network: PortNetwork, vertices_m: NDArray[np.float64], sense: Precession
 ) -> NDArray[np.complex128]:
-    """Voltages across the open gaps in a uniform field that turns as received signals do, shape (P,). [V/T]"""
+    """Voltages across the open gaps in a uniform field that turns as received signals do; nodes (N, 3) [m]. [V/T]"""
     return -port_emf_v(network, vertices_m, rotating_field_t(1.0, sense=Precession(-sense)))
 
 

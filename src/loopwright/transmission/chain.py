@@ -19,6 +19,7 @@ from loopwright.transmission.outcome import outcome_of
 from loopwright.transmission.question import Asked, asked_of
 from loopwright.transmit.conditions import conditions_at_peak
 from loopwright.transmit.lie import Lie, lie_on_body
+from loopwright.transmit.pairs_in_field import with_pairs_in_field
 
 __all__ = ["while_transmitting"]
 
@@ -69,13 +70,12 @@ def while_transmitting(
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
     designed = _lie(asked, dressed, network, body, means)
     states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
-    lain = [(designed, (*_normal_cases(circuit, states), *_faults(asked, designed, states)))]
-    lain += _lain_otherwise(asked, designed, states)
+    lain = [(designed, _cases(asked, designed, states, means)), *_lain_otherwise(asked, designed, states)]
     told: list[limits.CaseTold] = []
-    for lie, cases in lain:
+    for lie, own in lain:
         told += tell_cases(
             lie,
-            cases,
+            own,
             exposure=asked.exposure,
             region=asked.region,
             sar=asked.sar,
@@ -90,7 +90,7 @@ def while_transmitting(
     found = look_closer(
         asked,
         told,
-        [lie for lie, cases in lain for _ in cases],
+        [lie for lie, own in lain for _ in own],
         transmitting=[*(state.name for state in states), BIAS_MISSING.name],
         heat=heat,
     )
@@ -127,6 +127,13 @@ def _lie(
 
 def _nodes_m(dressed: conductors.DressedLayout) -> NDArray[np.float64]:
     return np.concatenate([element.vertices_m for element in dressed.layout.elements])
+
+
+def _cases(asked: Asked, lie: Lie, states: Sequence[ElementState], means: Means) -> tuple[ArrayCase, ...]:
+    """Normal conditions and single faults, their crossed diodes as the peak of the field makes them."""
+    cases = (*_normal_cases(asked.circuit, states), *_faults(asked, lie, states))
+    means.progress.note(f"crossed diodes of {len(cases)} cases at the peak of the field")
+    return with_pairs_in_field(lie.driven, cases, peak_b1_plus_t=asked.exposure.peak_b1_plus_t)
 
 
 def _normal_cases(circuit: circuits.CircuitOutcome, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:

@@ -9,13 +9,19 @@ from loopwright.bodies import Body
 from loopwright.bodies.patients.building import patient_body
 from loopwright.brief.records import BodyRequest, PatientRequest
 from loopwright.brief.records.transmit import BirdcageRequest, IdealisedResonatorRequest, TransmitRequest
+from loopwright.conductors import FlatStrip
 from loopwright.fields.rotating import Precession
-from loopwright.fields.transmit import BodyResonator, TransmitSource
-from loopwright.ground.errors import OutsideModelError
+from loopwright.fields.transmit import BodyResonator, TransmitSource, birdcage_field
+from loopwright.fields.transmit.birdcage import Birdcage, Capacitors, Shield
+from loopwright.fields.transmit.birdcage_drive import driven_in_quadrature, matched
+from loopwright.fields.transmit.birdcage_wires import cage_wires, resonance
 from loopwright.layouts import Element
 from loopwright.transmit.room import refuse_array_outside
 
 __all__ = ["middle_of_resonator_m", "patient_mass_kg", "source_asked"]
+
+#: Of strips and capacitors of a birdcage, which set its quality and not the shape of its field (common practice).
+STRIP_THICKNESS_M, COPPER_S_PER_M, CAPACITOR_Q = 0.1e-3, 5.8e7, 1000.0
 
 Triple = tuple[float, float, float]
 
@@ -54,7 +60,11 @@ def source_asked(
     Raises
     ------
     OutsideModelError
-        For a birdcage, which is not solved in a job.
+        For a birdcage that could not be built, or has no resonance that can be matched.
+
+    Notes
+    -----
+    A birdcage is tuned, matched and driven in quadrature without the body, whose load its held currents do not know.
     """
     match request.resonator:
         case IdealisedResonatorRequest(radius_m=radius_m, length_m=length_m):
@@ -62,11 +72,27 @@ def source_asked(
                 radius_m=radius_m, length_m=length_m, centre_m=middle_m, frequency_hz=frequency_hz, sense=sense
             )
         case BirdcageRequest():
-            raise OutsideModelError(
-                "transmit.resonator: a birdcage cannot yet carry a whole job. Write `kind: idealised resonator` with "
-                "the same radius and length."
-            )
+            cage = _birdcage(request.resonator, middle_m)
+            wires = cage_wires(cage, frequency_hz)
+            driven = driven_in_quadrature(wires, matched(wires, resonance(wires)), sense=sense)
+            return birdcage_field(wires, driven, sense=sense)
     assert_never(request.resonator)
+
+
+def _birdcage(request: BirdcageRequest, middle_m: Triple) -> Birdcage:
+    section = FlatStrip(
+        width_m=request.conductor_width_m, thickness_m=STRIP_THICKNESS_M, conductivity_s_per_m=COPPER_S_PER_M
+    )
+    return Birdcage(
+        radius_m=request.radius_m,
+        length_m=request.length_m,
+        rungs=request.rungs,
+        section=section,
+        shield=Shield(radius_m=request.shield_radius_m, length_m=request.shield_length_m),
+        capacitor_q=CAPACITOR_Q,
+        capacitors=Capacitors.END_RINGS if request.capacitors_in == "end rings" else Capacitors.RUNGS,
+        centre_m=middle_m,
+    )
 
 
 def patient_mass_kg(request: TransmitRequest, body: BodyRequest) -> float | None:

@@ -1,7 +1,7 @@
 """The worst cases while the scanner transmits as bars, and what crossed diodes do to B1+ as the field rises."""
 
 from math import isfinite
-from textwrap import shorten
+from textwrap import fill
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -24,7 +24,7 @@ from loopwright.limits import CaseTold, DiodeFollowed, LimitName, RankedFault, W
 __all__ = ["faults_picture", "onset_picture"]
 
 _SHOWN = 12
-_LETTERS = 52
+_LETTERS = 50
 _STYLES = ("-", "--", ":", "-.")
 _Ranked = tuple[RankedFault, CaseTold]
 
@@ -32,14 +32,13 @@ _Ranked = tuple[RankedFault, CaseTold]
 def faults_picture(told: WhileTransmitting) -> Picture:
     """Draw the worst cases: surface temperature against its limit where heat was asked for, else current; B1+."""
     shown = ranked_cases(told)[:_SHOWN]
-    height_in = 1.0 + 0.27 * len(shown)
+    height_in = 1.0 + 0.31 * len(shown)
     figure = new_figure(height_in=height_in)
     figure.subplots_adjust(left=0.40, right=0.985, top=1 - 0.32 / height_in, bottom=0.45 / height_in, wspace=0.09)
     left, right = figure.subplots(1, 2, sharey=True)
     caption = _surfaces(left, shown, told) if heat_was_asked(told) else _currents(left, shown)
     _changes(right, shown, told)
-    names = [f"{ranked.rank}  {shorten(case.case.name, _LETTERS, placeholder=' …')}" for ranked, case in shown]
-    left.set_yticks(np.arange(len(shown)), names)
+    left.set_yticks(np.arange(len(shown)), [_label(ranked, case) for ranked, case in shown])
     left.set_ylim(len(shown) - 0.4, -0.6)
     for axes in (left, right):
         axes.grid(visible=True, axis="x", color="#e6e6e6", linewidth=0.6)
@@ -53,6 +52,11 @@ def faults_picture(told: WhileTransmitting) -> Picture:
         "dashed: limits.",
         png=png(figure),
     )
+
+
+def _label(ranked: RankedFault, case: CaseTold) -> str:
+    """Rank and name of a case, on two lines at most."""
+    return fill(f"{ranked.rank}  {case.case.name}", _LETTERS, max_lines=2, placeholder=" …")
 
 
 def _surfaces(axes: Axes, shown: tuple[_Ranked, ...], told: WhileTransmitting) -> str:
@@ -128,7 +132,8 @@ def onset_picture(told: WhileTransmitting) -> Picture:
         name="transmit_onset",
         caption="Crossed diodes that follow the field: change of B1+ in the mean of the region against the peak of a "
         "pulse. Marks are computed: for fields too weak for any diode, where each pair begins to act, at the peak of "
-        "the sequence. Between them lines, no values. Flip angles of a pulse are off by as much.",
+        "the sequence; the leftmost mark stands for all weaker fields. Between them lines, no values. Flip "
+        "angles of a pulse are off by as much.",
         png=png(figure),
     )
 
