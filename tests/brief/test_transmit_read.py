@@ -44,7 +44,7 @@ def test_everything_of_the_transmission_is_read_in_si_units():
         rungs=16,
         conductor_width_m=0.03,
         shield_radius_m=0.34,
-        shield_length_m=1.0,
+        shield_length_m=1.2,
         capacitors_in="rungs",
     )
     assert transmit.middle_m == (0.0, 0.005, 0.04)

@@ -1,6 +1,7 @@
 """The scanner's transmit resonator: an idealised one, or a birdcage in its shield."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import pi
 
 from loopwright.brief import defaults
@@ -86,6 +87,8 @@ _LENGTH = Quantity(
     meaning="Length along the bore.",
 )
 
+_CAGE_LENGTH = replace(_LENGTH, default=defaults.CAGE_LENGTH)
+
 RESONATOR = Variants(
     title="resonator",
     by="kind",
@@ -103,7 +106,7 @@ RESONATOR = Variants(
             title="birdcage",
             keys=(
                 _RADIUS,
-                _LENGTH,
+                _CAGE_LENGTH,
                 Count(name="rungs", low=8, high=64, step=4, why_step="a multiple of 4: it is driven in quadrature",
                       default=defaults.CAGE_RUNGS, meaning="Number of rungs."),
                 Quantity(name="conductor_width", field="conductor_width_m", unit="m", low="1 mm", high="200 mm",
