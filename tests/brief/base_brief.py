@@ -107,7 +107,14 @@ INTERFACE = {
 }
 
 TRANSMIT = {
-    "resonator": {"kind": "birdcage", "radius": "310 mm", "length": "480 mm", "rungs": "16", "capacitors_in": "rungs"},
+    "resonator": {
+        "kind": "birdcage",
+        "radius": "310 mm",
+        "length": "480 mm",
+        "rungs": "16",
+        "conductor_width": "30 mm",
+        "capacitors_in": "rungs",
+    },
     "middle": ["0 mm", "5 mm", "40 mm"],
     "level": {
         "kind": "pulses",

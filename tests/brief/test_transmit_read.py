@@ -17,6 +17,8 @@ from loopwright.brief.records import (
     SphereRegion,
 )
 from loopwright.brief.told import told
+from loopwright.conductors import FlatStrip
+from loopwright.fields.transmit.birdcage import Birdcage, Shield
 from loopwright.ground.errors import BriefError, OutsideModelError
 from loopwright.ground.sources import Flag
 
@@ -40,9 +42,9 @@ def test_everything_of_the_transmission_is_read_in_si_units():
         radius_m=0.31,
         length_m=0.48,
         rungs=16,
-        conductor_width_m=0.04,
+        conductor_width_m=0.03,
         shield_radius_m=0.34,
-        shield_length_m=1.0,
+        shield_length_m=1.2,
         capacitors_in="rungs",
     )
     assert transmit.middle_m == (0.0, 0.005, 0.04)
@@ -70,6 +72,28 @@ def test_nothing_has_to_be_written_and_every_default_has_a_source():
     mine = [source for field, source in used.items() if field.startswith(("transmit.", "heat."))]
     assert all(source.where for source in mine)
     assert {source.flag for source in mine} <= {Flag.COMMON_PRACTICE, Flag.MEMORY, Flag.ASKED}
+
+
+def test_the_birdcage_of_the_defaults_is_one_that_can_be_solved():
+    """What the brief lets pass its wires can show; a millimetre less between strips and shield neither takes."""
+    asked = transmitting(resonator={"kind": "birdcage"}).resonator
+    section = FlatStrip(width_m=asked.conductor_width_m, thickness_m=1e-4, conductivity_s_per_m=5.8e7)
+    made = {"radius_m": asked.radius_m, "length_m": asked.length_m, "rungs": asked.rungs, "section": section}
+    length_m = asked.shield_length_m
+    Birdcage(**made, shield=Shield(radius_m=asked.shield_radius_m, length_m=length_m), capacitor_q=1000.0)
+    with pytest.raises(OutsideModelError, match="by the width"):
+        Birdcage(**made, shield=Shield(radius_m=asked.shield_radius_m - 1e-3, length_m=length_m), capacitor_q=1000.0)
+    with pytest.raises(BriefError, match="off the strips"):
+        transmitting(resonator={"kind": "birdcage", "shield_radius": "339 mm"})
+
+
+def test_a_level_by_duty_may_reach_what_the_scanner_allows():
+    level = {"kind": "peak and duty", "peak_b1": "20 uT", "duty": "0.0256"}  # 3.2 uT, by a root
+    assert transmitting(level=level, scanner_limits={"largest_b1_rms": "3.2 uT"}).level.duty == 0.0256
+
+
+def test_a_body_may_reach_past_one_end_of_the_resonator():
+    assert transmitting(middle=["0 mm", "0 mm", "-330 mm"]).middle_m[2] == -0.33
 
 
 def test_levels_are_told_in_four_ways():

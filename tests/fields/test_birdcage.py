@@ -7,7 +7,7 @@ from scipy.integrate import quad
 from scipy.special import ivp, kvp
 
 from birdcage_cases import birdcage, strip
-from loopwright.fields.transmit.birdcage import Capacitors, Shield
+from loopwright.fields.transmit.birdcage import Capacitors, Shield, sector_of
 from loopwright.fields.transmit.birdcage_wires import cage_wires, capacitor_ohm, resonance, wave_of_ports, wave_patterns
 from loopwright.fields.wires.piece_fields import fields_of_ends
 from loopwright.ground.errors import OutsideModelError
@@ -130,13 +130,25 @@ def test_the_shield_settles_with_its_mesh():
     assert abs(found[2] - found[1]) < 0.03 * found[2]
 
 
+def test_no_piece_of_a_rung_is_shorter_than_four_radii():
+    """Sixteen pieces of half a metre would be; twelve are 41.7 mm long, and strips 40 mm wide are wires of 10 mm."""
+    sector = sector_of(birdcage(length_m=0.5, pieces_per_rung=16), F)
+    steps = sector.nodes_m[sector.branches[:12, 1]] - sector.nodes_m[sector.branches[:12, 0]]
+    assert np.linalg.norm(steps, axis=1) == pytest.approx(np.full(12, 0.5 / 12))
+    assert sector.radius_m[:12] == pytest.approx(np.full(12, 0.01))
+    assert birdcage(length_m=0.64, pieces_per_rung=16).pieces_of_rung == 16
+    assert birdcage(pieces_per_rung=8).pieces_of_rung == 8
+
+
 @pytest.mark.parametrize(
     ("changed", "words"),
     [
         ({"rungs": 10}, "multiple of four"),
         ({"pieces_per_arc": 3}, "must be even"),
-        ({"radius_m": 0.33}, "by more than the width"),
+        ({"radius_m": 0.33}, "by the width"),
         ({"rung_capacitor_f": 1e-11}, "rings and rungs"),
+        ({"length_m": 0.07}, "shorter than four radii"),
+        ({"rungs": 24}, "shorter than four radii"),
     ],
 )
 def test_what_is_no_birdcage_is_refused(changed, words):

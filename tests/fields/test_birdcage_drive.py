@@ -59,6 +59,7 @@ def test_an_adult_birdcage_is_uniform_isolated_and_balanced(frequency_hz, length
     assert within[0] == pytest.approx(1)
     assert np.abs(within - 1).max() < 0.03
     assert np.abs(strength(field, on_sphere(0.2)) - 1).max() > 0.1  # not twice as far out
+    assert field.unevenness(0.1) == pytest.approx(np.abs(within - 1).max(), abs=3e-3)
     assert circuit.isolation_db > 20
     assert 20 * np.log10(np.abs(np.diag(circuit.scattering)).max()) < -35
     power = cage_power(wires, driven)
@@ -113,6 +114,10 @@ def test_a_resonator_elsewhere_has_its_field_there(alone):
     assert there.magnetic_t_per_t(shifted) == pytest.approx(here.magnetic_t_per_t(points), rel=1e-6, abs=1e-9)
     assert "12 rungs" in there.name
     assert any("held" in limit for limit in there.limits)
+    assert there.unevenness(0.1) == pytest.approx(here.unevenness(0.1), rel=1e-6)
+    told = f"by up to {100 * here.unevenness(0.1):.0f} % within 100 mm"
+    assert here.unevenness(0.1) > 0.02
+    assert any(told in limit for limit in there.limits)
 
 
 @pytest.fixture(scope="module")

@@ -24,10 +24,10 @@ HEAT = HeatRequest(
     airflow="none",
     to_skin=(
         HeatLayerRequest(material="polyimide", thickness_m=50e-6),
-        HeatLayerRequest(material="PU foam"),
+        HeatLayerRequest(material="polyurethane foam"),
         HeatLayerRequest(material="air", thickness_m=0.2e-3),
     ),
-    cover=(HeatLayerRequest(material="polyester fabric", thickness_m=0.5e-3),),
+    cover=(HeatLayerRequest(material="polyester textile", thickness_m=0.5e-3),),
     tissue=TissueLayersRequest(skin_m=1.5e-3, fat_m=5e-3, muscle_m=30e-3),
     core_temperature_k=310.15,
     preamplifier_power_w=0.25,

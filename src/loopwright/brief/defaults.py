@@ -233,10 +233,14 @@ MOST_MASS_PER_AREA = _memory("20 kg/m^2", "1 to 2 g/cm^2 on a sedated infant (co
 RESONATOR = _practice("{kind: idealised resonator}", "no scanner's resonator is known until the brief describes it")
 RESONATOR_RADIUS = _practice("300 mm", "invented, of the size of body resonators in a bore of 600 to 700 mm")
 RESONATOR_LENGTH = _practice("500 mm", "invented, of the size of body resonators")
+CAGE_LENGTH = _computed(
+    "750 mm",
+    "at 123.2 MHz its B1+ is even to 3 % over a sphere of 0.2 m; shorter ones, as many scanners have, are less so",
+)
 CAGE_RUNGS = _practice("16", "usual number for a body resonator")
 CAGE_CONDUCTOR = _practice("40 mm", "invented, of the size of strips of body resonators")
 CAGE_SHIELD_RADIUS = _practice("340 mm", "invented, a few centimetres outside the rungs")
-CAGE_SHIELD_LENGTH = _practice("1 m", "invented, longer than the resonator, as the shield before the gradient coil is")
+CAGE_SHIELD_LENGTH = _practice("1.2 m", "invented, longer than the resonator, as the gradient coil is")
 CAGE_CAPACITORS = _memory("end rings", "most body resonators at 1.5 T and 3 T, called high-pass")
 LEVEL = _practice("{kind: b1 rms}", "the figure that scanners print, and by which implants are rated")
 B1_RMS = _memory("3 uT", "of the order of sequences of large SAR at 3 T; take the largest that your scanner allows")

@@ -5,6 +5,7 @@ from math import inf, pi
 
 from loopwright.brief.records.conductor import ConductorRequest
 from loopwright.brief.records.heat import HeatLayerRequest, HeatRequest
+from loopwright.circuits.wiring import ElementCircuit
 from loopwright.conductors import (
     CrossSection,
     Thread,
@@ -23,11 +24,9 @@ from loopwright.heating.spot import Part, SpotStack, Trace
 from loopwright.heating.stack import Heat, Stack
 from loopwright.heating.tissue import air_gap_layer, material_layer, tissue_layer
 
-__all__ = ["ASKED_LIMITS", "part_asked", "stack_asked", "trace_asked"]
+__all__ = ["ASKED_LIMITS", "part_asked", "refuse_unknown_parts", "stack_asked", "trace_asked"]
 
 _ICE_K = 273.15
-#: Names of the brief, where the table of thermal values calls the same material otherwise.
-_CALLED = {"PU foam": "polyurethane foam", "polyester fabric": "polyester textile"}
 #: Air along the cover that a brief calls gentle; common practice for the fan of a bore. [m/s]
 GENTLE_M_PER_S = 0.3
 #: Length of a surface over which air rises or streams, about that of an array. [m]
@@ -40,6 +39,8 @@ _WARM_K = 310.0
 LONGEST_TRACE_M = 0.25
 #: Least that a layer without thickness may be left. [m]
 _LEAST_M = 0.1e-3
+#: By which layers may be thicker than the conductor is off the skin: chords of a curved conductor dip below its line.
+_DIP, _DIP_M = 0.1, 0.5e-3
 #: Height over the smaller side of a part, pads' gap over its length, where the table does not know its outline.
 _HEIGHT, _GAP = 0.8, 0.57
 
@@ -72,7 +73,8 @@ def stack_asked(request: HeatRequest, *, stand_off_m: float) -> SpotStack:
     Raises
     ------
     OutsideModelError
-        If the layers leave no room for the one that fills, or air is so thick that it would not stay still.
+        If the layers leave no room for the one that fills, are thicker than there is room without one, or air is so
+        thick that it would not stay still.
     """
     below = [_layer(asked, _left_m(request.to_skin, stand_off_m)) for asked in request.to_skin]
     solid = max((at for at, asked in enumerate(request.to_skin, start=1) if asked.material != "air"), default=0)
@@ -104,6 +106,12 @@ def _left_m(layers: Sequence[HeatLayerRequest], stand_off_m: float) -> float:
             f"layers with a thickness take {told_m * 1e3:.2f} mm: nothing is left for the one that fills. Make the "
             "others thinner, or give it a thickness."
         )
+    if told_m > stand_off_m + max(_DIP * stand_off_m, _DIP_M):
+        raise OutsideModelError(
+            f"heat.to_skin: its layers come to {told_m * 1e3:.2f} mm, and the conductor is {stand_off_m * 1e3:.2f} mm "
+            "from the skin where it is closest: the skin would be told too cool. Write them as thick as they are worn, "
+            "or a larger stand-off."
+        )
     return stand_off_m - told_m
 
 
@@ -111,7 +119,7 @@ def _layer(asked: HeatLayerRequest, left_m: float) -> Layer:
     thickness_m = left_m if asked.thickness_m is None else asked.thickness_m
     if asked.material == "air":
         return air_gap_layer(thickness_m)
-    return material_layer(_CALLED.get(asked.material, asked.material), thickness_m)
+    return material_layer(asked.material, thickness_m)
 
 
 def _air(request: HeatRequest, across: tuple[Layer, ...], *, ambient_c: float, core: Outside) -> Outside:
@@ -162,6 +170,29 @@ def part_asked(request: HeatRequest, name: str) -> Part:
     """The block that stands for a part of this name."""
     sizes = {one.part: one.size for one in request.part_sizes}
     return part_of(_size(sizes.get(name, request.part_size)))
+
+
+def refuse_unknown_parts(request: HeatRequest, circuits: Sequence[ElementCircuit]) -> None:
+    """Refuse sizes of parts that no element has: they would be left aside without a word.
+
+    Parameters
+    ----------
+    request : HeatRequest
+        Sizes of parts by their names.
+    circuits : sequence of ElementCircuit
+        One for each element.
+
+    Raises
+    ------
+    OutsideModelError
+        If a name is none.
+    """
+    names = tuple(dict.fromkeys(branch.name for circuit in circuits for branch in circuit.branches))
+    strangers = [one.part for one in request.part_sizes if one.part not in names]
+    if strangers:
+        raise OutsideModelError(
+            f"heat.part_sizes: no part is called {', '.join(strangers)}. Write names of these: {', '.join(names)}."
+        )
 
 
 def _size(outline: str) -> PartSize:

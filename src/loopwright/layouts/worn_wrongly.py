@@ -48,7 +48,8 @@ STRETCH_LIMITS: tuple[str, ...] = (
 INSIDE_OUT_LIMITS: tuple[str, ...] = (
     (
         "Worn inside out: elements keep their places and lengths and stand at the height that the outer cover leaves "
-        "them, in reverse order; parts lie against the skin, and the stack of layers that heat crosses is reversed."
+        "them, in reverse order. Parts then lie against the skin with the cover alone between: currents and fields "
+        "show it, temperatures through the layers of the design do not, and skin gets warmer than these."
     ),
 )
 

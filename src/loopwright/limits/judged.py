@@ -44,7 +44,7 @@ class JudgedSar:
     sar : GlobalSar
     uncertainty : float or None
         Half-width over the value, from a second grid; None where none was solved.
-    body_is_head : str
+    head : str
         Name of the part that is a whole head; empty for every other body.
     """
 

@@ -16,6 +16,7 @@ from loopwright.fields.transmit.birdcage import Birdcage, Capacitors, Shield
 from loopwright.fields.transmit.birdcage_drive import driven_in_quadrature, matched
 from loopwright.fields.transmit.birdcage_wires import cage_wires, resonance
 from loopwright.layouts import Element
+from loopwright.transmit.room import refuse_array_outside
 
 __all__ = ["middle_of_resonator_m", "patient_mass_kg", "source_asked"]
 
@@ -26,13 +27,19 @@ Triple = tuple[float, float, float]
 
 
 def middle_of_resonator_m(request: TransmitRequest, body: Body, elements: Sequence[Element]) -> Triple:
-    """Middle of the resonator in the body frame: as asked, or in the body's box across and the array's along. [m]"""
-    if request.middle_m is not None:
-        return request.middle_m
+    """Middle of the resonator in the body frame: as asked, or in the body's box across and the array's along. [m]
+
+    Raises
+    ------
+    OutsideModelError
+        If the array reaches through the resonator's conductors.
+    """
     low, high = np.array(body.solid.box_m)
     x, y, _ = ((low + high) / 2).tolist()
     along = np.concatenate([element.vertices_m[:, 2] for element in elements])
-    return x, y, float(along.min() + along.max()) / 2
+    middle = request.middle_m or (x, y, float(along.min() + along.max()) / 2)
+    refuse_array_outside(elements, middle_m=middle, radius_m=request.resonator.radius_m)
+    return middle
 
 
 def source_asked(

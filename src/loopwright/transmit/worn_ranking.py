@@ -87,7 +87,8 @@ def worth_solving(worn: Sequence[WornArray], effects: Sequence[LieEffect], *, mo
 def _by_body(worn: WornArray) -> float:
     """Change of the currents with less and with more than what the body adds."""
     kept = worn.port_current_a_per_t
-    # A map by the root of a number multiplies what the body adds by that number.
+    # A map by the root of a number multiplies the impedance that the body adds by that number, and what it scatters
+    # into the gaps by the root: both go with how closely wires and body couple.
     others = [replace(worn, port_map=factor * worn.port_map).port_current_a_per_t for factor in np.sqrt(_OFF)]
     largest = np.abs(kept).max(axis=1, keepdims=True)
     return float(max((np.abs(other - kept) / largest).max() for other in others))

@@ -69,7 +69,6 @@ def test_a_short_current_has_the_field_of_a_dipole():
     """Hertz's dipole with its charges, near and far: E_z on the axis and across it."""
     length_m = 1e-3
     points = np.array([[0, 0, 0.05 + length_m / 2], [0.04, 0, length_m / 2], [0.5, 0, length_m / 2]])
-    electric, magnetic = fields_of_ends(points, short_wire(length_m), np.ones(2, dtype=complex), F)
     # a uniform current leaves its charge at its ends, which pieces cannot: fall to nothing on a neighbour instead
     nodes = np.array([[0, 0, -length_m], [0, 0, 0], [0, 0, length_m], [0, 0, 2 * length_m]])
     wire = WireGraph(nodes_m=nodes, branches=np.array([[0, 1], [1, 2], [2, 3]]), radius_m=np.ones(3))

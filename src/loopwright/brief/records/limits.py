@@ -15,7 +15,7 @@ class LimitRequest(Record):
     name
         Of a packaged limit, which it then replaces, or a new one.
     value, unit
-        As the rule prints it; an empty unit where the value is a pure number.
+        As the rule prints it; the unit is ``1`` where the value is a pure number.
     edition
         Document and edition, or ``common practice``.
     why

@@ -50,6 +50,18 @@ def _as_printed(value: float, unit: str) -> str:
     return f"{value:g}" if unit == "1" else f"{value:g} {unit}"
 
 
+def _not_below_nothing(draft: Draft) -> Iterator[Trouble]:
+    """All that is packaged is limited above nothing; at or below it the limit would be none."""
+    row, value = _PACKAGED.get(draft.get("name")), draft.get("value")
+    if row is not None and value is not None and value[0] <= 0:
+        yield Trouble(
+            key="value",
+            found=_as_printed(*value),
+            allowed="a number above 0",
+            remedy=f"write it as in `{_as_printed(row.value, row.unit)}`",
+        )
+
+
 def _in_its_unit(draft: Draft) -> Iterator[Trouble]:
     """A packaged limit keeps its unit and its side."""
     row, value = _PACKAGED.get(draft.get("name")), draft.get("value")
@@ -105,7 +117,7 @@ _LIMIT = Form(
         Choice(name="kind", options=("at most", "at least"), absent=Absent.ALLOWED,
                meaning="Of a new limit: on which side of it values have to stay."),
     ),
-    rules=(_in_its_unit, _new_ones_whole),
+    rules=(_in_its_unit, _not_below_nothing, _new_ones_whole),
     build=_limit,
     strangers={"unit": "write it behind the number in `value`", "source": "write `edition` and `why`"},
     notes="The packaged limits are listed in the dossier with edition and source. A new limit is told as not assessed: "

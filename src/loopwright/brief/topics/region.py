@@ -134,7 +134,7 @@ def region_form(facts: Facts) -> Variants:
     return Variants(
         title="region",
         by="kind",
-        meaning="Where SNR and g are judged.",
+        meaning="Where SNR and g, or changes of B1+, are judged.",
         forms={
             "whole body": Form(title="whole body", keys=(depth,), rules=(deep,), build=WholeBodyRegion),
             "sphere": Form(

@@ -1,6 +1,8 @@
 """The scanner's transmit resonator: an idealised one, or a birdcage in its shield."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from math import pi
 
 from loopwright.brief import defaults
 from loopwright.brief.forms import Draft, Form, Trouble, Variants
@@ -13,25 +15,50 @@ __all__ = ["RESONATOR"]
 
 
 def _shield_outside(draft: Draft) -> Iterator[Trouble]:
-    for of_shield, inner in (("shield_radius", "radius"), ("shield_length", "length")):
-        shield_m, inner_m = draft.get(of_shield), draft.get(inner)
-        if shield_m is None or inner_m is None:
-            continue
-        if shield_m <= inner_m:
-            told = engineering_text(inner_m, "m")
-            yield Trouble(
-                key=of_shield,
-                found=f"{engineering_text(shield_m, 'm')} round a resonator whose `{inner}` is {told}",
-                allowed=f"more than {told}",
-                remedy=f"write a larger `{of_shield}`",
-            )
+    shield_m, inner_m = draft.get("shield_length"), draft.get("length")
+    if shield_m is not None and inner_m is not None and shield_m <= inner_m:
+        told = engineering_text(inner_m, "m")
+        yield Trouble(
+            key="shield_length",
+            found=f"{engineering_text(shield_m, 'm')} round a resonator whose `length` is {told}",
+            allowed=f"more than {told}",
+            remedy="write a larger `shield_length`",
+        )
+
+
+def _shield_off_the_strips(draft: Draft) -> Iterator[Trouble]:
+    """Strips are wires in the model, which show nothing of what lies within their width."""
+    shield_m, inner_m, width_m = (draft.get(key) for key in ("shield_radius", "radius", "conductor_width"))
+    if shield_m is None or inner_m is None or width_m is None:
+        return
+    least_m = inner_m + width_m
+    if shield_m < least_m - 1e-9:  # sums of decimal fractions are rounded
+        yield Trouble(
+            key="shield_radius",
+            found=f"{engineering_text(shield_m, 'm')} round a resonator whose `radius` is "
+            f"{engineering_text(inner_m, 'm')}",
+            allowed=f"{engineering_text(least_m, 'm')} or more: off the strips by their `conductor_width`",
+            remedy="write a larger `shield_radius`, or narrower strips",
+        )
+
+
+def _strips_along_it(draft: Draft) -> Iterator[Trouble]:
+    """Half a rung, from its capacitor to the ring, is a piece of wire no shorter than the strip is wide."""
+    length_m, width_m = draft.get("length"), draft.get("conductor_width")
+    if length_m is not None and width_m is not None and width_m > length_m / 2:
+        yield Trouble(
+            key="conductor_width",
+            found=f"{engineering_text(width_m, 'm')} for rungs {engineering_text(length_m, 'm')} long",
+            allowed="half of their length or less",
+            remedy="write narrower strips, or a longer resonator",
+        )
 
 
 def _strips_side_by_side(draft: Draft) -> Iterator[Trouble]:
     rungs, width_m, radius_m = draft.get("rungs"), draft.get("conductor_width"), draft.get("radius")
     if rungs is None or width_m is None or radius_m is None:
         return
-    room_m = 2 * 3.141592653589793 * radius_m / rungs
+    room_m = 2 * pi * radius_m / rungs
     if width_m >= room_m / 2:
         yield Trouble(
             key="conductor_width",
@@ -60,6 +87,8 @@ _LENGTH = Quantity(
     meaning="Length along the bore.",
 )
 
+_CAGE_LENGTH = replace(_LENGTH, default=defaults.CAGE_LENGTH)
+
 RESONATOR = Variants(
     title="resonator",
     by="kind",
@@ -77,7 +106,7 @@ RESONATOR = Variants(
             title="birdcage",
             keys=(
                 _RADIUS,
-                _LENGTH,
+                _CAGE_LENGTH,
                 Count(name="rungs", low=8, high=64, step=4, why_step="a multiple of 4: it is driven in quadrature",
                       default=defaults.CAGE_RUNGS, meaning="Number of rungs."),
                 Quantity(name="conductor_width", field="conductor_width_m", unit="m", low="1 mm", high="200 mm",
@@ -89,10 +118,10 @@ RESONATOR = Variants(
                 Choice(name="capacitors_in", options=("end rings", "rungs"), default=defaults.CAGE_CAPACITORS,
                        meaning="Conductors in which its capacitors sit."),
             ),
-            rules=(_shield_outside, _strips_side_by_side),
+            rules=(_shield_outside, _shield_off_the_strips, _strips_along_it, _strips_side_by_side),
             build=BirdcageRequest,
             strangers={"legs": "write `rungs`", "shield": "write `shield_radius` and `shield_length`"},
-            notes="Tuned without the array and driven in quadrature.",
+            notes="Tuned without body and array, driven in quadrature, and its currents then held.",
         ),
     },
 )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import partial
+from math import sqrt
 from typing import get_args
 
 from loopwright.brief import defaults
@@ -16,6 +17,8 @@ from loopwright.brief.records import (
     CircuitRequest,
     FilmCarrierRequest,
     InterfaceRequest,
+    LevelRequest,
+    PeakLevel,
     RmsLevel,
     SarLevel,
     ScannerLimitsRequest,
@@ -53,6 +56,26 @@ def _body_inside(facts: Facts) -> Rule:
     return rule
 
 
+def _body_along(facts: Facts) -> Rule:
+    """Refuse a resonator beyond whose ends all of the body lies."""
+
+    def rule(draft: Draft) -> Iterator[Trouble]:
+        resonator, middle, box = draft.get("resonator"), draft.get("middle"), facts.box_m
+        if resonator is None or middle is None or box is None:
+            return
+        (low, high), half_m = (corner[2] for corner in box), resonator.length_m / 2
+        away_m = max(low - middle[2], middle[2] - high)
+        if away_m >= half_m:
+            yield Trouble(
+                key="middle",
+                found=f"a body that begins {engineering_text(away_m, 'm', digits=3)} from the middle along z",
+                allowed=f"less than half of the resonator's length, {engineering_text(half_m, 'm')}",
+                remedy="move `middle`: what is imaged lies about it",
+            )
+
+    return rule
+
+
 def _within_the_scanner(interface: InterfaceRequest | None, draft: Draft) -> Iterator[Trouble]:
     """What is written twice has to agree, and a level stays within what the scanner allows."""
     scanner, level = draft.get("scanner_limits"), draft.get("level")
@@ -66,14 +89,29 @@ def _within_the_scanner(interface: InterfaceRequest | None, draft: Draft) -> Ite
             allowed="the same in both",
             remedy="keep one of them",
         )
-    largest_t = own_t or at_plug_t
-    if largest_t is not None and isinstance(level, RmsLevel) and level.b1_rms_t > largest_t:
+    largest_t, rms_t = own_t or at_plug_t, _rms_of(level)
+    if largest_t is not None and rms_t is not None and rms_t > largest_t * (1 + 1e-9):  # roots are rounded
         yield Trouble(
             key="level",
-            found=f"B1+ rms of {engineering_text(level.b1_rms_t, 'T')}",
+            found=f"B1+ rms of {engineering_text(rms_t, 'T', digits=3)}",
             allowed=f"{engineering_text(largest_t, 'T')} or less, the largest of the scanner",
-            remedy="write a smaller `b1_rms`, or the largest that the scanner really allows",
+            remedy=f"write a smaller {_STRENGTH[level.kind]}, or the largest that the scanner really allows",
         )
+
+
+#: Which keys say how strong a level is.
+_STRENGTH = {"b1 rms": "`b1_rms`", "peak and duty": "`peak_b1` or `duty`"}
+
+
+def _rms_of(level: LevelRequest | None) -> float | None:
+    """The rms field of a level that says it by itself; that of pulses and of SAR is found in the run. [T]"""
+    match level:
+        case RmsLevel():
+            return level.b1_rms_t
+        case PeakLevel():
+            return level.peak_b1_t * sqrt(level.duty)
+        case _:
+            return None
 
 
 def _mass_for_sar(facts: Facts, draft: Draft) -> Iterator[Trouble]:
@@ -176,6 +214,7 @@ def transmit_form(
         ),
         rules=(
             _body_inside(facts),
+            _body_along(facts),
             partial(_within_the_scanner, interface),
             partial(_mass_for_sar, facts),
             _stretch_of_what,
@@ -189,5 +228,6 @@ def transmit_form(
             "axis": "the bore runs along z of the body frame; `middle` says where",
         },
         notes="Needs `circuit`, whose parts give the states and the faults. Every amplitude of B1+ is that at the "
-        "middle of the unloaded resonator.",
+        "middle of the unloaded resonator. `loopwright run` looks at it; comparisons of designs, studies over patients "
+        "and measurements leave it aside.",
     )  # fmt: skip

@@ -24,6 +24,10 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 
+#: By which sums of decimal fractions are rounded. [m]
+_ROUNDING_M = 1e-9
+
+
 class Capacitors(Enum):
     """Where a birdcage has its capacitors."""
 
@@ -75,7 +79,8 @@ class Birdcage:
     rung_capacitor_f : float, optional
         Those in the rungs where both have some; those in the rings are found. [F]
     pieces_per_rung, pieces_per_arc : int
-        Pieces of wire, even numbers: capacitors stand in the middle.
+        Pieces of wire, even numbers: capacitors stand in the middle. Rungs get fewer where pieces would be shorter than
+        four radii of the wire, for which no wire holds.
     centre_m : tuple of 3 floats
         Its middle, in the body frame. [m]
     """
@@ -103,11 +108,24 @@ class Birdcage:
             )
         if (self.capacitors is Capacitors.BOTH) != (self.rung_capacitor_f is not None):
             raise OutsideModelError("rung_capacitor_f belongs to a resonator with capacitors in rings and rungs")
-        if not self.radius_m + 4 * equivalent_radius_m(self.section) < self.shield.radius_m:
+        width_m = 4 * equivalent_radius_m(self.section)
+        if min(self.length_m / 2, 2 * pi * self.radius_m / self.rungs / self.pieces_per_arc) < width_m - _ROUNDING_M:
+            raise OutsideModelError(
+                f"conductors {width_m:g} m wide are too wide for {self.rungs} rungs {self.length_m:g} m long on a "
+                f"radius of {self.radius_m:g} m: pieces of wire would be shorter than four radii"
+            )
+        least_m = self.radius_m + width_m
+        if not self.shield.radius_m >= least_m - _ROUNDING_M:
             raise OutsideModelError(
                 f"the shield's radius, {self.shield.radius_m:g} m, must exceed that of the resonator, "
-                f"{self.radius_m:g} m, by more than the width of its conductors"
+                f"{self.radius_m:g} m, by the width of its conductors"
             )
+
+    @property
+    def pieces_of_rung(self) -> int:
+        """As many as asked for, or the largest even number of pieces that are four radii long."""
+        most = int((self.length_m + _ROUNDING_M) / (4 * equivalent_radius_m(self.section)))
+        return min(self.pieces_per_rung, most - most % 2)
 
     @property
     def port_angles_rad(self) -> Floats:
@@ -157,7 +175,7 @@ def _numbered(branches: Integers, own: int, count: int, shift: int) -> Integers:
 
 def _cage_wires(cage: Birdcage) -> tuple[Floats, Integers, Integers]:
     """Nodes [m] and pieces of a rung with an arc of either ring, and the nodes of their capacitors."""
-    rung, arc = cage.pieces_per_rung, cage.pieces_per_arc
+    rung, arc = cage.pieces_of_rung, cage.pieces_per_arc
     levels = np.linspace(-cage.length_m / 2, cage.length_m / 2, rung + 1)
     nodes = [_on_cylinder(cage.radius_m, np.zeros(rung + 1), levels)]
     inner = 2 * pi / cage.rungs * np.arange(1, arc) / arc

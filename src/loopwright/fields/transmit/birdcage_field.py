@@ -19,6 +19,9 @@ __all__ = ["BirdcageField", "birdcage_field", "birdcage_limits"]
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
+#: Share of the resonator's radius within which it is told how even the field is.
+_NEAR = 1 / 3
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BirdcageField:
@@ -55,7 +58,23 @@ class BirdcageField:
     @property
     def limits(self) -> tuple[str, ...]:
         """Where its field stops being that of a real resonator."""
-        return birdcage_limits()
+        near_m = _NEAR * self.cage.radius_m
+        percent = 100 * self.unevenness(near_m)
+        return (
+            *birdcage_limits(),
+            (
+                f"Without body and array B1+ differs from that at its middle by up to {percent:.0f} % within "
+                f"{1e3 * near_m:.0f} mm of it."
+            ),
+        )
+
+    def unevenness(self, radius_m: float) -> float:
+        """Largest difference of the magnitude of B1+ from that at the middle, over it, on a sphere about it [m]."""
+        ways = np.stack(np.meshgrid(*[[-1.0, 0.0, 1.0]] * 3), axis=-1).reshape(-1, 3)
+        ways = ways[np.any(ways, axis=1)]
+        points = np.array(self.cage.centre_m) + radius_m * ways / np.linalg.norm(ways, axis=1, keepdims=True)
+        b = self.magnetic_t_per_t(points)
+        return float(np.abs(np.abs(transmit_component(b[:, 0], b[:, 1], sense=self.sense)) - 1).max())
 
     def electric_v_per_m_per_t(self, points_m: ArrayLike) -> Complexes:
         """Electric field at points (..., 3) [m] of the body frame, shape (..., 3). [V/m per T]"""
