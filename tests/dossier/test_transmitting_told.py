@@ -275,12 +275,12 @@ def test_without_a_passive_trap_the_unplugged_array_is_the_worst_unplugged_state
 def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
     by = {one.question: one.answer for one in section("transmit_heat").answers}
     assert "to 48.1 ± 1.5 °C in the end, from 34.2 °C, against 41 °C" in by["What gets how hot?"]
-    assert "With a single fault that limit is not met, margin −8.6 K" in by["What gets how hot?"]
+    assert "With a single fault, that limit is not met, margin −8.6 K" in by["What gets how hot?"]
     cool = replace(TOLD.assessments[0], why="in the case 'passively detuned, unplugged'")
     sound = replace(TOLD, assessments=(cool, *TOLD.assessments))
     by = {one.question: one.answer for one in section("transmit_heat", sound).answers}
     assert by["What gets how hot?"].count("that limit is not met") == 2
-    assert "Nothing having failed that limit is not met" in by["What gets how hot?"]
+    assert "Nothing having failed, that limit is not met" in by["What gets how hot?"]
 
 
 def test_a_pin_diode_that_cannot_block_what_stands_across_it_is_named():

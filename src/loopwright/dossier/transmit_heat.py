@@ -122,7 +122,7 @@ def _verdicts(told: WhileTransmitting) -> Iterator[str]:
         if one.limit.name == LimitName.SURFACE:
             left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
             failed = "Nothing having failed" if one.why.startswith(sound) else "With a single fault"
-            yield f"{failed} that limit is {one.verdict.value}{left}, {one.why}."
+            yield f"{failed}, that limit is {one.verdict.value}{left}: {one.why}."
 
 
 def _told(heat: SurfaceHeat, value_c: float) -> str:
