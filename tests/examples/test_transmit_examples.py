@@ -7,12 +7,21 @@ import re
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from loopwright import job
 from loopwright.brief import read_brief
 from loopwright.circuits.states import PASSIVELY_DETUNED, UNPLUGGED
-from loopwright.dossier.transmit_words import noticed_words, ranked_cases, unplugged
+from loopwright.dossier.transmit_words import (
+    change_percent,
+    fault_and_place,
+    local_sar_cell,
+    noticed_words,
+    ranked_cases,
+    unplugged,
+    worst_percent,
+)
 from loopwright.ground.means import Means
 from loopwright.ground.progress import Silent
 
@@ -95,10 +104,72 @@ def test_without_a_passive_trap_the_unplugged_array_is_the_worst_of_its_unplugge
     assert loose.absorbed_w > 1.5 * held.absorbed_w
 
 
+def row_of_guide(row, case):
+    """A row of the tables of faults in the guide."""
+    local = local_sar_cell(case)
+    fault, where = fault_and_place(case)
+    cells = (
+        str(row.rank),
+        fault,
+        case.case.family,
+        where,
+        f"{case.largest_current_a:#.3g}",
+        f"{row.row.surface_c:.1f} ± {row.row.surface_uncertainty_c:.1f}",
+        f"{change_percent(case.b1.as_driven.mean):.1f}".replace("-", "−"),
+        f"{worst_percent(case.b1):.1f}".replace("-", "−"),
+        local if isinstance(local, str) else f"{local:.2f}",
+        str(len(case.ratings_exceeded)),
+        noticed_words(case),
+    )
+    return f"| {' | '.join(cells)} |"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "table"), [(GOOD, 1), (BAD, 2)])
+def test_the_guide_prints_the_faults_as_they_come_out(name, table):
+    printed = GUIDE.read_text("utf-8").split("| rank | fault |")[table].split("\n\n")[0]
+    rows = [line for line in printed.splitlines() if re.match(r"\| \d", line)]
+    ranked = ranked_cases(told(name))
+    assert len(rows) >= 6
+    for line in rows:
+        assert line == row_of_guide(*ranked[int(line.split("|")[1]) - 1])
+
+
+@pytest.mark.long
+def test_the_guide_puts_the_probes_where_the_plan_does():
+    guide = GUIDE.read_text("utf-8")
+    probes = told(GOOD).probes.probes
+    assert len(probes) == 3
+    for number, probe in enumerate(probes, start=1):
+        place = probe.place
+        x, y, z = (f"{1e3 * along:.0f}".replace("-", "−") for along in place.position_m)
+        assert (
+            f"| {number} | under {place.part} of {place.element} | {x}, {y}, {z} | "
+            f"{place.worst.temperature_c:.1f} ± {place.worst.uncertainty_k:.1f} |"
+        ) in guide
+
+
 @pytest.mark.long
 def test_with_both_traps_the_worst_fault_is_a_lost_passive_trap_that_nothing_notices():
-    """Current of its loop: Faraday's EMF over the resistance of the loop on the body, as tuned; neighbours held."""
     row, worst = ranked_cases(told(GOOD))[0]
     assert "trap 3 open; trap lost (passively detuned, unplugged)" in worst.case.name
     assert row.used > 1
     assert noticed_words(worst) == "nothing"
+
+
+@pytest.mark.long
+def test_the_lost_trap_carries_what_faraday_and_its_loop_give():
+    """EMF of 20 uT round 64 mm, times B1+ in the body over that of the resonator; loop, PIN trap, and 3 pF gone."""
+    found = carried_out(GOOD)
+    worst = ranked_cases(told(GOOD))[0][1]
+    (element,) = worst.case.failed
+    omega = 2 * np.pi * found.evidence.frequency_hz
+    emf_v = omega * 20e-6 * np.pi * 0.032**2 * told(GOOD).body_alone.mean_b1_in_region
+    reactance_ohm = 1 / (omega * 51e-12)
+    bare_ohm = sum(part[element] for part in found.evidence.network.resistance_ohm.values())
+    blocking_f = 1 / (omega * (1 / (omega * 3e-12) - reactance_ohm))  # 3 pF behind the trap's coil
+    impedance_ohm = complex(bare_ohm + reactance_ohm**2 / 5e3, reactance_ohm * blocking_f / (51e-12 + blocking_f))
+    assert worst.largest_current_a == pytest.approx(emf_v / abs(impedance_ohm), rel=0.15)
+    (diode,) = (part for part in worst.answer.elements[element].parts if part.name == "D trap 2")
+    assert diode.voltage_v == pytest.approx(worst.largest_current_a * reactance_ohm, rel=0.03)
+    assert diode.power_w == pytest.approx((diode.voltage_v * 2.5 / 20) ** 2 / 2 / 5e3, rel=0.01)
