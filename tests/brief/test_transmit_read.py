@@ -168,16 +168,6 @@ def test_everything_of_the_heat_is_read_in_si_units():
     assert [(one.part, one.size) for one in heat.part_sizes] == [("C trap 1", "0805")]
 
 
-def test_one_layer_fills_what_the_others_leave_of_the_stand_off():
-    heat = brief_with(**TRANSMITTING).heat
-    assert heat.thicknesses_to_skin_m(6e-3) == pytest.approx((50e-6, 5.95e-3), abs=1e-12)
-    with pytest.raises(OutsideModelError, match="nothing is left for polyurethane foam"):
-        heat.thicknesses_to_skin_m(50e-6)
-    whole = {"to_skin": [{"material": "air", "thickness": "2 mm"}]}
-    told = brief_with(circuit=CIRCUIT, transmit={}, heat=whole).heat
-    assert told.thicknesses_to_skin_m(6e-3) == (2e-3,)
-
-
 def test_the_rms_field_that_is_not_written_is_the_largest_of_the_scanner():
     assert brief_with(circuit=CIRCUIT, interface=INTERFACE, transmit={}).transmit.level.b1_rms_t == 3.2e-6
 

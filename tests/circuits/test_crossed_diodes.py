@@ -4,14 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, solve_ivp
 
-from loopwright.circuits.bias.crossed_diodes import (
-    GENERIC_CROSSED_DIODES,
-    CrossedDiodes,
-    crossed_diode_limits,
-    drive_crossed_diodes,
-    junction_admittance_s,
-    transition_emf_v,
-)
+from circuits.sinusoidal_pair import drive_crossed_diodes, transition_emf_v
+from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES, CrossedDiodes, junction_admittance_s
 
 FREQUENCY_HZ = 127.7e6
 W = 2 * np.pi * FREQUENCY_HZ
@@ -124,7 +118,7 @@ def test_across_a_tank_they_do_what_integration_in_time_says(emf_v):
 
 
 def test_an_imposed_current_makes_up_to_four_over_pi_more_voltage():
-    """Integration over the exact inverse law; the limits say so, and this is how far."""
+    """Integration over the exact inverse law: why whole arrays are followed with their harmonics."""
     current_a = np.array([1e-3, 0.1, 2.0])
     angle = np.linspace(0, 2 * np.pi, 20001)[:-1]
     wave_v = PAIR.scale_v * np.arcsinh(current_a[:, None] * np.cos(angle) / (2 * PAIR.saturation_current_a))
@@ -143,7 +137,6 @@ def test_an_imposed_current_makes_up_to_four_over_pi_more_voltage():
     )
     assert np.all(square_v / told_v > 1.0)
     assert np.all(square_v / told_v < 4 / np.pi)
-    assert any("4/pi" in limit for limit in crossed_diode_limits())
 
 
 def test_a_trap_of_a_three_tesla_loop_acts_where_a_clamp_of_0_8_volt_does():

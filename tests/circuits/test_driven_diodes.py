@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from circuits.driven_loop import EMF_V_PER_T, LOOP_OHM, PAIR, F, circuit, clamped_without_inductor, driven
+from circuits.sinusoidal_pair import transition_emf_v
 from loopwright.circuits.array_circuit import array_state, gap_currents_a
-from loopwright.circuits.bias.crossed_diodes import transition_emf_v
 from loopwright.circuits.node_voltages import induced_voltages_v, part_patterns
 from loopwright.circuits.parts import OffGap, Resistor
 from loopwright.circuits.states import (

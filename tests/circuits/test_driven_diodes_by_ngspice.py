@@ -23,7 +23,8 @@ from circuits.driven_loop import (
     clamped_without_inductor,
     driven,
 )
-from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES, drive_crossed_diodes
+from circuits.sinusoidal_pair import drive_crossed_diodes
+from loopwright.circuits.bias.crossed_diodes import GENERIC_CROSSED_DIODES
 from loopwright.circuits.states import UNPLUGGED
 from loopwright.circuits.under_field.driven_diodes import drive_array
 from loopwright.circuits.under_field.driven_onsets import driven_onsets

@@ -283,6 +283,13 @@ def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
     by = {one.question: one.answer for one in section("transmit_heat", sound).answers}
     assert by["What gets how hot?"].count("that limit is not met") == 2
     assert "Nothing having failed, that limit is not met" in by["What gets how hot?"]
+    unbiased = replace(cool, why="in the case 'plugged, no bias, crossed diodes conducting'")
+    lost = next(one for one in TOLD.conditions if one.case.name == "passively detuned, unplugged")
+    case = replace(lost.case, name="plugged, no bias, crossed diodes conducting")
+    both = replace(TOLD, assessments=(cool, unbiased), conditions=(*TOLD.conditions, replace(lost, case=case)))
+    by = {one.question: one.answer for one in section("transmit_heat", both).answers}
+    assert by["What gets how hot?"].count("Nothing having failed") == 1
+    assert "Without bias, that limit is not met" in by["What gets how hot?"]
 
 
 def test_a_pin_diode_that_cannot_block_what_stands_across_it_is_named():
@@ -421,3 +428,10 @@ def test_the_coil_as_a_whole_is_told_with_the_area_that_cools_it():
     prose = " ".join(section("transmit_heat").prose)
     assert "1200 cm², the outer face of the carrier" in prose
     assert "0.310 W in bias lines" in prose
+
+
+def test_what_is_allowed_nothing_is_said_to_be_and_does_not_stand_as_not_computed():
+    first = replace(TOLD.ranked[0], used=float("inf"))
+    table = section("transmit_faults", replace(TOLD, ranked=(first, *TOLD.ranked[1:]))).tables[0]
+    assert table.rows[0][-2:] == ("allows nothing", first.used_of)
+    assert table.rows[1][-2] == pytest.approx(100 * TOLD.ranked[1].used)

@@ -7,9 +7,7 @@ from loopwright.brief.records import HeatLayerRequest, HeatRequest, PartSizeRequ
 from loopwright.brief.topics.heat import THERMAL_MATERIALS
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.thermal import thermal_materials
-from loopwright.heating.array_spots import array_spots
-from loopwright.heating.asked import part_asked, stack_asked
-from warm_spots import TRACE
+from loopwright.heating.asked import part_asked, refuse_unknown_parts, stack_asked
 
 FOAM = HeatLayerRequest(material="polyurethane foam")
 CLOTH = HeatLayerRequest(material="cotton textile", thickness_m=0.5e-3)
@@ -68,12 +66,4 @@ def test_parts_have_the_outline_that_is_told_of_them():
 def test_a_size_of_a_part_that_no_element_has_is_refused():
     request = asked(part_sizes=(PartSizeRequest(part="C trap 9", size="0402"),))
     with pytest.raises(OutsideModelError, match=r"no part is called C trap 9\. .*C trap 2"):
-        array_spots(
-            [],
-            (two_traps(),),
-            gap_nodes=[(0, 1, 2, 3)],
-            ring_m=[],
-            request=request,
-            stack=stack_asked(request, stand_off_m=6e-3),
-            trace=TRACE,
-        )
+        refuse_unknown_parts(request, (two_traps(),))

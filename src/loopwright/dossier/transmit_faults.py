@@ -236,8 +236,15 @@ def _cells(one: RankedFault, told: CaseTold) -> Iterator[Cell]:
     yield ratings_exceeded_cell(told)
     yield number_or_nothing(told.fuse_opens_after_s)
     yield noticed_words(told)
-    yield number_or_nothing(100 * one.used) if one.used_of else NOTHING
+    yield _used_cell(one)
     yield one.used_of or NOTHING
+
+
+def _used_cell(one: RankedFault) -> Cell:
+    """Part of an allowance in per cent; in words where nothing is allowed."""
+    if not one.used_of:
+        return NOTHING
+    return 100 * one.used if isfinite(one.used) else "allows nothing"
 
 
 def _findings(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[Finding]:

@@ -119,12 +119,14 @@ def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:
 def _verdicts(told: WhileTransmitting) -> Iterator[str]:
     """What that limit came to: once for the normal conditions and once for faults, where both were assessed."""
     sound = tuple(f"in the case {one.case.name!r}" for one in told.conditions)
-    for one in told.assessments:
+    held = [one for one in told.assessments if one.limit.name == LimitName.SURFACE]
+    for place, one in enumerate(held):
+        # Bias that is missing everywhere is a condition of the list, and stands among the faults.
+        whole = "Without bias" if place else "Nothing having failed"
+        failed = whole if one.why.startswith(sound) else "With a single fault"
         margin = None if one.value is not None and is_beyond(one.value, one.limit.unit) else margin_of(one)
-        if one.limit.name == LimitName.SURFACE:
-            left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
-            failed = "Nothing having failed" if one.why.startswith(sound) else "With a single fault"
-            yield f"{failed}, that limit is {one.verdict.value}{left}: {one.why}."
+        left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
+        yield f"{failed}, that limit is {one.verdict.value}{left}: {one.why}."
 
 
 def _told(heat: SurfaceHeat, value_c: float) -> str:

@@ -229,7 +229,8 @@ def _pin_recovery(told: WhileTransmitting) -> Table:
 def _notes(told: WhileTransmitting) -> Table:
     return Table(
         name="transmit_notes",
-        caption="Cases in which the field puts parts into another state than the one that was taken.",
+        caption="What is otherwise than the name of a case says, beyond what is so of its condition: crossed diodes in "
+        "the other state, fields in the body that are estimates.",
         columns=(Column(title="case"), Column(title="what is otherwise")),
         rows=tuple((one.case.name, note) for one in told.cases for note in one.notes),
         rows_on_page=_ROWS // 2,

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from loopwright.brief.records.heat import HeatRequest
 from loopwright.circuits.wiring import Branch, ElementCircuit, Span, gap_node, return_node
-from loopwright.heating.asked import part_asked, refuse_unknown_parts
+from loopwright.heating.asked import part_asked
 from loopwright.heating.hot_spots import SpotKind
 from loopwright.heating.spot import SpotStack, Stretch, Trace
 from loopwright.transmit.answers import CaseAnswer
@@ -118,13 +118,7 @@ def array_spots(
     -------
     ArraySpots
         Lines are left out: their heat is spread over their length.
-
-    Raises
-    ------
-    OutsideModelError
-        If a size is told of a part that no element has.
     """
-    refuse_unknown_parts(request, circuits)
     kinds: dict[SpotKind, int] = {}
     sources, powers = [], []
     for element, circuit in enumerate(circuits):

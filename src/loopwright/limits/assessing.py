@@ -1,12 +1,13 @@
 """A value and its uncertainty held against a limit: met, not met, or not assessed."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import isfinite, isnan
 
 from loopwright.ground.errors import OutsideModelError
 from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 
-__all__ = ["assess", "margin_of", "worst_of"]
+__all__ = ["assess", "margin_of", "not_met_by_estimate", "worst_of"]
 
 _INSIDE = "the limit lies inside the uncertainty"
 _NO_UNCERTAINTY = "no uncertainty is known"
@@ -54,6 +55,20 @@ def margin_of(assessment: Assessment) -> float | None:
     if assessment.value is None:
         return None
     return _room(assessment.limit, assessment.value) - (assessment.uncertainty or 0.0)
+
+
+def not_met_by_estimate(found: Assessment, because: str) -> Assessment:
+    """The same assessment, not assessed where it is met by a value of which something else is not known.
+
+    Parameters
+    ----------
+    found : Assessment
+    because : str
+        What is not known; nothing changes where it is empty.
+    """
+    if not because or found.verdict is not Verdict.MET:
+        return found
+    return replace(found, verdict=Verdict.NOT_ASSESSED, why=f"{found.why}; {because}")
 
 
 def worst_of(assessments: Iterable[Assessment]) -> Assessment:

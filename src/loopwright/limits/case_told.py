@@ -8,6 +8,7 @@ from loopwright.limits.heat_told import HotPlace
 from loopwright.transmit.answers import CaseAnswer
 from loopwright.transmit.b1 import B1Change
 from loopwright.transmit.detection import Detection
+from loopwright.transmit.lie import OUT_OF_PLACE
 from loopwright.transmit.local_sar import LocalSar
 
 __all__ = ["CaseTold"]
@@ -48,6 +49,11 @@ class CaseTold:
     hot_places: tuple[HotPlace, ...]
     detection: Detection
     notes: tuple[str, ...] = ()
+
+    @property
+    def estimated_because(self) -> str:
+        """Why B1+ and the power in the body are estimates; empty where their fields are in place."""
+        return "fields in the body are estimates, because it was not solved anew" if OUT_OF_PLACE in self.notes else ""
 
     @property
     def largest_current_a(self) -> float:

@@ -57,10 +57,13 @@ class HeatOfCases:
         return self.heat.start_c(Place.APPLIED_SURFACE)
 
     def surface(self, case: int) -> tuple[float, float]:
-        """Hottest surface on the patient in a case in the end, and the half-width of its interval. [degC], [K]"""
-        rise = self.settled_k[Place.APPLIED_SURFACE][:, case]
-        at = int(np.argmax(rise))
-        return self.at_rest_c + float(rise[at]), float(self.settled_uncertainty_k[Place.APPLIED_SURFACE][at, case])
+        """Hottest surface on the patient in a case in the end, and the half-width of its interval. [degC], [K]
+
+        The interval reaches as far as that of any place: one that is a little cooler may be known less well.
+        """
+        rise_k = self.settled_k[Place.APPLIED_SURFACE][:, case]
+        far_k = rise_k + self.settled_uncertainty_k[Place.APPLIED_SURFACE][:, case]
+        return self.at_rest_c + float(rise_k.max()), float(far_k.max() - rise_k.max())
 
 
 def heat_of_cases(heat: ArrayHeat, *, names: Sequence[str], cases: Sequence[str], duration_s: float) -> HeatOfCases:

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 
 from loopwright.brief.records.transmit import OperatingMode
 from loopwright.circuits.under_field.pin_hold import PinHold, PinRecovery
 from loopwright.ground.sources import Flag, Source
-from loopwright.limits.assessing import assess, worst_of
+from loopwright.limits.assessing import assess, not_met_by_estimate, worst_of
 from loopwright.limits.case_told import CaseTold
 from loopwright.limits.limit import Assessment, Limit, LimitKind, Verdict
 from loopwright.limits.limit_set import LimitName, LimitSet
@@ -46,12 +47,15 @@ class JudgedSar:
         Half-width over the value, from a second grid; None where none was solved.
     head : str
         Name of the part that is a whole head; empty for every other body.
+    estimated_because : str
+        Why the power is an estimate, of which no limit is said to be met; empty where it is none.
     """
 
     case: str
     sar: GlobalSar
     uncertainty: float | None
     head: str = ""
+    estimated_because: str = ""
 
     def of(self, value: float) -> float | None:
         """Half-width of a SAR [W/kg]. [W/kg]"""
@@ -78,6 +82,13 @@ def sar_assessments(
     exposed mass of the patient is not less than the model's, so that the partial-body limit lies between that of the
     model's share and that of a body exposed as a whole: both have to agree.
     """
+    for found in _sar_assessments(limits, judged, mode, ambient_temperature_c):
+        yield not_met_by_estimate(found, judged.estimated_because)
+
+
+def _sar_assessments(
+    limits: LimitSet, judged: JudgedSar, mode: OperatingMode, ambient_temperature_c: float
+) -> Iterator[Assessment]:
     sar, why = judged.sar, f"largest in the case {judged.case!r}"
     whole = limits.whole_body(mode, ambient_temperature_c=ambient_temperature_c)
     value = sar.whole_body_w_per_kg
@@ -86,10 +97,9 @@ def sar_assessments(
     else:
         found = assess(whole, value, uncertainty=judged.of(value), why=why)
         part = sar.patient_mass_kg is not None and sar.model_mass_kg < _WHOLE * sar.patient_mass_kg
-        yield (
-            _at_least(found, "only the part of the patient that was modelled takes up power: it is this or more")
-            if (part and found.verdict is Verdict.MET)
-            else found
+        yield not_met_by_estimate(
+            found,
+            "only the part of the patient that was modelled takes up power: it is this or more" if part else "",
         )
     yield _partial(limits, judged, mode=mode, why=why)
     head = limits.named(LimitName.HEAD)
@@ -112,11 +122,8 @@ def _partial(limits: LimitSet, judged: JudgedSar, *, mode: OperatingMode, why: s
         return ends[1]
     if ends[0].verdict is ends[1].verdict:
         return ends[0]
-    return _at_least(ends[1], "the limit depends on the exposed mass of the whole patient, of whom a part was modelled")
-
-
-def _at_least(found: Assessment, because: str) -> Assessment:
-    return replace(found, verdict=Verdict.NOT_ASSESSED, why=f"{found.why}; {because}")
+    because = "the limit depends on the exposed mass of the whole patient, of whom a part was modelled"
+    return replace(ends[1], verdict=Verdict.NOT_ASSESSED, why=f"{ends[1].why}; {because}")
 
 
 def b1_assessments(limits: LimitSet, told: CaseTold) -> Iterator[Assessment]:
@@ -156,9 +163,7 @@ def worst_over_cases(
                         limit,
                         one.row.surface_c,
                         uncertainty=one.row.surface_uncertainty_c,
-                        why=f"in the case {one.row.name!r}"
-                        if one.row.surface_c is not None
-                        else "no heat was asked for",
+                        why=one.assessments[0].why,
                     )
                     for one in several
                 )
@@ -209,7 +214,8 @@ def bias_assessments(
     for holds in (normal, faulty):
         if holds:
             worst = min(holds, key=lambda hold: hold.margin)
-            yield assess(limit, worst.margin, uncertainty=_LOTS * worst.margin, why=worst.sentence)
+            off = _LOTS * worst.margin if isfinite(worst.margin) else None
+            yield assess(limit, worst.margin, uncertainty=off, why=worst.sentence)
     if not normal:
         yield assess(limit, None, uncertainty=None, why="no bias line of the brief serves a PIN diode")
     turn_off = limits.named(LimitName.TURN_OFF)
@@ -223,6 +229,9 @@ def bias_assessments(
         edition="the scanner, as the brief tells it",
         source=Source(key="", where="the brief: interface.turn_off", flag=Flag.ASKED),
     )
+    if not isfinite(slowest.takes_s):
+        yield assess(asked, None, uncertainty=None, why=slowest.sentence)
+        return
     takes_us = 1e6 * slowest.takes_s
     yield assess(asked, takes_us, uncertainty=_LOTS * takes_us, why="the slowest bias line; chokes and cable add to it")
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import isnan
 
-from loopwright.limits.assessing import assess, margin_of
+from loopwright.limits.assessing import assess, margin_of, not_met_by_estimate
 from loopwright.limits.limit import Assessment, Limit, LimitKind
 from loopwright.limits.limit_set import LimitName, LimitSet
 
@@ -37,6 +37,8 @@ class FaultRow:
         Parts that bear more than their rating.
     fuse_opens_after_s : float or None
         Time until the first fuse opens; None where none does. [s]
+    estimated_because : str
+        Why B1+ is an estimate, of which no limit is said to be met; empty where it is none.
     """
 
     name: str
@@ -52,6 +54,7 @@ class FaultRow:
     rating_over_stress: float | None = None
     ratings_exceeded: int = 0
     fuse_opens_after_s: float | None = None
+    estimated_because: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +118,8 @@ def ranked(rows: Iterable[FaultRow], limits: LimitSet, *, surface_at_rest_c: flo
     )
 
 
+#: Limits of B1+, which fields out of place cannot be said to meet.
+_OF_B1 = (LimitName.MEAN_B1, LimitName.LEAST_B1, LimitName.GREATEST_B1)
 _Held = tuple[FaultRow, tuple[Assessment, ...], float, str]
 
 
@@ -132,7 +137,8 @@ def _held(row: FaultRow, limits: LimitSet, surface_at_rest_c: float) -> _Held:
         limit = limits.named(name)
         computed = value is not None and not isnan(value)
         why = f"in the case {row.name!r}" if computed else f"not computed in the case {row.name!r}"
-        assessments.append(assess(limit, value, uncertainty=uncertainty, why=why))
+        found = assess(limit, value, uncertainty=uncertainty, why=why)
+        assessments.append(not_met_by_estimate(found, row.estimated_because if name in _OF_B1 else ""))
         if value is not None and computed:
             parts.append((_used(limit, value, uncertainty or 0.0, rest), limit.name))
     used, used_of = max(parts, key=lambda part: part[0])

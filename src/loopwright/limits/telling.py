@@ -151,14 +151,16 @@ def _notes_of_cases(lie: Lie, answers: Sequence[CaseAnswer], base: Sequence[int]
 
 
 def _notes(answer: CaseAnswer, otherwise: frozenset[tuple[int, str]], names: Sequence[str]) -> tuple[str, ...]:
-    """Say which crossed diodes the field would put into the other state."""
+    """Say which crossed diodes do not do what the name of the case says; those that may conduct follow the field."""
     found = []
-    for taken, instead in ((Diodes.CONDUCT, "too little flows for it"), (Diodes.BLOCK, "the voltage opens them")):
+    for taken, what in (
+        (Diodes.CONDUCT, "carry too little to conduct at the peak of the field, and count as what they are then"),
+        (Diodes.BLOCK, "are taken as blocking, though the voltage at the peak of the field opens them"),
+    ):
         own = [f"{names[e]} {part}" for e, part in sorted(otherwise) if answer.case.states[e].crossed_diodes is taken]
         if own:
             told = ", ".join(own[:_NAMED]) + (f" and {len(own) - _NAMED} more" if len(own) > _NAMED else "")
-            verb = "conducting" if taken is Diodes.CONDUCT else "blocking"
-            found.append(f"Crossed diodes taken as {verb}, though at the peak of the field {instead}: {told}.")
+            found.append(f"Crossed diodes {what}: {told}.")
     return tuple(found)
 
 
@@ -196,4 +198,5 @@ def fault_row(told: CaseTold, exposure: Exposure, *, surface: tuple[float, float
         rating_over_stress=told.rating_over_stress,
         ratings_exceeded=len(told.ratings_exceeded),
         fuse_opens_after_s=opens_s if np.isfinite(opens_s) else None,
+        estimated_because=told.estimated_because,
     )

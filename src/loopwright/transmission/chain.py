@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loopwright import bodies, circuits, conductors, fields, limits
 from loopwright.brief import Brief
 from loopwright.circuits.faults.cases import ArrayCase
-from loopwright.circuits.faults.listing import as_case, fault_cases, normal_cases
+from loopwright.circuits.faults.listing import fault_cases, normal_cases, transmit_conditions
 from loopwright.circuits.states import BIAS_MISSING, ElementState
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.means import Means
@@ -18,7 +18,6 @@ from loopwright.transmission.closer import look_closer
 from loopwright.transmission.outcome import outcome_of
 from loopwright.transmission.question import Asked, asked_of
 from loopwright.transmission.worn_lies import Lain, worn_lies
-from loopwright.transmit.conditions import conditions_at_peak
 from loopwright.transmit.lie import Lie, lie_on_body
 from loopwright.transmit.pairs_in_field import with_pairs_in_field
 
@@ -70,7 +69,7 @@ def while_transmitting(
         )
     asked = asked_of(brief, brief.transmit, dressed, body, circuit, means)
     designed = _lie(asked, dressed, network, body, means)
-    states = conditions_at_peak(designed.driven, peak_t=asked.exposure.peak_b1_plus_t)
+    states = transmit_conditions(asked.circuit.circuits)
     worn = worn_lies(asked, designed, states, dressed=dressed, body=body, means=means)
     first = Lain(lie=designed, dressed=dressed, network=network, cases=_cases(asked, designed, states))
     lain = (first, *worn.lain)
@@ -141,14 +140,7 @@ def _nodes_m(dressed: conductors.DressedLayout) -> NDArray[np.float64]:
 
 
 def _cases(asked: Asked, lie: Lie, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
-    return (*_normal_cases(asked.circuit, states), *_faults(asked, lie, states))
-
-
-def _normal_cases(circuit: circuits.CircuitOutcome, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:
-    cases = {case.name: case for case in normal_cases(circuit.circuits)}
-    for state in states:
-        cases.setdefault(state.name, as_case(state, len(circuit.circuits)))
-    return tuple(cases.values())
+    return (*normal_cases(asked.circuit.circuits), *_faults(asked, lie, states))
 
 
 def _faults(asked: Asked, lie: Lie, states: Sequence[ElementState]) -> tuple[ArrayCase, ...]:

@@ -152,10 +152,11 @@ def _assessments(
 
 
 def _normal_and_faulty(found: Found, names: Sequence[str]) -> Iterator[tuple[limits.CaseTold, ...]]:
-    """Conditions in which the scanner transmits, and single faults, where there are any."""
+    """Conditions in which the scanner transmits, and faults, bias that is missing everywhere among them."""
+    ranked = {one.row.name for one in found.ranked}
     for several in (
         tuple(one for one in found.told if one.case.name in names),
-        tuple(one for one in found.told if one.case.failed),
+        tuple(one for one in found.told if one.case.name in ranked.difference(names)),
     ):
         if several:
             yield several
@@ -165,7 +166,11 @@ def _sar(asked: Asked, limit_set: limits.LimitSet, cases: Sequence[limits.CaseTo
     """Global SAR of the case among these in which the body takes up most."""
     most, heat = max(cases, key=lambda one: one.absorbed_w), asked.brief.heat
     sar = judged.JudgedSar(
-        case=most.case.name, sar=asked.global_sar(most.absorbed_w), uncertainty=asked.uncertainty, head=_head(asked)
+        case=most.case.name,
+        sar=asked.global_sar(most.absorbed_w),
+        uncertainty=asked.uncertainty,
+        head=_head(asked),
+        estimated_because=most.estimated_because,
     )
     mode = asked.request.scanner_limits.operating_mode
     ambient_c = _ROOM_C if heat is None else heat.ambient_temperature_k - _ICE_K

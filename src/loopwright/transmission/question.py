@@ -12,7 +12,7 @@ from loopwright.fields.rotating import Precession
 from loopwright.fields.transmit import TransmitReply, TransmitSource, absorbed_power_w, transmit_reply
 from loopwright.ground.constants import NUCLEI
 from loopwright.ground.means import Means
-from loopwright.heating.asked import stack_asked
+from loopwright.heating.asked import refuse_unknown_parts, stack_asked
 from loopwright.heating.spot import SpotStack
 from loopwright.imaging.region import region_voxels
 from loopwright.transmit import Exposure, GlobalSar
@@ -60,15 +60,7 @@ class Asked:
 
     def global_sar(self, absorbed_w: float) -> GlobalSar:
         """Mean SAR of a case that absorbs so much. [W]"""
-        half_m = self.request.resonator.length_m / 2
-        (found,) = global_sar(
-            self.sar.body,
-            [absorbed_w],
-            low_z_m=self.middle_m[2] - half_m,
-            high_z_m=self.middle_m[2] + half_m,
-            patient_mass_kg=self.mass_kg,
-        )
-        return found
+        return _global_sar(self.request, self.sar.body, absorbed_w, middle_m=self.middle_m, mass_kg=self.mass_kg)
 
 
 def asked_of(
@@ -83,16 +75,19 @@ def asked_of(
     elements, frequency_hz = dressed.layout.elements, brief.scanner.frequency_hz
     spacing = limits.least_spacing(elements, body.solid, half_height_m=conductors.half_height_m(dressed.cross_section))
     stack = None if brief.heat is None else stack_asked(brief.heat, stand_off_m=spacing.distance_m)
+    if brief.heat is not None:
+        refuse_unknown_parts(brief.heat, circuit.circuits)
     region = region_voxels(request.region or brief.imaging.region, body, depth_m=body.depth_m())
     middle_m = middle_of_resonator_m(request, body, elements)
     sense = Precession(brief.scanner.reception_sign)
     source = source_asked(request, middle_m=middle_m, frequency_hz=frequency_hz, sense=sense)
+    mass_kg = patient_mass_kg(request, brief.body)
+    _global_sar(request, body, 0.0, middle_m=middle_m, mass_kg=mass_kg)
     means.progress.note(f"{source.name}: the body without array, on two grids")
     alone = _alone(brief, body, source, means)
     coarse = bodies.place(
         brief.body, frequency_hz=frequency_hz, voxel_m=brief.body.voxel_m * brief.computation.coarse_voxel_ratio
     )
-    mass_kg = patient_mass_kg(request, brief.body)
     exposure = exposure_of_level(
         request.level,
         duration_s=request.duration_s,
@@ -118,6 +113,21 @@ def asked_of(
         stack=stack,
         middle_m=middle_m,
     )
+
+
+def _global_sar(
+    request: TransmitRequest,
+    body: bodies.Body,
+    absorbed_w: float,
+    *,
+    middle_m: tuple[float, float, float],
+    mass_kg: float | None,
+) -> GlobalSar:
+    half_m = request.resonator.length_m / 2
+    (found,) = global_sar(
+        body, [absorbed_w], low_z_m=middle_m[2] - half_m, high_z_m=middle_m[2] + half_m, patient_mass_kg=mass_kg
+    )
+    return found
 
 
 def _alone(brief: Brief, body: bodies.Body, source: TransmitSource, means: Means) -> TransmitReply:

@@ -5,7 +5,6 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from loopwright.brief.records.record import Positive, Record
-from loopwright.ground.errors import OutsideModelError
 
 __all__ = ["Airflow", "HeatLayerRequest", "HeatRequest", "PartSize", "PartSizeRequest", "TissueLayersRequest"]
 
@@ -71,25 +70,3 @@ class HeatRequest(Record):
     part_size: PartSize
     part_sizes: tuple[PartSizeRequest, ...] = ()
     probes: Annotated[int, Field(ge=1)]
-
-    def thicknesses_to_skin_m(self, stand_off_m: float) -> tuple[float, ...]:
-        """Thickness of each layer of ``to_skin``, where so much lies between conductor and skin. [m]
-
-        Parameters
-        ----------
-        stand_off_m : float
-            From the conductor's own surface to the skin. [m]
-
-        Raises
-        ------
-        OutsideModelError
-            If the layers that have a thickness leave nothing to the one that has none.
-        """
-        told_m = sum(layer.thickness_m or 0.0 for layer in self.to_skin)
-        filling = [layer.material for layer in self.to_skin if layer.thickness_m is None]
-        if filling and told_m >= stand_off_m:
-            raise OutsideModelError(
-                f"the layers of `heat.to_skin` come to {told_m * 1e3:.3g} mm and the conductor lies "
-                f"{stand_off_m * 1e3:.3g} mm off the skin: nothing is left for {filling[0]}"
-            )
-        return tuple(layer.thickness_m or stand_off_m - told_m for layer in self.to_skin)

@@ -28,14 +28,14 @@ from loopwright.circuits.under_field.pairs_seen import DiodePair
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.ground.errors import OutsideModelError
 
-__all__ = ["DrivenArray", "drive_array", "driven_diode_limits"]
+__all__ = ["FollowedArray", "drive_array", "driven_diode_limits"]
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DrivenArray:
+class FollowedArray:
     """An array of P gaps and N pairs in B fields; everything is of the fundamental, peak.
 
     Attributes
@@ -83,7 +83,7 @@ def drive_array(
     open_v_per_t: ArrayLike,
     b1_plus_t: ArrayLike,
     frequency_hz: float,
-) -> DrivenArray:
+) -> FollowedArray:
     """Put the array into fields, all its crossed diodes following them together.
 
     Parameters
@@ -103,7 +103,7 @@ def drive_array(
 
     Returns
     -------
-    DrivenArray
+    FollowedArray
 
     Raises
     ------
@@ -124,7 +124,7 @@ def drive_array(
     voltage, current = voltage_and_current(waves, driven.curves)
     junction = junction_siemens(driven, waves)
     capacitance = 2 * np.pi * frequency_hz * np.array([pair.law.junction_capacitance_f for pair in seen.pairs])
-    return DrivenArray(
+    return FollowedArray(
         b1_plus_t=fields_t,
         pairs=seen.pairs,
         voltage_v=voltage,
