@@ -100,9 +100,11 @@ def test_the_surface_on_the_skin_starts_warm():
 
 
 def test_what_is_said_beside_the_numbers():
-    text = " ".join(heat_limits(35.93))
-    for words in ("starts at 35.9 degC", "33 to 35 degC", "child", "adults' skin", "evaporation", "across the layers"):
+    text = " ".join(heat_limits(35.93, 38.5))
+    for words in ("starts at 35.9 degC", "33 to 35 degC", "child", "adults' skin", "evaporation", "stays at 38.5 degC"):
         assert words in text
+    # Nothing of layers alone: temperatures of the transmit job are those of a model in three dimensions.
+    assert "across the layers" not in text
 
 
 def test_what_is_no_worn_array_is_refused():

@@ -14,6 +14,7 @@ from loopwright.heating.spot import Place
 from loopwright.limits import Verdict, packaged_limits, ranked
 from loopwright.limits.hot_places import HeatOfCases
 from loopwright.limits.judged import JudgedSar, bias_assessments, sar_assessments, worst_over_cases
+from loopwright.limits.taken_for_granted import not_described
 from loopwright.transmission import outcome, question
 from loopwright.transmit import GlobalSar
 from transmission.array_on_ball import TRAPS, once, told
@@ -104,3 +105,17 @@ def test_what_cannot_be_told_is_refused_before_any_field_is_solved(monkeypatch, 
     monkeypatch.setattr(question, "transmit_reply", no_time)
     with pytest.raises(OutsideModelError, match=words):
         told(TRAPS, heat, transmit)
+
+
+@pytest.mark.parametrize("told_by", ["transmit", "interface", "nobody"])
+def test_a_largest_field_that_either_part_of_the_brief_tells_is_not_missed(told_by):
+    brief, *_ = prepared(TRAPS)
+    scanner = brief.transmit.scanner_limits
+    own_t, plug_t = (4e-6 if told_by == one else None for one in ("transmit", "interface"))
+    transmit = brief.transmit.model_copy(
+        update={"scanner_limits": scanner.model_copy(update={"largest_b1_rms_t": own_t})}
+    )
+    interface = brief.interface.model_copy(update={"largest_b1_rms_t": plug_t})
+    changed = brief.model_copy(update={"transmit": transmit, "interface": interface})
+    missed = [one for one in not_described(changed, None) if "largest B1+ rms" in one]
+    assert len(missed) == (told_by == "nobody")

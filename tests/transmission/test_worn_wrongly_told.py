@@ -116,11 +116,11 @@ def test_a_lie_that_finds_no_room_is_told_and_the_others_stand(monkeypatch):
 
 
 @pytest.mark.long
-def test_temperatures_of_an_array_inside_out_are_not_those_of_the_design():
-    result = once(TRAPS, HEAT, ", wearing: [inside out, wet]")
+def test_temperatures_of_an_array_inside_out_or_folded_are_not_those_of_the_design():
+    result = once(TRAPS, HEAT, ", wearing: [inside out, folded, wet]")
     rows = {one.row.name: one.row for one in result.ranked}
     for one in result.faults:
-        if one.case.wearing is Wearing.INSIDE_OUT:
+        if one.case.wearing in (Wearing.INSIDE_OUT, Wearing.FOLDED):
             assert rows[one.case.name].surface_c is None
         if one.case.wearing is Wearing.WET:
             assert rows[one.case.name].surface_c > result.surface_at_rest_c

@@ -13,14 +13,18 @@ from loopwright.heating.spot_mesh import SpotPlanes, spot_planes
 from loopwright.heating.spot_solution import SpotModes, base_temperature_c, rates_for, spot_modes
 from loopwright.heating.spot_system import QUARTERS, SpotSystem, spot_system
 
-__all__ = ["LIMITS", "HeatShares", "LocalResponse", "PlaceRise", "local_response"]
+__all__ = ["LIMITS", "SPOT_LIMITS", "HeatShares", "LocalResponse", "PlaceRise", "local_response"]
 
-#: What the model of a hot spot leaves out.
-LIMITS = (
-    "One spot by itself: what its neighbours and the rest of the trace bring is to be added.",
+#: What the model of every spot leaves out, whatever is added to it.
+SPOT_LIMITS = (
     "The trace is straight and the layers are flat, without contact resistance; heat arises evenly in a part.",
     "The coefficient of the outer face is constant and holds for all of it.",
     "Blood comes at one temperature, and its flow does not grow with warmth.",
+)
+#: The same of a spot by itself.
+LIMITS = (
+    "What its neighbours and the rest of the trace bring is to be added.",
+    *SPOT_LIMITS,
     "The uncertainty is that of the grid; materials, gap and air flow add theirs.",
 )
 

@@ -107,13 +107,15 @@ def part_heat(stack: Stack, power_w: float, *, spread_m2: float) -> Heat:
     return Heat(sheets_w_per_m2=((stack.place_of("film"), power_w / spread_m2),))
 
 
-def heat_limits(start_c: float) -> tuple[str, ...]:
+def heat_limits(start_c: float, core_c: float = BLOOD_TEMPERATURE_C) -> tuple[str, ...]:
     """Say what stands behind temperatures of worn arrays, and what they leave out.
 
     Parameters
     ----------
     start_c : float
         Temperature of the surface on the skin before power is on. [degC]
+    core_c : float
+        Of the core. [degC]
     """
     return (
         (
@@ -127,17 +129,12 @@ def heat_limits(start_c: float) -> tuple[str, ...]:
             " a child has to say so."
         ),
         (
-            "Heat flows across the layers only, from the area over which a part is taken to spread it. With the"
-            " part's own area these temperatures lie above those of a local model, with a larger one the part"
-            " itself may be hotter than told; cracks and thin spots are in neither."
-        ),
-        (
             "Blood flow and metabolism are those of resting adults at all temperatures. Warm skin opens its"
             " vessels; pressed, cold or sedated skin may have far less flow and then gets warmer than told."
         ),
         (
-            "The core stays at 37 degC. What the transmit field deposits in the whole body raises it, and is in"
-            " these temperatures only as far as it was put in as a source."
+            f"The core stays at {core_c:g} degC. What the transmit field deposits in the whole body raises it, and is"
+            " not in these temperatures."
         ),
         (
             "Sweat and evaporation are left out. A blanket, a second array or an arm over the coil takes away the"

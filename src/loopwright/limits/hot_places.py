@@ -56,6 +56,11 @@ class HeatOfCases:
         """Of the surface on the patient without power. [degC]"""
         return self.heat.start_c(Place.APPLIED_SURFACE)
 
+    @property
+    def core_c(self) -> float:
+        """Of the core of the body. [degC]"""
+        return self.heat.spots.kinds[0].stack.core.temperature_c
+
     def surface(self, case: int) -> tuple[float, float]:
         """Hottest surface on the patient in a case in the end, and the half-width of its interval. [degC], [K]
 

@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator
 
-from loopwright.brief.records import Brief
+from loopwright.brief.records import Brief, InterfaceRequest
+from loopwright.brief.records.transmit import TransmitRequest
 from loopwright.circuits.bias.interface_check import InterfaceCheck
 from loopwright.circuits.faults.listing import FAULT_LIMITS
 from loopwright.circuits.under_field.driven_diodes import driven_diode_limits
 from loopwright.circuits.under_field.pin_hold import pin_hold_limits
 from loopwright.heating.array_heat import ARRAY_HEAT_LIMITS
 from loopwright.heating.asked import ASKED_LIMITS
-from loopwright.heating.local import LIMITS as SPOT_LIMITS
+from loopwright.heating.local import SPOT_LIMITS
 from loopwright.heating.worn import heat_limits
 from loopwright.limits.bias_heat import BIAS_HEAT_LIMITS
 from loopwright.limits.hot_places import HeatOfCases
@@ -22,7 +23,14 @@ from loopwright.transmit.lie import Lie
 from loopwright.transmit.local_sar import LOCAL_SAR_LIMITS
 from loopwright.transmit.pairs_in_field import PAIRS_IN_FIELD_LIMITS
 
-__all__ = ["granted", "not_described"]
+__all__ = ["granted", "largest_b1_rms_t", "not_described"]
+
+
+#: Of temperatures in lies that are not the designed one.
+_WORN = (
+    "Temperatures are those of the layers and places as designed, also where the carrier is stretched or wet. None is "
+    "told where it is folded over itself or inside out: other layers lie there, and heat of two elements in one place."
+)
 
 
 def granted(lie: Lie, heat: HeatOfCases | None) -> tuple[str, ...]:
@@ -30,7 +38,14 @@ def granted(lie: Lie, heat: HeatOfCases | None) -> tuple[str, ...]:
     warm = (
         ()
         if heat is None
-        else (*heat_limits(heat.at_rest_c), *ASKED_LIMITS, *ARRAY_HEAT_LIMITS, *BIAS_HEAT_LIMITS, *SPOT_LIMITS)
+        else (
+            *heat_limits(heat.at_rest_c, heat.core_c),
+            *ASKED_LIMITS,
+            *ARRAY_HEAT_LIMITS,
+            _WORN,
+            *BIAS_HEAT_LIMITS,
+            *SPOT_LIMITS,
+        )
     )
     return tuple(
         dict.fromkeys(
@@ -53,6 +68,12 @@ def granted(lie: Lie, heat: HeatOfCases | None) -> tuple[str, ...]:
     )
 
 
+def largest_b1_rms_t(request: TransmitRequest, interface: InterfaceRequest | None) -> float | None:
+    """Of the scanner, as either part of the brief tells it; None where neither does. [T]"""
+    own_t = request.scanner_limits.largest_b1_rms_t
+    return own_t if own_t is not None or interface is None else interface.largest_b1_rms_t
+
+
 def not_described(brief: Brief, check: InterfaceCheck | None) -> Iterator[str]:
     """What the brief leaves open, so that nothing is told of it."""
     if check is None:
@@ -64,5 +85,5 @@ def not_described(brief: Brief, check: InterfaceCheck | None) -> Iterator[str]:
         yield f"No bias line serves {', '.join(check.without_line)}: whether bias holds their diodes is not told."
     if brief.heat is None:
         yield "The brief has no `heat`: no temperature is told, and no place for probes."
-    if brief.transmit is not None and brief.transmit.scanner_limits.largest_b1_rms_t is None:
-        yield "`transmit` does not tell the largest B1+ rms of the scanner."
+    if brief.transmit is not None and largest_b1_rms_t(brief.transmit, brief.interface) is None:
+        yield "Neither `transmit` nor `interface` tells the largest B1+ rms of the scanner."

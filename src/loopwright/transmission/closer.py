@@ -121,8 +121,8 @@ def _averaged(
 
 
 def _is_warmed(told: limits.CaseTold) -> bool:
-    """Whether temperatures are told: the layers of the design are not those of an array inside out."""
-    return told.case.wearing is not Wearing.INSIDE_OUT
+    """Whether temperatures are told: layers and places are not those of the design where it is folded or inside out."""
+    return told.case.wearing not in (Wearing.INSIDE_OUT, Wearing.FOLDED)
 
 
 def _worst_without_twins(told: Sequence[limits.CaseTold], order: Sequence[int], count: int) -> tuple[int, ...]:

@@ -15,7 +15,7 @@ from loopwright.limits import judged
 from loopwright.limits.diodes_told import diodes_followed, loses_bias, onset_curves, pins_held, pins_recover
 from loopwright.limits.heat_of_brief import coil_as_a_whole
 from loopwright.limits.hot_places import hottest_of_all, probes_for
-from loopwright.limits.taken_for_granted import granted, not_described
+from loopwright.limits.taken_for_granted import granted, largest_b1_rms_t, not_described
 from loopwright.transmission.closer import Found, limit_set_of
 from loopwright.transmission.question import Asked
 from loopwright.transmission.worn_lies import WornLies
@@ -142,7 +142,7 @@ def _assessments(
     plugged = next(one for one in found.told if one.case.name == names[0])
     told += judged.b1_assessments(limit_set, plugged)
     told.append(limits.assess_spacing(asked.spacing, limit_set))
-    if (largest_t := _largest_rms_t(asked)) is not None:
+    if (largest_t := largest_b1_rms_t(asked.request, asked.brief.interface)) is not None:
         told.append(
             judged.rms_assessment(asked.exposure, largest_b1_rms_t=largest_t, uncertainty_t=_rms_uncertainty_t(asked))
         )
@@ -181,11 +181,6 @@ def _head(asked: Asked) -> str:
     body = asked.brief.body
     is_head = isinstance(body, HeadRequest) or (isinstance(body, PatientRequest) and body.part == "head")
     return asked.sar.body.name if is_head else ""
-
-
-def _largest_rms_t(asked: Asked) -> float | None:
-    own_t, interface = asked.request.scanner_limits.largest_b1_rms_t, asked.brief.interface
-    return own_t if own_t is not None or interface is None else interface.largest_b1_rms_t
 
 
 def _rms_uncertainty_t(asked: Asked) -> float:
