@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 from math import isfinite, isnan
 
+from loopwright.circuits.faults.cases import Wearing
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed, printed_in_steps, printed_to
 from loopwright.dossier.transmit_words import (
@@ -61,8 +62,10 @@ def faults_section(told: WhileTransmitting) -> Section:
 
 def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str]:
     conditions = len(ranked) - len(told.faults)
+    lies = sum(one.case.wearing is not Wearing.AS_DESIGNED for one in told.faults)
+    worn = f", {lies} of them of how the carrier lies," if lies else ""
     yield (
-        f"{len(told.faults)} single faults and {conditions} normal conditions in which the scanner transmits were "
+        f"{len(told.faults)} single faults{worn} and {conditions} normal conditions in which the scanner transmits were "
         f"solved, each for the whole array. {_ORDER}"
     )
     averaged = sum(one.local_sar is not None for one in told.cases)
