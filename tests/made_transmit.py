@@ -255,7 +255,7 @@ def _assessments(told):
     hot = told.hot_places[0].places[Place.APPLIED_SURFACE]
     worst = told.named(told.ranked[0].row.name)
     held = (
-        (LimitName.SURFACE, hot.settled_c, hot.uncertainty_k, f"in “{told.hot_places[0].case}”"),
+        (LimitName.SURFACE, hot.settled_c, hot.uncertainty_k, f"in the case {told.hot_places[0].case!r}"),
         (LimitName.WHOLE_BODY_NORMAL, sar.whole_body_w_per_kg, 0.02, "in “actively detuned”"),
         (LimitName.PARTIAL_NORMAL, sar.partial_body_w_per_kg, 0.03, "in “actively detuned”"),
         (LimitName.MEAN_B1, 4.8, 0.6, "in “A1: trap coil open (passively detuned, unplugged)”"),

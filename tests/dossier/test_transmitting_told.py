@@ -7,6 +7,7 @@ from math import inf, nan
 import pytest
 
 from loopwright.circuits.faults.cases import ArrayCase
+from loopwright.circuits.states import Diodes
 from loopwright.dossier import compile_dossier
 from loopwright.dossier.transmit_words import assessment_sentence, worst_percent
 from loopwright.dossier.transmitting import transmit_sections
@@ -119,7 +120,7 @@ def test_a_row_tells_fault_condition_place_and_what_comes_of_it():
     row = dict(zip([one.title for one in found.columns], found.rows[0], strict=True))
     assert (row["fault"], row["where"]) == ("trap diode open", "E01")
     assert row["condition"] == "actively and passively detuned"
-    assert row["current"] == pytest.approx(1.9)
+    assert row["current, peak"] == pytest.approx(1.9)
     assert row["surface"] == pytest.approx(REST_C + 1.1 * 12.6)
     assert row["±"] == pytest.approx(0.12 * 12.6)
     assert row["B1+ worst 1 % [%]"] == pytest.approx(34.0)
@@ -276,7 +277,31 @@ def test_without_a_passive_trap_the_unplugged_array_is_the_worst_unplugged_state
 def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
     by = {one.question: one.answer for one in section("transmit_heat").answers}
     assert "to 48.1 ± 1.5 °C in the end, from 34.2 °C, against 41 °C" in by["What gets how hot?"]
-    assert "Limit not met, margin −8.6 K" in by["What gets how hot?"]
+    assert "With a single fault, that limit is not met, margin −8.6 K" in by["What gets how hot?"]
+    cool = replace(TOLD.assessments[0], why="in the case 'passively detuned, unplugged'")
+    sound = replace(TOLD, assessments=(cool, *TOLD.assessments))
+    by = {one.question: one.answer for one in section("transmit_heat", sound).answers}
+    assert by["What gets how hot?"].count("that limit is not met") == 2
+    assert "Nothing having failed, that limit is not met" in by["What gets how hot?"]
+
+
+def test_a_pin_diode_that_cannot_block_what_stands_across_it_is_named():
+    worst = TOLD.named(TOLD.ranked[0].row.name)
+    element = worst.answer.elements[1]
+    hold = replace(TOLD.pin_holds[0], element=1, part=element.parts[0].name, state=worst.case.family,
+                   diodes=Diodes.BLOCK, allowed=element.parts[0].voltage_v / 40, unit="V")  # fmt: skip
+
+    def answer(one):
+        answers = section("transmit_faults", replace(TOLD, pin_holds=(*TOLD.pin_holds, one))).answers
+        return answers[0].answer
+
+    assert f"{hold.part} of {element.name} would have to block" in answer(hold)
+    for held in (
+        replace(hold, allowed=1e6),
+        replace(hold, diodes=Diodes.CONDUCT),
+        replace(hold, state="another condition"),
+    ):
+        assert "would have to block" not in answer(held)
 
 
 def test_each_limit_is_sourced_once_however_often_it_was_held():

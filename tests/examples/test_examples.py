@@ -55,6 +55,8 @@ def water_magnetisation_a_per_m(field_t, temperature_k):
 def test_every_example_is_tried_here():
     names = {path.name for path in EXAMPLES.glob("*.yaml") if not path.name.startswith(("compare-", "cohort-"))}
     assert names == {  # comparisons: tests/designs; studies over patients: tests/cohort
+        "child-chest-16-no-passive-trap.yaml",  # both in test_transmit_examples.py
+        "child-chest-16-transmit.yaml",
         "child-knee-film-8.yaml",
         "coaxial-pair.yaml",
         "child-trunk-16.yaml",

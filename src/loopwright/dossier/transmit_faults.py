@@ -5,6 +5,8 @@ from functools import partial
 from math import isfinite, isnan
 
 from loopwright.circuits.faults.cases import Wearing
+from loopwright.circuits.states import Diodes
+from loopwright.circuits.under_field.pin_hold import PinHold
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
 from loopwright.dossier.numbers import printed, printed_in_steps, printed_to
 from loopwright.dossier.transmit_words import (
@@ -53,7 +55,7 @@ def faults_section(told: WhileTransmitting) -> Section:
         anchor=_SECTION,
         title="Single faults, worst first",
         prose=tuple(_prose(told, ranked)),
-        answers=tuple(_answers(ranked)),
+        answers=tuple(_answers(told, ranked)),
         findings=tuple(_findings(told, ranked)),
         tables=(_table(ranked),) if ranked else (),
         pictures=("transmit_faults",) if ranked else (),
@@ -65,8 +67,8 @@ def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str
     lies = sum(one.case.wearing is not Wearing.AS_DESIGNED for one in told.faults)
     worn = f", {lies} of them of how the carrier lies," if lies else ""
     yield (
-        f"{len(told.faults)} single faults{worn} and {conditions} normal conditions in which the scanner transmits were "
-        f"solved, each for the whole array. {_ORDER}"
+        f"{len(told.faults)} single faults{worn} and {conditions} normal conditions in which the scanner transmits "
+        f"were solved, each for the whole array. {_ORDER}"
     )
     averaged = sum(one.local_sar is not None for one in told.cases)
     out_of_place = sum(isnan(one.local_sar_ratio_bound) for one in told.cases)
@@ -78,27 +80,29 @@ def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str
     )
 
 
-def _answers(ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
-    faults = [one for one in ranked if one[1] not in _normal(ranked)]
+def _answers(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[Answer]:
+    faults, holds = [one for one in ranked if one[1] not in _normal(ranked)], told.pin_holds
     if faults:
-        yield Answer(question="Which single fault is worst, and why?", answer=_told(faults[0]), section=_SECTION)
+        worst = _told(faults[0], holds)
+        yield Answer(question="Which single fault is worst, and why?", answer=worst, section=_SECTION)
     without = [one for one in ranked if unplugged(one[1])]
     if without:
-        same = f"The worst of all: {without[0][1].case.name}." if without[0] is ranked[0] else _told(without[0])
-        told = " ".join((same, *_without_fault(without)))
-        yield Answer(question="Which unplugged state is worst?", answer=told, section=_SECTION)
+        first = without[0]
+        same = f"The worst of all: {first[1].case.name}." if first is ranked[0] else _told(first, holds)
+        answer = " ".join((same, *_without_fault(without)))
+        yield Answer(question="Which unplugged state is worst?", answer=answer, section=_SECTION)
     unseen = [one for one in faults if noticed_words(one[1]) == "nothing"]
     if faults:
-        doubtful = sum(noticed_words(told) == "cannot be told" for _, told in faults)
-        told = _unseen(unseen, len(faults)) + (f" Of {doubtful} it cannot be told." if doubtful else "")
-        yield Answer(question="Which faults does nothing notice?", answer=told, section=_SECTION)
+        doubtful = sum(noticed_words(case) == "cannot be told" for _, case in faults)
+        answer = _unseen(unseen, len(faults)) + (f" Of {doubtful} it cannot be told." if doubtful else "")
+        yield Answer(question="Which faults does nothing notice?", answer=answer, section=_SECTION)
 
 
 def _normal(ranked: tuple[_Ranked, ...]) -> list[CaseTold]:
     return [told for _, told in ranked if noticed_words(told) == "not applicable"]
 
 
-def _told(one: _Ranked) -> str:
+def _told(one: _Ranked, holds: tuple[PinHold, ...]) -> str:
     ranked, told = one
     name = told.case.name
     sentences = (
@@ -107,6 +111,7 @@ def _told(one: _Ranked) -> str:
         _comes_to(ranked, told),
         _beyond(told),
         *_fuse(told),
+        *_pins_overcome(told, holds),
         f"Noticed by: {noticed_words(told)}.",
         *told.notes,
     )
@@ -159,6 +164,29 @@ def _fuse(told: CaseTold) -> Iterator[str]:
         yield "No fuse opens."
 
 
+def _pins_overcome(told: CaseTold, holds: tuple[PinHold, ...]) -> Iterator[str]:
+    """The PIN diode that stands farthest above the voltage up to which it blocks in the case's condition."""
+    borne = [
+        (part.voltage_v / hold.allowed, part.voltage_v, hold, element.name)
+        for hold in holds
+        if hold.state in (told.case.family, told.case.name) and hold.diodes is Diodes.BLOCK
+        for element in told.answer.elements[hold.element : hold.element + 1]
+        for part in element.parts
+        if part.name == hold.part and not _failed(told, hold)
+    ]
+    over, voltage_v, hold, name = max(borne, key=lambda one: one[0], default=(0.0, 0.0, None, ""))
+    if hold is not None and over > 1:
+        yield (
+            f"{hold.part} of {name} would have to block {printed(voltage_v, 'V')} peak and does so up to "
+            f"{printed(hold.allowed, 'V')}: beyond that it conducts or breaks down, which is not in these figures, so "
+            "its own heat is not known."
+        )
+
+
+def _failed(told: CaseTold, hold: PinHold) -> bool:
+    return any(getattr(fault, "part", "") == hold.part for fault in told.case.states[hold.element].faults)
+
+
 def _unseen(unseen: list[_Ranked], faults: int) -> str:
     if not unseen:
         return f"None of the {faults} goes unnoticed for certain."
@@ -182,7 +210,7 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
             Column(title="fault"),
             Column(title="condition"),
             Column(title="where"),
-            Column(title="current", unit="A"),
+            Column(title="current, peak", unit="A"),
             Column(title="surface", unit="degC", decimals=1),
             Column(title="±", unit="K", digits=2),
             Column(title="B1+ mean [%]", decimals=1),

@@ -25,6 +25,10 @@ _SKIN_LIMITS = (
     "Limits of surface temperature are those of adults' skin: they are not limits for a child, whose skin is thinner "
     "and bears less, and none for who is sedated or cannot speak."
 )
+_TISSUE = (
+    "What the transmit field leaves in the tissue itself is not in these temperatures. Under an element that carries "
+    "current it can be several times what it is without the array, and it warms the skin besides."
+)
 _START = (
     "A surface on the skin is warm before any power flows, so what may be added is the way from there to the limit, "
     "not from the temperature of the room."
@@ -50,7 +54,7 @@ def heat_section(told: WhileTransmitting) -> Section:
         anchor=_SECTION,
         title="What gets hot, and where to put the probes",
         prose=tuple(_prose(told)),
-        cautions=(_SKIN_LIMITS,),
+        cautions=(_SKIN_LIMITS, _TISSUE),
         answers=tuple(_answers(told)),
         findings=tuple(_findings(told)),
         tables=heat_tables(told),
@@ -117,11 +121,13 @@ def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:
 
 def _verdicts(told: WhileTransmitting) -> Iterator[str]:
     """What that limit came to: once for the normal conditions and once for faults, where both were assessed."""
+    sound = tuple(f"in the case {one.case.name!r}" for one in told.conditions)
     for one in told.assessments:
         margin = None if one.value is not None and is_beyond(one.value, one.limit.unit) else margin_of(one)
         if one.limit.name == LimitName.SURFACE:
             left = "" if margin is None else f", margin {printed(margin, digits=2)} K"
-            yield f"Limit {one.verdict.value}{left}: {one.why}."
+            failed = "Nothing having failed" if one.why.startswith(sound) else "With a single fault"
+            yield f"{failed}, that limit is {one.verdict.value}{left}: {one.why}."
 
 
 def _told(heat: SurfaceHeat, value_c: float) -> str:

@@ -30,7 +30,8 @@ def _hot_spots(told: WhileTransmitting) -> Table:
     return Table(
         name="hot_spots",
         caption="The hottest spots, each in the case in which it is hottest: the surface that faces the skin, without "
-        "power, after the sequence, and in the end. Both later temperatures have the half-width beside them. Allowed: "
+        "power, after the sequence, and in the end. Both later temperatures have the half-width beside them. A place "
+        "may be warmed by the parts beside it more than by its own power. Allowed: "
         f"what may be added until {limit.value:g} °C ({limit.edition}); for adults' skin.",
         columns=(
             Column(title="element"),
