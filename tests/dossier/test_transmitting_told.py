@@ -428,6 +428,16 @@ def test_the_coil_as_a_whole_is_told_with_the_area_that_cools_it():
     prose = " ".join(section("transmit_heat").prose)
     assert "1200 cm², the outer face of the carrier" in prose
     assert "0.310 W in bias lines" in prose
+    hot = replace(TOLD, whole_coil=replace(TOLD.whole_coil, rise_settled_k=300.0))
+    assert "by > 120 K in the end" in " ".join(section("transmit_heat", hot).prose)
+
+
+def test_lies_of_the_carrier_are_counted_among_the_faults():
+    assert ", 2 of them of how the carrier lies," in section("transmit_faults").prose[0]
+    nothing = tuple(replace(one, local_sar_ratio_bound=nan) for one in TOLD.faults[:1])
+    told = replace(TOLD, faults=(*nothing, *TOLD.faults[1:]))
+    assert "but for 1 whose body was not solved anew" in section("transmit_faults", told).prose[1]
+    assert "but for" not in section("transmit_faults").prose[1]
 
 
 def test_what_is_allowed_nothing_is_said_to_be_and_does_not_stand_as_not_computed():

@@ -90,5 +90,5 @@ def test_the_coil_as_a_whole_counts_bias_lines_while_it_is_plugged_in():
     coil = found.whole_coil
     plugged = "unplugged" not in coil.case
     assert coil.bias_w == pytest.approx(lines()[0].line_w if plugged else 0.0)
-    # Three circles on a ball: more than the circles, less than a ball round them.
-    assert 3 * 3.1416 * 0.03**2 < coil.area_m2 < 4 * 3.1416 * 0.1**2
+    # Three circles a quarter of a ball apart: the circles at least, less than a ball round them.
+    assert 0.99 * 3 * 3.1416 * 0.03**2 < coil.area_m2 < 4 * 3.1416 * 0.1**2

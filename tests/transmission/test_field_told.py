@@ -35,7 +35,7 @@ def test_sense_and_electric_field_are_those_of_the_source():
     assert "counter" not in sense_words(Precession.CLOCKWISE)
     found = once(TRAPS)
     assert found.sense == sense_words(Precession.CLOCKWISE)
-    assert found.gauge.startswith("E_z form")
+    assert found.gauge.startswith("in the E_z form")
     assert "birdcage" in gauge_words(BirdcageRequest.model_construct())
 
 

@@ -1,5 +1,6 @@
 """Verdicts claim no more than is known: intervals of all places, estimates, bias that nobody told of."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -17,7 +18,7 @@ from loopwright.limits.judged import JudgedSar, bias_assessments, sar_assessment
 from loopwright.limits.taken_for_granted import not_described
 from loopwright.transmission import outcome, question
 from loopwright.transmit import GlobalSar
-from transmission.array_on_ball import TRAPS, once, told
+from transmission.array_on_ball import TRAPS, once, prepared, told
 
 WEAK = ", level: {kind: b1 rms, b1_rms: 0.3 uT, peak_b1: 3 uT}"
 STRANGE = "heat: {probes: 4, part_sizes: [{part: C trap 9, size: '0402'}]}"
@@ -55,12 +56,20 @@ def test_power_that_is_an_estimate_meets_no_limit_of_sar():
         assert {one.verdict for one in found[:2]} == {verdict}
 
 
-def test_a_long_scan_of_a_case_without_temperature_does_not_say_that_no_heat_was_asked_for():
-    rows = [row("plugged", surface_c=35.0, surface_uncertainty_c=1.0), row("worn inside out")]
+def test_a_case_without_temperature_is_named_beside_the_worst_that_has_one():
+    """It keeps the limit from being met and does not hide what was found."""
+    some = {"surface_uncertainty_c": 1.0}
+    rows = [row("plugged", surface_c=35.0, **some), row("open", surface_c=36.0, **some), row("worn inside out")]
     held = ranked(rows, packaged_limits(), surface_at_rest_c=33.0)
-    long = [*worst_over_cases(held, ["plugged"], duration_s=900.0, limits=packaged_limits())][-2:]
-    assert [one.verdict for one in long] == [Verdict.MET, Verdict.NOT_ASSESSED]
-    assert long[1].why == "not computed in the case 'worn inside out'"
+    found = [*worst_over_cases(held, ["plugged"], duration_s=900.0, limits=packaged_limits())]
+    for normal, faulty in (found[:2], found[-2:]):
+        assert (normal.verdict, faulty.verdict) == (Verdict.MET, Verdict.NOT_ASSESSED)
+        assert faulty.value == 36.0
+        assert faulty.why == "in the case 'open'; not computed in the case 'worn inside out'"
+    hot = [replace(one, surface_c=one.surface_c and 60.0) for one in rows]
+    held = ranked(hot, packaged_limits(), surface_at_rest_c=33.0)
+    found = [*worst_over_cases(held, ["plugged"], duration_s=900.0, limits=packaged_limits())]
+    assert found[1].verdict is Verdict.NOT_MET
 
 
 def test_diodes_that_bear_nothing_and_recovery_that_nobody_told_are_no_reason_to_stop():
@@ -95,16 +104,16 @@ def test_where_a_trap_is_lost_in_a_weak_field_the_crossed_diodes_of_the_element_
 
 
 @pytest.mark.parametrize(
-    ("heat", "transmit", "words"),
-    [(STRANGE, "", "no part is called C trap 9"), ("", ", middle: [0 mm, 0 mm, 2 m]", "no tissue of")],
+    ("heat", "mass_kg", "words"), [(STRANGE, 12.0, "no part is called C trap 9"), ("", 1.0, "alone weighs")]
 )
-def test_what_cannot_be_told_is_refused_before_any_field_is_solved(monkeypatch, heat, transmit, words):
+def test_what_cannot_be_told_is_refused_before_any_field_is_solved(monkeypatch, heat, mass_kg, words):
     def no_time(*_, **__):
         raise AssertionError("a field was solved")
 
     monkeypatch.setattr(question, "transmit_reply", no_time)
+    monkeypatch.setattr(question, "patient_mass_kg", lambda *_: mass_kg)
     with pytest.raises(OutsideModelError, match=words):
-        told(TRAPS, heat, transmit)
+        told(TRAPS, heat)
 
 
 @pytest.mark.parametrize("told_by", ["transmit", "interface", "nobody"])

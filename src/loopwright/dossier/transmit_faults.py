@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from functools import partial
 from math import isfinite, isnan
 
+from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.states import Diodes
 from loopwright.circuits.under_field.pin_hold import PinHold
 from loopwright.dossier.findings import Answer, Cell, Column, Finding, Section, Table, computed
@@ -63,9 +64,11 @@ def faults_section(told: WhileTransmitting) -> Section:
 
 def _prose(told: WhileTransmitting, ranked: tuple[_Ranked, ...]) -> Iterator[str]:
     conditions = len(ranked) - len(told.faults)
+    lies = sum(one.case.wearing is not Wearing.AS_DESIGNED for one in told.faults)
+    worn = f", {lies} of them of how the carrier lies," if lies else ""
     yield (
-        f"{len(told.faults)} single faults and {conditions} normal conditions in which the scanner transmits were "
-        f"solved, each for the whole array. {_ORDER}"
+        f"{len(told.faults)} single faults{worn} and {conditions} normal conditions in which the scanner transmits "
+        f"were solved, each for the whole array. {_ORDER}"
     )
     averaged = sum(one.local_sar is not None for one in told.cases)
     out_of_place = sum(isnan(one.local_sar_ratio_bound) for one in told.cases)
@@ -166,7 +169,7 @@ def _pins_overcome(told: CaseTold, holds: tuple[PinHold, ...]) -> Iterator[str]:
     borne = [
         (part.voltage_v / hold.allowed, part.voltage_v, hold, element.name)
         for hold in holds
-        if hold.state == told.case.family and hold.diodes is Diodes.BLOCK
+        if hold.state in (told.case.family, told.case.name) and hold.diodes is Diodes.BLOCK
         for element in told.answer.elements[hold.element : hold.element + 1]
         for part in element.parts
         if part.name == hold.part and not _failed(told, hold)

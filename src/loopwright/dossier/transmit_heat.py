@@ -13,6 +13,7 @@ from loopwright.dossier.numbers import (
     printed_with_uncertainty,
 )
 from loopwright.dossier.transmit_heat_tables import heat_tables, place_words
+from loopwright.heating.layers import GREATEST_C
 from loopwright.heating.probes import ProbePlan
 from loopwright.heating.spot import Place
 from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmitting, margin_of
@@ -32,6 +33,8 @@ _START = (
     "A surface on the skin is warm before any power flows, so what may be added is the way from there to the limit, "
     "not from the temperature of the room."
 )
+#: Of a warm bore: rises over the air that would end beyond the model count from here. [degC]
+_WARM_AIR_C = 30.0
 _figure = partial(
     computed,
     how="heat conduction about each spot, layers to the skin and to the air, mean power of the sequence",
@@ -71,8 +74,8 @@ def _prose(told: WhileTransmitting) -> Iterator[str]:
             f"The coil as a whole takes up most in “{coil.case}”: {printed(coil.array_w)} W in parts and conductors, "
             f"{printed(coil.preamplifiers_w)} W in preamplifiers and {printed(coil.bias_w)} W in bias lines. Over "
             f"{printed(coil.area_m2, 'm^2')}, the outer face of the carrier within the outline of all conductors, it "
-            f"warms by {printed_to(coil.rise_after_k, 1)} K over the air after the sequence and by "
-            f"{printed_to(coil.rise_settled_k, 1)} K in the end, with a time constant of "
+            f"warms by {_rise(coil.rise_after_k)} over the air after the sequence and by "
+            f"{_rise(coil.rise_settled_k)} in the end, with a time constant of "
             f"{printed_in_steps(coil.time_constant_s, 's', digits=2)}, at one temperature throughout."
         )
     if told.probes is not None:
@@ -131,6 +134,12 @@ def _verdicts(told: WhileTransmitting) -> Iterator[str]:
 
 def _told(heat: SurfaceHeat, value_c: float) -> str:
     return printed_with_uncertainty(value_c, heat.uncertainty_k, "degC")
+
+
+def _rise(rise_k: float) -> str:
+    """A rise over the air; none above one that would end beyond the model."""
+    most_k = GREATEST_C - _WARM_AIR_C
+    return f"> {most_k:g} K" if rise_k > most_k else f"{printed_to(rise_k, 1)} K"
 
 
 def _places(plan: ProbePlan) -> str:

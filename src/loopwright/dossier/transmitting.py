@@ -162,9 +162,10 @@ def _findings(told: WhileTransmitting) -> Iterator[Finding]:
     if told.diodes:
         acts = tuple(one.acts_t for one in told.diodes)
         yield _figure("transmit.diodes_act_from_t", "peak B1+ from which each pair of crossed diodes acts", acts, "T")
-    if told.pin_holds:
+    conditions_held = [h for h in told.pin_holds if h.state in {one.case.name for one in conditions}]
+    if conditions_held:
         yield _figure("transmit.pin_hold_margin", "what the bias of a PIN diode holds over what it bears, least",
-                      min(hold.margin for hold in told.pin_holds), "1")  # fmt: skip
+                      min(hold.margin for hold in conditions_held), "1")  # fmt: skip
 
 
 def _of_the_field(told: WhileTransmitting) -> Iterator[Finding]:

@@ -25,7 +25,7 @@ def outline_area_m2(elements: Sequence[Element]) -> float:
     -----
     The faces of the convex hull of all conductors that look the way of the element next to them: the ends of a tube and
     the side towards the body are none. Where a carrier is hollow outwards the hull bridges it, and its area is less
-    than that of the carrier.
+    than that of the carrier; between elements that look more than about 80 degrees apart nothing counts.
     """
     points = np.concatenate([element.vertices_m for element in elements])
     normals = np.concatenate([np.tile(element.normal, (len(element.vertices_m), 1)) for element in elements])

@@ -49,7 +49,7 @@ INSIDE_OUT_LIMITS: tuple[str, ...] = (
     (
         "Worn inside out: elements keep their places and lengths and stand at the height that the outer cover leaves "
         "them, in reverse order. Parts then lie against the skin with the cover alone between: currents and fields "
-        "show it, temperatures through the layers of the design do not, and skin gets warmer than these."
+        "show it; temperatures are not told, for the layers of the design are not those, and skin gets warmer."
     ),
 )
 

@@ -153,20 +153,28 @@ def worst_over_cases(
     for place, _ in enumerate(_RANKED):
         for several in (normal, faulty):
             if several:
-                yield _rating_told(worst_of(one.assessments[place] for one in several))
+                yield _rating_told(_worst([one.assessments[place] for one in several]))
     if duration_s >= _LONG_S:
         limit = limits.named(LimitName.SURFACE_LONG)
         for several in (normal, faulty):
             if several:
-                yield worst_of(
-                    assess(
-                        limit,
-                        one.row.surface_c,
-                        uncertainty=one.row.surface_uncertainty_c,
-                        why=one.assessments[0].why,
-                    )
-                    for one in several
-                )
+                yield _worst([_for_long(limit, one) for one in several])
+
+
+def _for_long(limit: Limit, one: RankedFault) -> Assessment:
+    computed = one.assessments[0].value is not None
+    why = f"{'in' if computed else 'not computed in'} the case {one.row.name!r}"
+    return assess(limit, one.row.surface_c, uncertainty=one.row.surface_uncertainty_c, why=why)
+
+
+def _worst(several: Sequence[Assessment]) -> Assessment:
+    """The worst of those with a value; others keep it from being met and do not hide it."""
+    known = [one for one in several if one.value is not None]
+    missing = [one.why for one in several if one.value is None]
+    if not known or not missing:
+        return worst_of(several)
+    more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
+    return not_met_by_estimate(worst_of(known), f"{missing[0]}{more}")
 
 
 def _rating_told(found: Assessment) -> Assessment:

@@ -45,7 +45,7 @@ def gauge_words(resonator: IdealisedResonatorRequest | BirdcageRequest) -> str:
     """Which electric field goes with the magnetic one: currents of loops do not ask, those of cables do."""
     match resonator:
         case IdealisedResonatorRequest():
-            return "E_z form: along z alone, of the size ω B1+ r at a distance r from the axis of the resonator"
+            return "in the E_z form: along z alone, of the size ω B1+ r at a distance r from the axis of the resonator"
         case BirdcageRequest():
-            return "of the charges and currents of the birdcage, as computed, with no gauge left to choose"
+            return "that of the charges and currents of the birdcage, as computed, with no gauge left to choose"
     assert_never(resonator)
