@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from limits.limit_cases import row
+from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.states import BIAS_MISSING, DETUNED_BY_BOTH, Diodes
 from loopwright.circuits.under_field.pin_hold import PinHold, PinRecovery
 from loopwright.ground.errors import OutsideModelError
@@ -17,6 +18,7 @@ from loopwright.limits.hot_places import HeatOfCases
 from loopwright.limits.judged import JudgedSar, bias_assessments, sar_assessments, worst_over_cases
 from loopwright.limits.taken_for_granted import not_described
 from loopwright.transmission import outcome, question
+from loopwright.transmission.closer import Found
 from loopwright.transmit import GlobalSar
 from transmission.array_on_ball import TRAPS, once, prepared, told
 
@@ -54,6 +56,15 @@ def test_power_that_is_an_estimate_meets_no_limit_of_sar():
         judged = JudgedSar(case="folded", sar=sar, uncertainty=0.01, estimated_because="a guess")
         found = [*sar_assessments(packaged_limits(), judged, mode="normal", ambient_temperature_c=22.0)]
         assert {one.verdict for one in found[:2]} == {verdict}
+
+
+@pytest.mark.parametrize(("worst", "warmed"), [((0, 1), (2,)), ((0, 3), (3,))])
+def test_probes_have_a_case_to_look_at_where_the_worst_have_no_temperature(worst, warmed):
+    lies = {"folded": Wearing.FOLDED, "inside out": Wearing.INSIDE_OUT, "open": Wearing.AS_DESIGNED, "wet": Wearing.WET}
+    cases = [SimpleNamespace(case=SimpleNamespace(name=name, wearing=lie)) for name, lie in lies.items()]
+    ranks = tuple(SimpleNamespace(row=row(name)) for name in lies)
+    found = Found(told=tuple(cases), ranked=ranks, worst=worst, heat=None, bound_left_w_per_kg=0.0, maps=())
+    assert found.warmed == warmed
 
 
 def test_a_case_without_temperature_is_named_beside_the_worst_that_has_one():

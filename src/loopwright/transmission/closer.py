@@ -51,8 +51,10 @@ class Found:
 
     @property
     def warmed(self) -> tuple[int, ...]:
-        """Of the worst those whose temperatures are told."""
-        return tuple(number for number in self.worst if _is_warmed(self.told[number]))
+        """Of the worst those whose temperatures are told; where there are none, the first of the order with them."""
+        number_of = {one.case.name: number for number, one in enumerate(self.told)}
+        order = [number for number in (number_of[one.row.name] for one in self.ranked) if _is_warmed(self.told[number])]
+        return tuple(number for number in self.worst if number in order) or tuple(order[:1])
 
 
 def look_closer(
