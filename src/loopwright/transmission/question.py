@@ -85,9 +85,6 @@ def asked_of(
     _global_sar(request, body, 0.0, middle_m=middle_m, mass_kg=mass_kg)
     means.progress.note(f"{source.name}: the body without array, on two grids")
     alone = _alone(brief, body, source, means)
-    coarse = bodies.place(
-        brief.body, frequency_hz=frequency_hz, voxel_m=brief.body.voxel_m * brief.computation.coarse_voxel_ratio
-    )
     exposure = exposure_of_level(
         request.level,
         duration_s=request.duration_s,
@@ -105,7 +102,7 @@ def asked_of(
         source=source,
         region=region,
         alone=alone,
-        coarse_w_per_t2=float(absorbed_power_w(_alone(brief, coarse, source, means), [[1.0]])[0]),
+        coarse_w_per_t2=_coarse_w_per_t2(brief, source, means),
         mass_kg=mass_kg,
         exposure=exposure,
         sar=body_sar(body, alone, amplitude_t=exposure.rms_b1_plus_t),
@@ -128,6 +125,16 @@ def _global_sar(
         body, [absorbed_w], low_z_m=middle_m[2] - half_m, high_z_m=middle_m[2] + half_m, patient_mass_kg=mass_kg
     )
     return found
+
+
+def _coarse_w_per_t2(brief: Brief, source: TransmitSource, means: Means) -> float:
+    """What the body absorbs on the second grid, per square of the amplitude of B1+. [W/T^2]"""
+    coarse = bodies.place(
+        brief.body,
+        frequency_hz=brief.scanner.frequency_hz,
+        voxel_m=brief.body.voxel_m * brief.computation.coarse_voxel_ratio,
+    )
+    return float(absorbed_power_w(_alone(brief, coarse, source, means), [[1.0]])[0])
 
 
 def _alone(brief: Brief, body: bodies.Body, source: TransmitSource, means: Means) -> TransmitReply:
