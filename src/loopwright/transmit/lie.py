@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from loopwright.bodies import Body
 from loopwright.circuits.array_ports import ArrayPorts
-from loopwright.circuits.faults.cases import ArrayCase, Wearing
+from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.outcome import with_joints
 from loopwright.circuits.tuned.noise import NoiseTemperatures
 from loopwright.circuits.tuned.resistances import port_resistances
@@ -20,10 +20,9 @@ from loopwright.fields.transmit.reply import RowsInBody
 from loopwright.ground.errors import OutsideModelError
 from loopwright.ground.means import Means
 from loopwright.transmit.b1 import B1Change, b1_changes
-from loopwright.transmit.batch import port_currents_a_per_t
 from loopwright.transmit.driven_array import DrivenArray, driven_array
 
-__all__ = ["OUT_OF_PLACE", "Lie", "changes_of_b1", "lie_on_body", "port_currents_of"]
+__all__ = ["OUT_OF_PLACE", "Lie", "changes_of_b1", "lie_on_body"]
 
 Complexes = NDArray[np.complex128]
 
@@ -143,17 +142,6 @@ def lie_on_body(
         open_current_a_per_t=array.open_current_a_per_t,
     )
     return Lie(wearing=wearing, body=body, reply=reply, alone=alone, driven=driven)
-
-
-def port_currents_of(lie: Lie, cases: Sequence[ArrayCase]) -> Complexes:
-    """Currents into the conductors at all gaps, case after case, shape (cases, P). [A/T]"""
-    return port_currents_a_per_t(
-        lie.driven.ports.at_operation_ohm,
-        lie.driven.circuits,
-        cases,
-        open_v_per_t=lie.driven.open_v_per_t,
-        frequency_hz=lie.driven.ports.frequency_hz,
-    )
 
 
 def changes_of_b1(lie: Lie, port_current_a_per_t: Complexes, region: NDArray[np.bool_]) -> tuple[B1Change, ...]:

@@ -29,7 +29,10 @@ FAULT_LIMITS = (
         "Conductors of two elements that touch are not modelled: circuits join parts of one element only, and a bridge "
         "is a port network of its own. Whoever cannot rule it out by the build has to measure it."
     ),
-    "One thing fails at a time; a second fault that the first one brings about is told only where a fuse opens.",
+    (
+        "One thing fails at a time. Where a fuse opens, the time until then is told, and the open fuse is a case of "
+        "its own among those of its condition; a fault and the fuse that it opens are not solved together."
+    ),
     (
         "Open parts leave the capacitance of their pads, short ones a twentieth of an ohm; values are off by a tenth; "
         "a plug that sits half puts ten ohms in series with the receiver, an amplifier without supply shows a small "
