@@ -120,8 +120,8 @@ def _partial(limits: LimitSet, judged: JudgedSar, *, mode: OperatingMode, why: s
     ]
     if sar.patient_mass_kg is not None and sar.model_mass_kg >= _WHOLE * sar.patient_mass_kg:
         return ends[1]
-    if ends[0].verdict is ends[1].verdict:
-        return ends[0]
+    if ends[0].verdict is ends[1].verdict:  # met by the lower limit, or beyond the higher one: then told by that
+        return ends[0] if ends[0].verdict is Verdict.MET else ends[1]
     because = "the limit depends on the exposed mass of the whole patient, of whom a part was modelled"
     return replace(ends[1], verdict=Verdict.NOT_ASSESSED, why=f"{ends[1].why}; {because}")
 
