@@ -91,6 +91,8 @@ def test_a_part_of_a_patient_cannot_meet_a_limit_for_the_whole(absorbed_w, model
     }
     assert found[LimitName.WHOLE_BODY_NORMAL].verdict is whole
     assert found[LimitName.PARTIAL_NORMAL].verdict is partial
+    if partial is Verdict.NOT_MET:  # beyond the highest limit that may apply, and told by that
+        assert found[LimitName.PARTIAL_NORMAL].limit.value == pytest.approx(10 - 8 * model_kg / 20)
     assert found[LimitName.HEAD].verdict is Verdict.NOT_ASSESSED
     unknown = JudgedSar(case="unplugged", sar=replace(sar, patient_mass_kg=None), uncertainty=None)
     nothing = sar_assessments(packaged_limits(), unknown, mode="normal", ambient_temperature_c=22.0)
