@@ -92,7 +92,16 @@ def test_the_topics_that_the_starter_offers_in_comments_can_be_written():
     for block in re.findall(r"^# [a-z_]+: +# .*\n(?:#   .*\n)+", text, re.MULTILINE):
         written = re.sub("^# ", "", block, flags=re.MULTILINE)
         offered[written.partition(":")[0]] = written
-    assert set(offered) == {"capacitors", "circuit", "tolerances", "family", "interface", "conductor_choice"}
+    assert set(offered) == {
+        "capacitors",
+        "circuit",
+        "tolerances",
+        "family",
+        "interface",
+        "conductor_choice",
+        "transmit",
+        "heat",
+    }
     assert read_brief("\n".join([text, *offered.values()]), "brief.yaml").family is not None
 
 

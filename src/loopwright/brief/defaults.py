@@ -257,7 +257,7 @@ WORST_STATES = _practice(
 STIFF_WORN = _practice("[]", "a stiff array neither folds nor stretches, and cannot be turned inside out")
 FILM_WORN = _practice("[folded, wet, inside out]", "what may happen to a film, which does not stretch")
 CLOTH_WORN = _practice("[folded, stretched, wet, inside out]", "what may happen to a cloth that stretches")
-WORN_STRETCH = _practice("0.2", "a fifth, about where a knitted carrier pulls hard; try your own")
+WORN_STRETCH = _practice("20 %", "a fifth, about where a knitted carrier pulls hard; try your own")
 
 AMBIENT = _practice(
     "24 degC",

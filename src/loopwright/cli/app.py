@@ -19,9 +19,9 @@ from loopwright.ground.measuring import Load, Others
 __all__ = ["Pieces", "StoreTask", "Versions", "exit_code_of", "main"]
 
 _HELP = f"""loopwright {__version__}: from a written brief to fields, networks, noise, SNR and g-factor maps of
-close-fitting receive-coil arrays.
+close-fitting receive-coil arrays, and to what they do while the scanner transmits.
 
-Results are calculations for engineers, receive only. They approve nothing: see the cautions in every dossier."""
+Results are calculations for engineers. They approve nothing: see the cautions in every dossier."""
 
 app = typer.Typer(
     name="loopwright",

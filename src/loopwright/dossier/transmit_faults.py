@@ -159,7 +159,8 @@ def _fuse(told: CaseTold) -> Iterator[str]:
     """Whether a fuse opens, where there are fuses."""
     times_s = [part.opens_after_s for element in told.answer.elements for part in element.parts]
     if isfinite(told.fuse_opens_after_s):
-        yield f"A fuse opens after {printed_in_steps(told.fuse_opens_after_s, 's', digits=2)}."
+        opens = printed_in_steps(told.fuse_opens_after_s, "s", digits=2)
+        yield f"A fuse opens after {opens}: all this is told before, and temperatures as if it stayed whole."
     elif not all(isnan(time_s) for time_s in times_s):
         yield "No fuse opens."
 
@@ -204,7 +205,8 @@ def _table(ranked: tuple[_Ranked, ...]) -> Table:
         "largest along any conductor, peak. Surface: hottest on the patient in the end, and its half-width. "
         "B1+ against no array: mean of the region, and the one per cent of voxels that changes most. 10 g: largest "
         "average over that without the array; “at most” is a bound. Used: part of the allowance of the limit named "
-        f"beside it. “{NOTHING}”: not computed, or none.",
+        f"beside it. A row with a fuse that opens tells the array before that, its temperatures as if it stayed whole. "
+        f"“{NOTHING}”: not computed, or none.",
         columns=(
             Column(title="rank"),
             Column(title="fault"),

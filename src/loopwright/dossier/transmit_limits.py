@@ -14,8 +14,8 @@ _SECTION = "held_limits"
 _NAMED = 3
 _MEANING = (
     "Met: the whole interval of the value keeps the limit. Not met: all of it lies beyond. Not assessed: the limit "
-    "lies within the uncertainty, or there is no value. Margins are from the near end of the interval, negative "
-    "beyond the limit."
+    "lies within the uncertainty, or there is no value. Margins are from the worse end of the interval, "
+    "negative beyond the limit."
 )
 _LOCAL = (
     "Local SAR is told as a ratio with and without the array and has no row: its limits are written for local transmit "
@@ -85,7 +85,7 @@ def _table(told: WhileTransmitting) -> Table:
     return Table(
         name="limits",
         caption="Every limit, the value that was held against it with its half-width, and what that makes of it. "
-        "Margins are in the unit of the limit.",
+        "Margins are in the unit of the limit, of a temperature in kelvin.",
         columns=(
             Column(title="limit"),
             Column(title="side"),

@@ -140,7 +140,10 @@ def _onset(told: WhileTransmitting) -> str:
         return f"No pair conducts as well as what lies beside it, up to {peak}. {flips}"
     low, high = printed(acting[0], "T", digits=2), printed(acting[-1], "T", digits=2)
     span = f"From {low}" if low == high else f"From {low} to {high}, by pair and condition,"
-    never = f" {idle} of {len(told.diodes)} never conduct as well as what lies beside them, up to {peak}."
+    never = (
+        f" In {idle} of {len(told.diodes)} rows of pair and condition the pair never conducts as well as what lies "
+        f"beside it, up to {peak}."
+    )
     return f"{span} peak B1+.{never if idle else ''} {flips}"
 
 

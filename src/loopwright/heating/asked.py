@@ -104,7 +104,7 @@ def _left_m(layers: Sequence[HeatLayerRequest], stand_off_m: float) -> float:
         raise OutsideModelError(
             f"heat.to_skin: the conductor is {stand_off_m * 1e3:.2f} mm from the skin where it is closest, and the "
             f"layers with a thickness take {told_m * 1e3:.2f} mm: nothing is left for the one that fills. Make the "
-            "others thinner, or give it a thickness."
+            "others thinner. With a film, every layer stands in `array.carrier.padding` or `conductor.substrate`, too."
         )
     if told_m > stand_off_m + max(_DIP * stand_off_m, _DIP_M):
         raise OutsideModelError(

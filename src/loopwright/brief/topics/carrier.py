@@ -103,7 +103,8 @@ def _film(facts: Facts) -> Form:
                 of=_PADDING,
                 most=_MOST_LAYERS,
                 absent=Absent.ALLOWED,
-                meaning="Foam and fabric under the film, from the film to the skin.",
+                meaning="Foam and fabric under the film, from the film to the skin. With `heat` write them in "
+                "`heat.to_skin`, too.",
             ),
             Quantity(
                 name="gap_limit",

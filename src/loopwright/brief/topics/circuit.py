@@ -65,7 +65,8 @@ def _common(preamplifier: Form = _LOW_INPUT) -> tuple[Key | Piece, ...]:
                  meaning="Reactance with it; counts where `seen_resistance` is written."),
         Quantity(name="transmit_field", field="transmit_field_t", unit="T", low="0.01 uT", high="1 mT",
                  default=defaults.TRANSMIT_FIELD,
-                 meaning="Peak B1+ of the rotating transmit field in which states and faults are told."),
+                 meaning="Peak B1+ of the rotating transmit field in which the circuits' own states and faults are "
+                 "told. `transmit.level` tells that of the sequence."),
         Choice(name="values", options=get_args(ValueSeries), default=defaults.VALUE_SERIES,
                meaning="Series of IEC 60063 from which fixed capacitors are taken in place of the values found."),
         WordOrWords(name="trimmed", most=8, sample="C tune 4", absent=Absent.ALLOWED,

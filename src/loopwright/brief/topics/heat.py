@@ -147,7 +147,8 @@ def heat_form(*, interface: InterfaceRequest | None = None, part_names: tuple[st
                    meaning="Air that the bore's fan blows along the cover."),
             Parts(name="to_skin", of=_TO_SKIN, most=12, default=defaults.TO_SKIN,
                   meaning="Layers from the conductor to the skin, in this order: film, encapsulation, foam, fabric, "
-                  "gap."),
+                  "gap. They have to fit into the stand-off. A film as `array.carrier` makes that from its own layers: "
+                  "write each in both places."),
             Parts(name="cover", of=_COVER, most=12, default=defaults.COVER,
                   meaning="Layers from the conductor outwards to the air. An empty list: the conductor lies bare."),
             Part(name="tissue", of=_TISSUE, default=defaults.TISSUE_LAYERS,

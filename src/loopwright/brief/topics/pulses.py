@@ -103,8 +103,8 @@ PULSES = Form(
             low="100 us",
             high="60 s",
             sample="500 ms",
-            meaning="After which the same pulses are played again; for a scan of many slices that of one slice "
-            "divided by the slices.",
+            meaning="After which the same pulses are played again. Where slices are excited in turn within the TR of "
+            "the protocol: that TR divided by the number of slices.",
         ),
     ),
     rules=(_they_fit,),

@@ -199,7 +199,9 @@ def transmit_form(
             Part(name="region", of=region_form(facts), absent=Absent.ALLOWED,
                  meaning="Where changes of B1+ are judged. Left out: `imaging.region`."),
             Count(name="worst_states", low=1, high=64, default=defaults.WORST_STATES,
-                  meaning="How many of the worst states get averages over 10 g and a local model of heat."),
+                  meaning="How many of the worst states get averages over 10 g, and are searched for hot spots and "
+                  "places of probes. The order is that of the table of faults, not of temperature: where the page "
+                  "names a hotter fault, write more."),
             Quantity(name="patient_mass", field="patient_mass_kg", unit="kg", low="0.3 kg", high="350 kg",
                      sample="20 kg", absent=Absent.ALLOWED,
                      meaning="Mass of the patient, for whole-body SAR. Left out: that of the patient in `body`, "
@@ -207,8 +209,8 @@ def transmit_form(
             WordsList(name="wearing", options=get_args(WornAs), lengths=tuple(range(5)),
                       sample="[folded, wet]", default=_worn(carrier),
                       meaning="Ways in which the carrier may be worn wrongly, each a state of its own: two elements "
-                      "folded over each other, stretched, wet with sweat or saline, inside out. A film or a cloth has "
-                      "defaults of its own."),
+                      "folded over each other, stretched, wet with sweat or saline, inside out. Left out: of a film "
+                      "folded, wet and inside out, of a cloth that stretches all four. `[]`: none."),
             Tolerance(name="stretch", default=defaults.WORN_STRETCH,
                       meaning="Strain of the carrier where it is worn `stretched`."),
         ),
