@@ -292,19 +292,6 @@ def test_the_hottest_spot_is_told_with_what_the_limit_came_to():
     assert "Without bias, that limit is not met" in by["What gets how hot?"]
 
 
-def test_a_fault_that_is_hotter_than_the_worst_states_is_named_beside_the_hottest_spot():
-    def answer(told):
-        return {one.question: one.answer for one in section("transmit_heat", told).answers}["What gets how hot?"]
-
-    first, rest = TOLD.ranked[0], TOLD.ranked[1:]
-    hotter = replace(first, row=replace(first.row, surface_c=57.3, surface_uncertainty_c=2.0))
-    out_of_sight = replace(TOLD, ranked=(hotter, *rest), worst=("another",))
-    assert f"1 other case comes out hotter, most of all “{first.row.name}”, rank 1, with 57 ± 2 °C" in answer(
-        out_of_sight
-    )
-    assert "hotter" not in answer(replace(out_of_sight, worst=("another", first.row.name)))
-
-
 def test_a_pin_diode_that_cannot_block_what_stands_across_it_is_named():
     worst = TOLD.named(TOLD.ranked[0].row.name)
     element = worst.answer.elements[1]

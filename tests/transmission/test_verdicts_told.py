@@ -58,13 +58,23 @@ def test_power_that_is_an_estimate_meets_no_limit_of_sar():
         assert {one.verdict for one in found[:2]} == {verdict}
 
 
-@pytest.mark.parametrize(("worst", "warmed"), [((0, 1), (2,)), ((0, 3), (3,))])
-def test_probes_have_a_case_to_look_at_where_the_worst_have_no_temperature(worst, warmed):
-    lies = {"folded": Wearing.FOLDED, "inside out": Wearing.INSIDE_OUT, "open": Wearing.AS_DESIGNED, "wet": Wearing.WET}
-    cases = [SimpleNamespace(case=SimpleNamespace(name=name, wearing=lie)) for name, lie in lies.items()]
+def test_probes_look_at_the_hottest_cases_that_have_a_temperature_whatever_their_rank():
+    lies = {"folded": Wearing.FOLDED, "first": Wearing.AS_DESIGNED, "wet": Wearing.WET, "last": Wearing.AS_DESIGNED}
+    surface_c = {0: 90.0, 1: 40.0, 2: 41.0, 3: 50.0}
+    cases = [
+        SimpleNamespace(
+            case=SimpleNamespace(name=name, wearing=lie, family="unplugged"),
+            answer=SimpleNamespace(port_current_a_per_t=np.array([number + 1.0])),
+        )
+        for number, (name, lie) in enumerate(lies.items())
+    ]
     ranks = tuple(SimpleNamespace(row=row(name)) for name in lies)
-    found = Found(told=tuple(cases), ranked=ranks, worst=worst, heat=None, bound_left_w_per_kg=0.0, maps=())
-    assert found.warmed == warmed
+    heat = SimpleNamespace(surface=lambda number: (surface_c[number], 1.0))
+    found = Found(told=tuple(cases), ranked=ranks, worst=(0, 1), heat=heat, bound_left_w_per_kg=0.0, maps=())
+    assert found.with_temperature == (1, 2, 3)
+    assert found.hottest == (3, 2)
+    cold = replace(found, heat=None)
+    assert (cold.with_temperature, cold.hottest) == ((), ())
 
 
 def test_a_case_without_temperature_is_named_beside_the_worst_that_has_one():

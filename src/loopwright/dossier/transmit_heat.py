@@ -13,7 +13,6 @@ from loopwright.dossier.numbers import (
     printed_with_uncertainty,
 )
 from loopwright.dossier.transmit_heat_tables import heat_tables, place_words
-from loopwright.dossier.transmit_words import worst_surface_words
 from loopwright.heating.layers import GREATEST_C
 from loopwright.heating.probes import ProbePlan
 from loopwright.heating.spot import Place
@@ -108,34 +107,9 @@ def _hottest(told: WhileTransmitting, hot: HotPlace) -> str:
         f"{where}: {printed(hot.power_w)} W.",
         *(() if surface is None else (_over_time(told, surface),)),
         *(() if part is None else (f"The part itself comes to {_told(part, part.after_c)}.",)),
-        *_hotter_elsewhere(told, hot),
         *_verdicts(told),
     )
     return " ".join(sentences)
-
-
-def _hotter_elsewhere(told: WhileTransmitting, hot: HotPlace) -> Iterator[str]:
-    """Cases outside the worst states that come out hotter: neither hot spots nor probes are those of theirs."""
-    surface = hot.places.get(Place.APPLIED_SURFACE)
-    if surface is None:
-        return
-    hotter = sorted(
-        (
-            one
-            for one in told.ranked
-            if one.row.name not in told.worst
-            and one.row.surface_c is not None
-            and one.row.surface_c > surface.settled_c + _SAME_K
-        ),
-        key=lambda one: -(one.row.surface_c or 0.0),
-    )
-    if hotter:
-        verb = "case comes" if len(hotter) == 1 else "cases come"
-        yield (
-            f"Hot spots and probes are those of the {len(told.worst)} worst states by the order of the faults. "
-            f"{len(hotter)} other {verb} out hotter, most of all “{hotter[0].row.name}”, rank {hotter[0].rank}, with "
-            f"{worst_surface_words(hotter[0])}: write a larger `transmit.worst_states` so that they are searched, too."
-        )
 
 
 def _over_time(told: WhileTransmitting, surface: SurfaceHeat) -> str:

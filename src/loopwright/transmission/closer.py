@@ -50,11 +50,22 @@ class Found:
     maps: tuple[limits.ScalarInBody, ...]
 
     @property
-    def warmed(self) -> tuple[int, ...]:
-        """Of the worst those whose temperatures are told; where there are none, the first of the order with them."""
+    def with_temperature(self) -> tuple[int, ...]:
+        """Ranked cases whose temperatures are told, in their order; none where no heat was asked for."""
+        if self.heat is None:
+            return ()
         number_of = {one.case.name: number for number, one in enumerate(self.told)}
-        order = [number for number in (number_of[one.row.name] for one in self.ranked) if _is_warmed(self.told[number])]
-        return tuple(number for number in self.worst if number in order) or tuple(order[:1])
+        ranked = (number_of[one.row.name] for one in self.ranked)
+        return tuple(number for number in ranked if _is_warmed(self.told[number]))
+
+    @property
+    def hottest(self) -> tuple[int, ...]:
+        """As many of them as are the worst, those with the hottest surfaces; one of twins, some of each condition."""
+        heat = self.heat
+        if heat is None:
+            return ()
+        order = sorted(self.with_temperature, key=lambda number: -heat.surface(number)[0])
+        return _worst_without_twins(self.told, order, len(self.worst))
 
 
 def look_closer(

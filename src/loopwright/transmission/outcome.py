@@ -83,12 +83,12 @@ def outcome_of(
         onset_curves=onset_curves(lie, states, from_t=_weakest_t(diodes, peak_t), peak_t=peak_t, region=asked.region),
         pin_holds=pins.all_holds,
         pin_recovery=pins.recovery,
-        hot_places=() if heat is None else hottest_of_all(heat, found.warmed, _OF_ALL),
+        hot_places=() if heat is None else hottest_of_all(heat, found.with_temperature, _OF_ALL),
         surface_at_rest_c=float("nan") if heat is None else heat.at_rest_c,
         whole_coil=None
         if warm is None or stack is None
         else coil_as_a_whole(warm, stack, elements, possible, lines=asked.lines, duration_s=request.duration_s),
-        probes=None if heat is None or warm is None else probes_for(heat, found.warmed, probes=warm.probes),
+        probes=None if heat is None or warm is None else probes_for(heat, found.hottest, probes=warm.probes),
         maps=found.maps,
         limits=(*granted(lie, heat), *worn.granted),
         not_described=(*not_described(asked.brief, asked.check), *worn.refused),

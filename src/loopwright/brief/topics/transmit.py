@@ -199,9 +199,8 @@ def transmit_form(
             Part(name="region", of=region_form(facts), absent=Absent.ALLOWED,
                  meaning="Where changes of B1+ are judged. Left out: `imaging.region`."),
             Count(name="worst_states", low=1, high=64, default=defaults.WORST_STATES,
-                  meaning="How many of the worst states get averages over 10 g, and are searched for hot spots and "
-                  "places of probes. The order is that of the table of faults, not of temperature: where the page "
-                  "names a hotter fault, write more."),
+                  meaning="How many of the worst states get averages over 10 g, by the order of the table of faults, "
+                  "and for how many of the hottest states places of probes are sought."),
             Quantity(name="patient_mass", field="patient_mass_kg", unit="kg", low="0.3 kg", high="350 kg",
                      sample="20 kg", absent=Absent.ALLOWED,
                      meaning="Mass of the patient, for whole-body SAR. Left out: that of the patient in `body`, "
