@@ -21,8 +21,6 @@ from loopwright.limits import HotPlace, LimitName, SurfaceHeat, WhileTransmittin
 __all__ = ["heat_section"]
 
 _SECTION = "transmit_heat"
-#: Cases that differ by less stand under the same part: twins of one fault. [K]
-_SAME_K = 0.05
 _SKIN_LIMITS = (
     "Limits of surface temperature are those of adults' skin: they are not limits for a child, whose skin is thinner "
     "and bears less, and none for who is sedated or cannot speak."
