@@ -12,7 +12,7 @@ from loopwright.fields.body import BodyReply
 from loopwright.fields.wires import PortNetwork
 from loopwright.fields.wires.polynomial import interpolate
 
-__all__ = ["ArrayPorts", "array_ports"]
+__all__ = ["ArrayPorts", "array_ports", "ports_from_sources"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,19 +91,52 @@ def array_ports(network: PortNetwork, reply: BodyReply | None, temperatures: Noi
     nothing = np.zeros((len(network.port_element),) * 2, dtype=np.complex128)
     body_ohm = nothing if reply is None else reply.impedance_ohm
     per_port = nothing if reply is None else reply.source_per_port_current
-    resistances = port_resistances(
-        node_current=network.node_current,
-        loss_matrix_ohm=network.loss_matrix_ohm,
-        radiation_matrix_ohm=network.radiation_matrix_ohm,
+    return ports_from_sources(
+        network,
+        temperatures,
         source_per_port_current=per_port,
-        body_impedance_ohm=body_ohm,
-        body_noise_resistance_ohm=nothing if reply is None else reply.noise_resistance_ohm,
+        body_ohm=body_ohm,
+        body_noise_ohm=nothing if reply is None else reply.noise_resistance_ohm,
+        added_ohm=body_port_impedance_ohm(body_ohm, per_port),
     )
+
+
+def ports_from_sources(
+    network: PortNetwork,
+    temperatures: NoiseTemperatures,
+    *,
+    source_per_port_current: NDArray[np.complex128],
+    body_ohm: NDArray[np.complex128],
+    body_noise_ohm: NDArray[np.complex128],
+    added_ohm: NDArray[np.complex128],
+) -> ArrayPorts:
+    """Put what a body does to S sources, and by them to the gaps, to the network of the conductors.
+
+    Parameters
+    ----------
+    network : PortNetwork
+        Conductors in air.
+    temperatures : NoiseTemperatures
+        Of body and coil.
+    source_per_port_current : ndarray, shape (S, P)
+        Amplitude of every source per current in one port. [A/A]
+    body_ohm, body_noise_ohm : ndarray, shape (S, S)
+        Impedance that the body adds between the sources, and the part of it that makes noise. [ohm]
+    added_ohm : ndarray, shape (P, P)
+        The same impedance between the ports. [ohm]
+    """
     return ArrayPorts(
         frequency_hz=network.frequency_hz,
         frequencies_hz=network.frequencies_hz,
-        impedance_ohm=network.impedance_ohm + body_port_impedance_ohm(body_ohm, per_port),
+        impedance_ohm=network.impedance_ohm + added_ohm,
         port_element=network.port_element,
-        resistances=resistances,
+        resistances=port_resistances(
+            node_current=network.node_current,
+            loss_matrix_ohm=network.loss_matrix_ohm,
+            radiation_matrix_ohm=network.radiation_matrix_ohm,
+            source_per_port_current=source_per_port_current,
+            body_impedance_ohm=body_ohm,
+            body_noise_resistance_ohm=body_noise_ohm,
+        ),
         temperatures=temperatures,
     )

@@ -7,11 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.bodies import Body
-from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.array_ports import ArrayPorts, ports_from_sources
 from loopwright.circuits.faults.cases import Wearing
 from loopwright.circuits.outcome import with_joints
 from loopwright.circuits.tuned.noise import NoiseTemperatures
-from loopwright.circuits.tuned.resistances import port_resistances
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.conductors import DressedLayout
 from loopwright.fields import FaceRule, PortNetwork
@@ -174,21 +173,13 @@ def changes_of_b1(lie: Lie, port_current_a_per_t: Complexes, region: NDArray[np.
 def _ports(network: PortNetwork, reply: TransmitReply, temperatures: NoiseTemperatures) -> ArrayPorts:
     """The gaps on this body, by the full current of their sources."""
     rows = _in_body(reply)
-    resistances = port_resistances(
-        node_current=network.node_current,
-        loss_matrix_ohm=network.loss_matrix_ohm,
-        radiation_matrix_ohm=network.radiation_matrix_ohm,
+    return ports_from_sources(
+        network,
+        temperatures,
         source_per_port_current=reply.source_per_port_current,
-        body_impedance_ohm=rows.reaction_ohm[:-1, :-1],
-        body_noise_resistance_ohm=rows.absorption_ohm[:-1, :-1].conj(),
-    )
-    return ArrayPorts(
-        frequency_hz=network.frequency_hz,
-        frequencies_hz=network.frequencies_hz,
-        impedance_ohm=network.impedance_ohm + reply.added_impedance_ohm,
-        port_element=network.port_element,
-        resistances=resistances,
-        temperatures=temperatures,
+        body_ohm=rows.reaction_ohm[:-1, :-1],
+        body_noise_ohm=rows.absorption_ohm[:-1, :-1].conj(),
+        added_ohm=reply.added_impedance_ohm,
     )
 
 

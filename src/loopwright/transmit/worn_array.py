@@ -15,11 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loopwright.circuits import with_joints
-from loopwright.circuits.array_ports import ArrayPorts
+from loopwright.circuits.array_ports import ports_from_sources
 from loopwright.circuits.faults.cases import ArrayCase, Wearing
 from loopwright.circuits.faults.worn_cases import worn_cases
 from loopwright.circuits.tuned.noise import NoiseTemperatures
-from loopwright.circuits.tuned.resistances import port_resistances
 from loopwright.circuits.wiring import ElementCircuit
 from loopwright.conductors import DressedLayout
 from loopwright.fields.transmit import OpenArray, TransmitReply
@@ -128,21 +127,13 @@ def worn_driven(worn: WornArray, temperatures: NoiseTemperatures) -> DrivenArray
     sources = worn.source_per_port_current
     nothing = np.zeros((len(sources),) * 2, dtype=np.complex128)
     reaction = nothing if body is None else body.reaction_ohm[:-1, :-1]
-    resistances = port_resistances(
-        node_current=network.node_current,
-        loss_matrix_ohm=network.loss_matrix_ohm,
-        radiation_matrix_ohm=network.radiation_matrix_ohm,
+    ports = ports_from_sources(
+        network,
+        temperatures,
         source_per_port_current=sources,
-        body_impedance_ohm=reaction,
-        body_noise_resistance_ohm=nothing if body is None else body.absorption_ohm[:-1, :-1].conj(),
-    )
-    ports = ArrayPorts(
-        frequency_hz=network.frequency_hz,
-        frequencies_hz=network.frequencies_hz,
-        impedance_ohm=network.impedance_ohm + sources.T @ reaction @ sources,
-        port_element=network.port_element,
-        resistances=resistances,
-        temperatures=temperatures,
+        body_ohm=reaction,
+        body_noise_ohm=nothing if body is None else body.absorption_ohm[:-1, :-1].conj(),
+        added_ohm=sources.T @ reaction @ sources,
     )
     elements = worn.dressed.layout.elements
     return driven_array(
